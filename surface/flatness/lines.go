@@ -50,13 +50,33 @@ func tooWide(shots int, lo, hi surface.Vec, what string) error {
 type turned struct {
 	*surface.TIN
 	cos, sin float64
-	u, w     []float64 // m along and across, for each vertex
+	at       []vertex // each vertex
 	lo, hi   surface.Vec
 }
 
+// ordered returns t with its vertices numbered in the order of its triangles, so that those
+// of neighbouring triangles are read together. Shots come in any order.
+func ordered(t *surface.TIN) *surface.TIN {
+	n := len(t.Z)
+	out := &surface.TIN{Origin: t.Origin, X: make([]float64, 0, n), Y: make([]float64, 0, n), Z: make([]float64, 0, n), V: make([]int32, len(t.V)), Twin: t.Twin}
+	number := make([]int32, n) // from 1
+	for h, v := range t.V {
+		if number[v] == 0 {
+			out.X, out.Y, out.Z = append(out.X, t.X[v]), append(out.Y, t.Y[v]), append(out.Z, t.Z[v])
+			number[v] = int32(len(out.Z))
+		}
+		out.V[h] = number[v] - 1
+	}
+	return out
+}
+
+// vertex is a vertex by m along and across the lines and its elevation: what is asked of one is
+// read at once.
+type vertex struct{ u, w, z float64 }
+
 // turn rotates t to a direction in degrees from east, counter-clockwise.
 func turn(t *surface.TIN, degrees float64) *turned {
-	d := &turned{TIN: t, cos: 1, u: make([]float64, len(t.Z)), w: make([]float64, len(t.Z))}
+	d := &turned{TIN: t, cos: 1, at: make([]vertex, len(t.Z))}
 	switch degrees {
 	case 0:
 	case 90: // exactly, so that lines run along the rows of a grid
@@ -68,7 +88,7 @@ func turn(t *surface.TIN, degrees float64) *turned {
 	for v := range t.Z {
 		u := float64(t.X[v]*d.cos) + float64(t.Y[v]*d.sin)
 		w := float64(t.Y[v]*d.cos) - float64(t.X[v]*d.sin)
-		d.u[v], d.w[v] = u, w
+		d.at[v] = vertex{u, w, t.Z[v]}
 		d.lo = surface.Vec{X: min(d.lo.X, u), Y: min(d.lo.Y, w)}
 		d.hi = surface.Vec{X: max(d.hi.X, u), Y: max(d.hi.Y, w)}
 	}
@@ -100,13 +120,8 @@ func (d *turned) lines(spacing float64) []float64 {
 	return out
 }
 
-// down reports whether half-edge h runs across a line from left to right; a vertex on the
-// line counts as left. The line enters its triangle through such an edge.
-func (d *turned) down(h int32, line float64) bool {
-	return d.w[d.V[h]] >= line && d.w[d.V[surface.Next(h)]] < line
-}
-
-// entries returns, for each of ascending lines, the edges of the floor where it enters.
+// entries returns, for each of ascending lines, the edges of the floor where it enters: those
+// that run across it from left to right. A vertex on the line counts as left.
 func (d *turned) entries(lines []float64) [][]int32 {
 	out := make([][]int32, len(lines))
 	for h, twin := range d.Twin {
@@ -114,13 +129,13 @@ func (d *turned) entries(lines []float64) [][]int32 {
 		if twin >= 0 {
 			continue
 		}
-		a, b := d.w[d.V[h]], d.w[d.V[surface.Next(h)]]
+		a, b := d.at[d.V[h]].w, d.at[d.V[surface.Next(h)]].w
 		if a <= b {
 			continue
 		}
 		first, _ := slices.BinarySearch(lines, b)
 		for i := first; i < len(lines) && lines[i] <= a; i++ {
-			if d.down(h, lines[i]) {
+			if b < lines[i] {
 				out[i] = append(out[i], h)
 			}
 		}
@@ -129,24 +144,37 @@ func (d *turned) entries(lines []float64) [][]int32 {
 }
 
 // walk follows a line from the edge of the floor where it enters to the one where it leaves.
+// It enters each triangle between one corner on its left and one on its right.
 func (d *turned) walk(h int32, line float64, p *stretch) {
 	p.reset()
+	left, right := d.at[d.V[h]], d.at[d.V[surface.Next(h)]]
 	for {
-		d.cross(h, line, p)
-		out := surface.Next(h) // the line leaves through one of the other two
-		if d.w[d.V[surface.Next(out)]] < line {
-			out = surface.Next(out)
+		p.cross(line, left, right)
+		out := surface.Next(h)
+		last := surface.Next(out)
+		tip := d.at[d.V[last]]
+		if tip.w < line {
+			out = last
 		}
-		if h = d.Twin[out]; h < 0 {
-			d.cross(out, line, p)
+		into := d.Twin[out]
+		switch {
+		case into < 0 && tip.w < line:
+			p.cross(line, tip, left)
 			return
+		case into < 0:
+			p.cross(line, right, tip)
+			return
+		case tip.w < line:
+			right = tip
+		default:
+			left = tip
 		}
+		h = into
 	}
 }
 
-// cross adds the place where a line crosses half-edge h.
-func (d *turned) cross(h int32, line float64, p *stretch) {
-	a, b := d.V[h], d.V[surface.Next(h)]
-	f := (line - d.w[a]) / (d.w[b] - d.w[a])
-	p.add(d.u[a]+float64(f*(d.u[b]-d.u[a])), d.Z[a]+float64(f*(d.Z[b]-d.Z[a])))
+// cross adds the place where a line crosses the edge from a to b.
+func (p *stretch) cross(line float64, a, b vertex) {
+	f := (line - a.w) / (b.w - a.w)
+	p.add(a.u+float64(f*(b.u-a.u)), a.z+float64(f*(b.z-a.z)))
 }

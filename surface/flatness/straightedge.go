@@ -153,13 +153,18 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 		return nil, tooWide(f.Shots, lo, hi, "lines of straightedges")
 	}
 	var all []*search
+	apart := f.Spacing()
 	for _, l.Length = range lengths {
-		all = append(all, &search{Laying: l, out: Straightedge{Length: l.Length, Directions: slices.Clone(bearings), Spacing: l.Spacing, Shareless: l.Length < 2*f.Spacing()}})
+		all = append(all, &search{Laying: l, out: Straightedge{Length: l.Length, Directions: slices.Clone(bearings), Spacing: l.Spacing, Shareless: l.Length < 2*apart}})
 	}
 	shared := progress{report: l.Progress, stop: l.Stop, of: len(f.Regions) * len(bearings)}
+	var tins []*surface.TIN
 	for _, r := range f.Regions {
+		tins = append(tins, ordered(r.TIN))
+	}
+	for _, t := range tins {
 		for _, degrees := range bearings {
-			d := turn(r.TIN, degrees)
+			d := turn(t, degrees)
 			if err := direction(all, d, d.lines(l.Spacing), &shared); err != nil {
 				return nil, err
 			}
@@ -167,8 +172,8 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 	}
 	var out []Straightedge
 	var grounds []ground
-	for _, r := range f.Regions {
-		grounds = append(grounds, ground{r.TIN, r.TIN.Locator()})
+	for _, t := range tins {
+		grounds = append(grounds, ground{t, t.Locator()})
 	}
 	for _, s := range all {
 		if err := shared.stopped(); err != nil {
