@@ -213,7 +213,13 @@ func (t *tally) monotone(r *resting, s, u, g, h float64, k int) {
 		turn := r.turning(s, u)
 		for ; i != j; i += step {
 			gap := float64(i+edge) * gapStep
-			next := min(max(turn.at((gap-g)/(h-g)), at), u)
+			next := turn.at((gap - g) / (h - g))
+			if next < at { // no more than rounding
+				next = at
+			}
+			if next > u {
+				next = u
+			}
 			bins[i] += next - at
 			at = next
 		}
@@ -227,7 +233,12 @@ func (t *tally) monotone(r *resting, s, u, g, h float64, k int) {
 			} else {
 				next = u - (u-s)*root(h-gap, g-gap, q)
 			}
-			next = min(max(next, at), u)
+			if next < at {
+				next = at
+			}
+			if next > u {
+				next = u
+			}
 			bins[i] += next - at
 			at = next
 		}
