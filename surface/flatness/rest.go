@@ -20,8 +20,18 @@ type resting struct {
 	rise   float64 // m, rise of the target over the length of the edge
 
 	from, till chord   // the underside of the edge at the start and at the end of a move
+	held       holding // what stays the same while both supports are nodes
 	pivot      int     // the node that leftmost is about
 	leftmost   float64 // min slope from it to a node on its left under the edge, at the latest when it was worked out
+}
+
+// holding is the edge on nodes a and b, wherever it starts.
+type holding struct {
+	chord
+	a, b int
+	gap  float64 // m
+	bin  int     // of that gap
+	rock bool    // it rocks on a hump
 }
 
 // slope of the floor from node k to the next.
@@ -150,15 +160,20 @@ func (r *resting) place(s float64) {
 // way to the tally. The stretch is at least as long as the edge.
 func (r *resting) run() {
 	r.place(r.x[0])
-	r.pivot = free
+	r.held.a, r.pivot = free, free
 	r.to.fits = true
 	r.to.consider(r, r.s, r.gap(r.s, r.low), r.low) // if there is no way to move
-	r.to.differ(r)
+	r.to.differ(r, r.floor(r.s+r.length, r.j))
 	end := r.x[len(r.x)-1] - r.length
 	for r.s < end {
 		start, stop := r.x[r.i+1], r.x[r.j+1]-r.length
-		r.move(min(start, stop, end))
-		r.to.differ(r) // linear between nodes, so max with an end on one
+		t := min(start, stop, end)
+		ahead, ok := r.glide(t)
+		if !ok {
+			r.move(t)
+			ahead = r.floor(r.s+r.length, r.j)
+		}
+		r.to.differ(r, ahead) // linear between nodes, so max with an end on one
 		if start <= r.s {
 			r.i++
 			if r.a == r.i {
@@ -167,13 +182,42 @@ func (r *resting) run() {
 		}
 		if stop <= r.s && r.j+2 < len(r.x) {
 			r.j++
-			c := r.edge(r.s)
+			c := r.held.chord
+			if r.a != r.held.a || r.b != r.held.b || r.a == free {
+				c = r.edge(r.s)
+			}
 			if r.b == free && r.slope(r.j) < c.slope || r.b != free && c.at(r.x[r.j])-r.z[r.j] <= sameHeight {
 				r.b = r.j
 				r.rest(r.s)
 			}
 		}
 	}
+}
+
+// glide moves the start of the edge to t if both supports are nodes and stay so; neither of its
+// ends passes a node. ahead is the elevation of the floor under its far end there. It is false if
+// they may not: then nothing has moved.
+func (r *resting) glide(t float64) (ahead float64, ok bool) {
+	if r.a == free || r.b == free || r.x[r.b]-r.length/2 <= t {
+		return 0, false
+	}
+	h := &r.held
+	fresh := h.a != r.a || h.b != r.b
+	if fresh {
+		c := r.edge(r.s)
+		gap := r.gapUnder(c, r.low)
+		*h = holding{c, r.a, r.b, gap, binOf(gap), r.x[r.b]-r.x[r.a] < r.length/3}
+	}
+	ahead = r.floor(t+r.length, r.j)
+	if ahead-h.at(t+r.length) > sameHeight {
+		return 0, false
+	}
+	if fresh { // later it is no worse
+		r.to.consider(r, (r.s+t)/2, h.gap, r.low)
+	}
+	r.to.hold(h, t-r.s)
+	r.s = t
+	return ahead, true
 }
 
 // event is the end of a piece of the way.

@@ -89,11 +89,22 @@ func (t *tally) flip(r *resting, turn float64) {
 }
 
 // differ records how much more, or less, the floor rises than the target from one end of the
-// edge to the other.
-func (t *tally) differ(r *resting) {
-	if d := math.Abs(r.floor(r.s+r.length, r.j) - r.floor(r.s, r.i) - r.rise); d > t.step.value {
+// edge to the other; ahead is its elevation at the far one.
+func (t *tally) differ(r *resting, ahead float64) {
+	if d := math.Abs(ahead - r.floor(r.s, r.i) - r.rise); d > t.step.value {
 		t.step = r.spot(r.s, r.gap(r.s, r.low), r.low)
 		t.step.value = d
+	}
+}
+
+// hold takes a way on two nodes.
+func (t *tally) hold(h *holding, way float64) {
+	t.positions += way
+	if !t.maximum {
+		t.add(h.bin, way)
+	}
+	if h.rock {
+		t.rocking += way
 	}
 }
 
@@ -102,13 +113,7 @@ func (t *tally) differ(r *resting) {
 func (t *tally) piece(r *resting, s, u float64, c, d chord, k, m int) {
 	if r.a != free && r.b != free {
 		gap := r.gapUnder(c, k)
-		t.positions += u - s
-		if !t.maximum {
-			t.add(binOf(gap), u-s)
-		}
-		if r.x[r.b]-r.x[r.a] < r.length/3 {
-			t.rocking += u - s
-		}
+		t.hold(&holding{gap: gap, bin: binOf(gap), rock: r.x[r.b]-r.x[r.a] < r.length/3}, u-s)
 		t.consider(r, (s+u)/2, gap, k)
 		return
 	}
