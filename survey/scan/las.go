@@ -10,9 +10,11 @@ import (
 	"io"
 	"math"
 	"regexp"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 
 	"pourplane/survey"
@@ -44,7 +46,11 @@ func ReadLAS(r io.Reader, name string, o survey.Options) (*survey.Survey, error)
 	if err := thin.Check(o.Thin); err != nil {
 		return nil, err
 	}
-	l := &las{r: input.Watch(r, o.Progress), s: &survey.Survey{Name: name, Order: "E N Z"}, o: o, file: survey.Pos{File: name}}
+	size := int64(0) // 0: not known
+	if known, ok := r.(interface{ Size() int64 }); ok {
+		size = known.Size()
+	}
+	l := &las{size: size, r: input.Watch(r, o.Progress), s: &survey.Survey{Name: name, Order: "E N Z"}, o: o, file: survey.Pos{File: name}}
 	for _, step := range []func() error{l.header, l.records, l.units, l.points} {
 		if err := step(); err != nil {
 			return nil, err
@@ -60,6 +66,7 @@ type las struct {
 	o    survey.Options
 	file survey.Pos
 
+	size     int64 // of the file, bytes; 0 if not known
 	at       int64 // bytes read
 	begin    int64 // offset of the points, bytes
 	headers  int64 // size of the public header block
@@ -424,32 +431,61 @@ func namedUnits(name string) []unit.Length {
 	return nil
 }
 
-// points reads the point data records.
+// Bytes of point records decoded at a time: in the first block, and the most. A file of a
+// few points takes no more memory than it needs.
+const (
+	firstBlock = 1 << 14
+	mostBlock  = 1 << 21
+)
+
+// lasPart is the share of one processor in the records of a block.
+type lasPart struct {
+	grid            *thin.Grid     // nil if every point is kept
+	pts             []survey.Point // room for the points of the share, then the points
+	withheld, noise int
+	bad             int // index in the block of the first record that is refused, -1 for none
+	refusal         error
+}
+
+// points reads the point data records, block by block. The records of a block are decoded on
+// every processor. The result does not depend on their number.
 func (l *las) points() error {
-	var grid *thin.Grid
+	parts := make([]lasPart, runtime.GOMAXPROCS(0))
 	if l.o.Thin.Cell > 0 {
-		grid = thin.New(l.o.Thin, l.s.Name)
+		for k := range parts {
+			parts[k].grid = thin.New(l.o.Thin, l.s.Name)
+		}
+	} else if most := l.size - l.begin; most > 0 {
+		l.s.Points = make([]survey.Point, 0, min(l.count, uint64(most)/uint64(l.record)))
 	}
-	for i := range l.count {
-		b, err := l.r.Peek(l.record)
+	var block []byte
+	for i := uint64(0); i < l.count; {
+		if len(block) < mostBlock {
+			block = make([]byte, max(4*len(block)/l.record, firstBlock/l.record, 1)*l.record)
+		}
+		n := min(uint64(len(block)/l.record), l.count-i)
+		have, err := io.ReadFull(l.r, block[:n*uint64(l.record)])
+		n = uint64(have / l.record)
+		if e := l.decode(parts, block[:n*uint64(l.record)], i); e != nil {
+			return e
+		}
+		i += n
+		l.s.Rows += int(n)
+		l.at += int64(n) * int64(l.record)
 		if err != nil {
-			return l.short(fmt.Sprintf("point %d of %d", i+1, l.count), len(b), l.record, err)
-		}
-		l.s.Rows++
-		if l.used(b) {
-			x, y, z := l.coordinate(0, b, l.s.Plan), l.coordinate(1, b, l.s.Plan), l.coordinate(2, b, l.s.Unit)
-			switch {
-			case math.IsInf(x, 0) || math.IsInf(y, 0) || math.IsInf(z, 0):
-				return l.refuse(fmt.Sprintf("point %d of %d", i+1, l.count), fmt.Sprintf("%g, %g, %g m", x, y, z), "finite coordinates")
-			case grid == nil:
-				l.s.Points = append(l.s.Points, survey.Point{X: x, Y: y, Z: z, At: l.file})
-			case !grid.Add(x, y, z, 0):
-				return thin.TooFar(l.file, fmt.Sprintf("point %d of %d", i+1, l.count), x, y, z)
+			if errors.Is(err, io.ErrUnexpectedEOF) {
+				err = io.EOF
 			}
+			return l.short(fmt.Sprintf("point %d of %d", i+1, l.count), have%l.record, l.record, err)
 		}
-		l.r.Discard(l.record)
-		l.at += int64(l.record)
 	}
+	for k := range parts {
+		l.withheld, l.noise = l.withheld+parts[k].withheld, l.noise+parts[k].noise
+		if k > 0 && l.o.Thin.Cell > 0 {
+			parts[0].grid.Merge(parts[k].grid)
+		}
+	}
+	grid := parts[0].grid
 	if l.next == 0 || l.next >= l.at+int64(l.record) {
 		if _, err := l.r.Peek(l.record); err == nil {
 			l.warn("the file goes on after the %d points that its header counts: what follows is not read, and may be points", l.count)
@@ -473,17 +509,72 @@ func (l *las) points() error {
 	return nil
 }
 
+// decode takes the records of block, of which the first is point number first, from 0.
+func (l *las) decode(parts []lasPart, block []byte, first uint64) error {
+	n, from := len(block)/l.record, len(l.s.Points)
+	if l.o.Thin.Cell == 0 {
+		l.s.Points = slices.Grow(l.s.Points, n)
+	}
+	room := l.s.Points[from:]
+	var wait sync.WaitGroup
+	for k := range parts {
+		p, a, b := &parts[k], n*k/len(parts), n*(k+1)/len(parts)
+		if l.o.Thin.Cell == 0 {
+			p.pts = room[a:a:b]
+		}
+		wait.Add(1)
+		go func() {
+			defer wait.Done()
+			p.bad = -1
+			for i := a; i < b && p.bad < 0; i++ {
+				if p.refusal = l.take(p, block[i*l.record:(i+1)*l.record], first+uint64(i)); p.refusal != nil {
+					p.bad = i
+				}
+			}
+		}()
+	}
+	wait.Wait()
+	for k := range parts {
+		if parts[k].bad >= 0 {
+			return parts[k].refusal
+		}
+		if end := len(l.s.Points) + len(parts[k].pts); len(parts[k].pts) > 0 && &l.s.Points[:end][end-1] == &parts[k].pts[len(parts[k].pts)-1] {
+			l.s.Points = l.s.Points[:end] // none before it was left out
+		} else {
+			l.s.Points = append(l.s.Points, parts[k].pts...)
+		}
+	}
+	return nil
+}
+
+// take takes the record b of point number i, from 0.
+func (l *las) take(p *lasPart, b []byte, i uint64) error {
+	if !l.used(p, b) {
+		return nil
+	}
+	x, y, z := l.coordinate(0, b, l.s.Plan), l.coordinate(1, b, l.s.Plan), l.coordinate(2, b, l.s.Unit)
+	switch {
+	case math.IsInf(x, 0) || math.IsInf(y, 0) || math.IsInf(z, 0):
+		return l.refuse(fmt.Sprintf("point %d of %d", i+1, l.count), fmt.Sprintf("%g, %g, %g m", x, y, z), "finite coordinates")
+	case p.grid == nil:
+		p.pts = append(p.pts, survey.Point{X: x, Y: y, Z: z, At: l.file})
+	case !p.grid.Add(x, y, z, 0):
+		return thin.TooFar(l.file, fmt.Sprintf("point %d of %d", i+1, l.count), x, y, z)
+	}
+	return nil
+}
+
 // used reports whether the record b is a point to use. It counts the others.
-func (l *las) used(b []byte) bool {
+func (l *las) used(p *lasPart, b []byte) bool {
 	withheld, class := b[15]&(1<<7) != 0, b[15]&0x1f
 	if l.format >= 6 {
 		withheld, class = b[15]&(1<<2) != 0, b[16]
 	}
 	switch {
 	case withheld:
-		l.withheld++
+		p.withheld++
 	case class == 7 || class == 18:
-		l.noise++
+		p.noise++
 	default:
 		return true
 	}

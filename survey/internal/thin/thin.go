@@ -12,42 +12,6 @@ import (
 	"pourplane/survey/unit"
 )
 
-// Merge adds the points of o, which has the same squares.
-func (t *Grid) Merge(o *Grid) {
-	for i, at := range o.squares {
-		k, known := t.index[at]
-		if !known {
-			k = len(t.squares)
-			t.index[at] = k
-			t.squares = append(t.squares, at)
-		}
-		switch t.Keep {
-		case survey.Mean:
-			if !known {
-				t.sums = append(t.sums, sums{})
-			}
-			s, more := &t.sums[k], &o.sums[i]
-			s.x.join(more.x)
-			s.y.join(more.y)
-			s.z.join(more.z)
-			s.n += more.n
-		case survey.Lowest:
-			if !known {
-				t.lows = append(t.lows, o.lows[i])
-			} else if lower(o.lows[i], t.lows[k]) < 0 {
-				t.lows[k] = o.lows[i]
-			}
-		case survey.Median:
-			if !known {
-				t.all = append(t.all, nil)
-			}
-			t.all[k] = append(t.all[k], o.all[i]...)
-		}
-	}
-	t.Seen += o.Seen
-	t.lastAt = -1
-}
-
 const (
 	leastCell    = 1e-3 // m; scanners do not resolve less
 	greatestCell = 1e3  // m
@@ -70,21 +34,16 @@ func Check(t survey.Thin) error {
 type Grid struct {
 	survey.Thin
 	file string
-	side int64 // nm
-	Seen int   // number of points taken
+	side int64   // nm
+	inv  float64 // 1/side
+	Seen int     // number of points taken
 
-	index  map[square]int
-	last   square // last square looked up: neighbours in a scan are often in one square
-	lastAt int
-
-	squares []square // in the order found; Keep decides which of the three below is used
-	sums    []sums
-	lows    []Shot
-	all     [][]Shot
+	index
+	sums   []sums // of each square; Keep decides which of the three is used
+	spills map[int]*[3]wide
+	lows   []Shot
+	all    [][]Shot
 }
-
-// square is a place in the grid, counted from 0,0 to the north and to the east.
-type square struct{ row, col int64 }
 
 // Shot is a point as measured and its line in the file; 0 in binary files.
 type Shot struct {
@@ -98,10 +57,53 @@ func lower(a, b Shot) int {
 	return cmp.Or(cmp.Compare(a.Z, b.Z), cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.Line, b.Line))
 }
 
-// sums holds whole nanometres. Their sum does not depend on order.
+// sums holds whole nanometres, x and y from the south-west corner of the square. Their sum
+// does not depend on order. What does not fit is in the spills of the grid.
 type sums struct {
-	x, y, z wide
+	x, y, z int64
 	n       uint64
+}
+
+// add adds points to square i: the sums of their places in it and of their elevations, and
+// their number.
+func (t *Grid) add(i int, x, y, z int64, n uint64) {
+	s := &t.sums[i]
+	sx, sy, sz := s.x+x, s.y+y, s.z+z
+	if (sx^s.x)&(sx^x)|(sy^s.y)&(sy^y)|(sz^s.z)&(sz^z) < 0 { // past 64 bits
+		w := t.spilled(i)
+		w[0].add(s.x)
+		w[1].add(s.y)
+		w[2].add(s.z)
+		sx, sy, sz = x, y, z
+	}
+	s.x, s.y, s.z, s.n = sx, sy, sz, s.n+n
+}
+
+// spilled returns what did not fit in the sums of square i.
+func (t *Grid) spilled(i int) *[3]wide {
+	w := t.spills[i]
+	if w == nil {
+		if t.spills == nil {
+			t.spills = map[int]*[3]wide{}
+		}
+		w = &[3]wide{}
+		t.spills[i] = w
+	}
+	return w
+}
+
+// mean returns the mean of square i.
+func (t *Grid) mean(i int) Shot {
+	s, w := &t.sums[i], [3]wide{}
+	if more := t.spills[i]; more != nil {
+		w = *more
+	}
+	w[0].add(s.x)
+	w[0].addProduct(t.squares[i].col*t.side, s.n)
+	w[1].add(s.y)
+	w[1].addProduct(t.squares[i].row*t.side, s.n)
+	w[2].add(s.z)
+	return Shot{float64(w[0].mean(s.n)) / 1e9, float64(w[1].mean(s.n)) / 1e9, float64(w[2].mean(s.n)) / 1e9, 0}
 }
 
 // wide is a signed number of 128 bits.
@@ -123,6 +125,22 @@ func (w *wide) join(o wide) {
 	w.hi += o.hi + int64(carry)
 }
 
+// addProduct adds v·n.
+func (w *wide) addProduct(v int64, n uint64) {
+	neg := v < 0
+	if neg {
+		v = -v
+	}
+	hi, lo := bits.Mul64(uint64(v), n)
+	var carry uint64
+	if neg {
+		w.lo, carry = bits.Sub64(w.lo, lo, 0)
+		w.hi -= int64(hi) + int64(carry)
+		return
+	}
+	w.join(wide{int64(hi), lo})
+}
+
 // mean returns w/n rounded to the nearest whole number, halves away from zero. w is the
 // sum of n numbers of 64 bits, so the mean fits in 64 bits.
 func (w wide) mean(n uint64) int64 {
@@ -142,12 +160,37 @@ func (w wide) mean(n uint64) int64 {
 	return int64(q)
 }
 
-// Nanometres returns a length in m as whole nanometres, rounded.
-func Nanometres(m float64) int64 { return int64(math.Round(m * 1e9)) }
+// Nanometres returns a length in m as whole nanometres, rounded, halves away from zero.
+func Nanometres(m float64) int64 {
+	v := float64(m * 1e9)
+	n := int64(v)
+	switch d := v - float64(n); {
+	case d >= 0.5:
+		n++
+	case d <= -0.5:
+		n--
+	}
+	return n
+}
 
 // New returns an empty grid for the points of a file.
 func New(t survey.Thin, file string) *Grid {
-	return &Grid{Thin: t, file: file, side: Nanometres(t.Cell), index: map[square]int{}, lastAt: -1}
+	side := Nanometres(t.Cell)
+	return &Grid{Thin: t, file: file, side: side, inv: 1 / float64(side), index: newIndex()}
+}
+
+// column returns v/side rounded down, and the rest.
+func (t *Grid) column(v int64) (q, rest int64) {
+	// The product is off by less than 1: the quotient is below 1e12.
+	q = int64(float64(v) * t.inv)
+	rest = v - q*t.side
+	for rest < 0 {
+		q, rest = q-1, rest+t.side
+	}
+	for rest >= t.side {
+		q, rest = q+1, rest-t.side
+	}
+	return q, rest
 }
 
 // Add takes a point, m. It returns false for a point that is too far out or not finite.
@@ -156,28 +199,15 @@ func (t *Grid) Add(x, y, z float64, line int) bool {
 		return false
 	}
 	t.Seen++
-	nx, ny := Nanometres(x), Nanometres(y)
-	at := square{FloorDiv(ny, t.side), FloorDiv(nx, t.side)}
-	i := t.lastAt
-	if at != t.last || i < 0 {
-		var known bool
-		if i, known = t.index[at]; !known {
-			i = len(t.squares)
-			t.index[at] = i
-			t.squares = append(t.squares, at)
-		}
-		t.last, t.lastAt = at, i
-	}
+	row, ry := t.column(Nanometres(y))
+	col, rx := t.column(Nanometres(x))
+	i := t.place(square{row, col})
 	switch t.Keep {
 	case survey.Mean:
 		if i == len(t.sums) {
 			t.sums = append(t.sums, sums{})
 		}
-		s := &t.sums[i]
-		s.x.add(nx)
-		s.y.add(ny)
-		s.z.add(Nanometres(z))
-		s.n++
+		t.add(i, rx, ry, Nanometres(z), 1)
 	case survey.Lowest:
 		p := Shot{x, y, z, line}
 		if i == len(t.lows) {
@@ -194,6 +224,39 @@ func (t *Grid) Add(x, y, z float64, line int) bool {
 	return true
 }
 
+// Merge adds the points of o, which has the same squares.
+func (t *Grid) Merge(o *Grid) {
+	for i, at := range o.squares {
+		k := t.place(at)
+		switch t.Keep {
+		case survey.Mean:
+			if k == len(t.sums) {
+				t.sums = append(t.sums, sums{})
+			}
+			s := &o.sums[i]
+			t.add(k, s.x, s.y, s.z, s.n)
+			if more := o.spills[i]; more != nil {
+				w := t.spilled(k)
+				for axis := range w {
+					w[axis].join(more[axis])
+				}
+			}
+		case survey.Lowest:
+			if k == len(t.lows) {
+				t.lows = append(t.lows, o.lows[i])
+			} else if lower(o.lows[i], t.lows[k]) < 0 {
+				t.lows[k] = o.lows[i]
+			}
+		case survey.Median:
+			if k == len(t.all) {
+				t.all = append(t.all, nil)
+			}
+			t.all[k] = append(t.all[k], o.all[i]...)
+		}
+	}
+	t.Seen += o.Seen
+}
+
 // FloorDiv returns a/b rounded down; b is positive.
 func FloorDiv(a, b int64) int64 {
 	q := a / b
@@ -206,28 +269,19 @@ func FloorDiv(a, b int64) int64 {
 // Points returns one point for each square, row by row from the south, each row from
 // west to east. A mean is rounded to the nearest nanometre.
 func (t *Grid) Points() []survey.Point {
-	order := make([]int, len(t.squares))
-	for i := range order {
-		order[i] = i
-	}
-	slices.SortFunc(order, func(a, b int) int {
-		p, q := t.squares[a], t.squares[b]
-		return cmp.Or(cmp.Compare(p.row, q.row), cmp.Compare(p.col, q.col))
-	})
-	out := make([]survey.Point, len(order))
-	for k, i := range order {
+	out := make([]survey.Point, 0, len(t.squares))
+	for i := range t.inOrder() {
 		var p Shot
 		switch t.Keep {
 		case survey.Mean:
-			s := &t.sums[i]
-			p = Shot{float64(s.x.mean(s.n)) / 1e9, float64(s.y.mean(s.n)) / 1e9, float64(s.z.mean(s.n)) / 1e9, 0}
+			p = t.mean(i)
 		case survey.Lowest:
 			p = t.lows[i]
 		case survey.Median:
 			slices.SortFunc(t.all[i], lower)
 			p = t.all[i][(len(t.all[i])-1)/2]
 		}
-		out[k] = survey.Point{X: p.X, Y: p.Y, Z: p.Z, At: survey.Pos{File: t.file, Line: p.Line}}
+		out = append(out, survey.Point{X: p.X, Y: p.Y, Z: p.Z, At: survey.Pos{File: t.file, Line: p.Line}})
 	}
 	return out
 }
