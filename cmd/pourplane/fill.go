@@ -43,7 +43,7 @@ refused. See pourplane help units.`,
   # meet the lowest adjoining floor: 9/16 in of tile and bed, and stay 1/16 in low
   pourplane fill survey.csv --outline outline.csv --finish-code ADJ --buildup 9/16in --low 1/16in
 
-  # a surface from a LandXML file, falling 1.5 % towards a drain
+  # a surface from a LandXML file, falling 1:60 toward a drain
   pourplane fill hall.xml --surface "as found" --target 10.02m --fall 1:60 --toward 6m,4m
 
   # for another program

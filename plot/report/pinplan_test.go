@@ -19,6 +19,7 @@ import (
 	"pourplane/plot"
 	"pourplane/plot/sheet"
 	"pourplane/surface"
+	"pourplane/survey/unit"
 )
 
 // Every output of a pin has the same height of its mark, rounded down once: the sheet
@@ -86,8 +87,13 @@ func TestRodOnAMark(t *testing.T) {
 		}
 		sight := r.Elevation + 1.3 // m, any line of sight
 		onBM, onMark := sight-r.Elevation, sight-(p.Floor+p.Height)
-		if want := "+" + h.Style.Depth(onMark-onBM); h.rodMore(r, p) != want {
+		if want := "+" + unit.DepthUp(onMark-onBM).In(h.Style); h.rodMore(r, p) != want {
 			t.Errorf("%s: %s, want %s", p.Name, h.rodMore(r, p), want)
+		}
+		// A reading that is too small by a hair puts the fill above the mark.
+		written, err := unit.Parse(strings.TrimPrefix(h.rodMore(r, p), "+"), unit.Foot)
+		if err != nil || written < onMark-onBM-1e-12 || written > onMark-onBM+h.Style.Step() {
+			t.Errorf("%s: %s is %g m, want %g m or up to a step more: %v", p.Name, h.rodMore(r, p), written, onMark-onBM, err)
 		}
 	}
 	p := h.Pins.Pins[0]
@@ -98,6 +104,20 @@ func TestRodOnAMark(t *testing.T) {
 	p.Depth = 0
 	if got := h.rodMore(r, p); got != "" {
 		t.Errorf("a pin without a mark reads %s", got)
+	}
+	// By hand: the target is 100 - 99.930 = 0.07 ft = 0.84 in below BM1. 13/16 in = 0.8125
+	// more would put the fill 1/32 in above it, so 7/8 in more.
+	if got := strings.Join(h.rodTexts(), " "); !strings.Contains(got, `Rod on the finished fill = rod on BM1 + 7/8", from the same set-up`) {
+		t.Error(got)
+	}
+	// A target 0.84 in above a benchmark is read 13/16 in less.
+	h.Survey.Book.Benchmarks[0].Elevation = 99.86 * 0.3048
+	if got := strings.Join(h.rodTexts(), " "); !strings.Contains(got, `= rod on BM1 − 13/16"`) {
+		t.Error(got)
+	}
+	h.Survey.Book.Benchmarks[0].Elevation = 99.93 * 0.3048
+	if got := strings.Join(h.rodTexts(), " "); !strings.Contains(got, `= rod on BM1 + 0"`) {
+		t.Error(got)
 	}
 	// Without a benchmark a shot on the adjoining finished floor is the reference.
 	// Without either there is none.

@@ -273,13 +273,19 @@ func (h *Handover) rodMore(r *rodPoint, p setout.Pin) string {
 	if p.Depth <= 0 {
 		return ""
 	}
-	more := r.Elevation - (p.Floor + p.Height)
-	text := h.Style.Depth(math.Abs(more))
-	switch {
+	sign, text := h.rodDifference(r.Elevation - (p.Floor + p.Height))
+	return sign + text
+}
+
+// rodDifference writes how much more the rod reads on a lower place, m: rounded up, so that
+// the fill is never above the place meant. sign is empty for 0.
+func (h *Handover) rodDifference(more float64) (sign, text string) {
+	text = unit.DepthUp(more).In(h.Style)
+	switch less, negative := strings.CutPrefix(text, "-"); {
+	case negative:
+		return "−", less
 	case text == h.Style.Depth(0):
-		return text
-	case more < 0:
-		return "−" + text
+		return "", text
 	}
-	return "+" + text
+	return "+", text
 }

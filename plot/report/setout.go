@@ -214,11 +214,8 @@ func (h *Handover) rodTexts() []string {
 	}
 	var out []string
 	for _, b := range k.Benchmarks {
-		sign, d := "+", b.Elevation-p.Z
-		if d < 0 {
-			sign, d = "−", -d
-		}
-		out = append(out, fmt.Sprintf("Rod on the finished fill = rod on %s %s %s, from the same set-up.", b.Name, sign, h.Style.Depth(d)))
+		sign, text := h.rodDifference(b.Elevation - p.Z)
+		out = append(out, fmt.Sprintf("Rod on the finished fill = rod on %s %s %s, from the same set-up (rounded: never above the target).", b.Name, cmp.Or(sign, "+"), text))
 	}
 	return out
 }

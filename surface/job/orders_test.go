@@ -189,7 +189,7 @@ func TestTooThinForAnOrder(t *testing.T) {
 	r := at(`"0m"`, "")
 	near(t, "thin area", r.Thin.Area, 6)
 	near(t, "thin volume", r.Thin.Volume, 6*0.03)
-	if r.Open || !strings.Contains(aboutTopic(r, survey.AboutOrder), "too thin for concrete on 6.00 m² (25 % of the fill, 0.18 m³)") {
+	if r.Open || !strings.Contains(aboutTopic(r, survey.AboutOrder), "too thin for concrete on 6.00 m² (25 % of the filled area), 0.18 m³ of fill") {
 		t.Errorf("open %v: %s", r.Open, aboutTopic(r, survey.AboutOrder))
 	}
 	// From x 1.5 m, where the depth is 0, to 60 mm at 6 m; 40 mm is at x 4.5 m, so two

@@ -171,7 +171,7 @@ func (w *Filled) ThinText() unit.Text {
 	if w.Thin.Area < leastThin {
 		return unit.Text{}
 	}
-	return unit.Textf("too thin for concrete on %s (%s of the fill, %s): less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",
+	return unit.Textf("too thin for concrete on %s (%s of the filled area), %s of fill: less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",
 		unit.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), SmallVolume(w.Thin.Volume), unit.Depth(order.ConcreteLeast))
 }
 
