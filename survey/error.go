@@ -77,6 +77,20 @@ func (e *Error) Measured(found, want, hint unit.Text) *Error {
 	return e.in(e.style)
 }
 
+// FoundText returns what was found, with its quantities.
+func (e *Error) FoundText() unit.Text { return textOr(e.texts.found, e.Found) }
+
+// WantText returns what was wanted, with its quantities.
+func (e *Error) WantText() unit.Text { return textOr(e.texts.want, e.Want) }
+
+// textOr returns text, or if it is empty the words that were set without it.
+func textOr(text unit.Text, words string) unit.Text {
+	if text == (unit.Text{}) {
+		return unit.Textf("%s", words)
+	}
+	return text
+}
+
 // Hinted replaces the hint of e and returns e. The arguments may include options.
 func (e *Error) Hinted(format string, args ...any) *Error {
 	return e.Hinting(unit.Textf(format, args...))
@@ -90,11 +104,7 @@ func (e *Error) Hinting(hint unit.Text) *Error {
 
 // AlsoHinted appends to the hint of e and returns e.
 func (e *Error) AlsoHinted(format string, args ...any) *Error {
-	hint := e.texts.hint
-	if hint == (unit.Text{}) {
-		hint = unit.Textf("%s", e.Hint)
-	}
-	return e.Hinting(unit.Join([]unit.Text{hint, unit.Textf(format, args...)}, ""))
+	return e.Hinting(unit.Join([]unit.Text{textOr(e.texts.hint, e.Hint), unit.Textf(format, args...)}, ""))
 }
 
 // Wanted replaces Want and returns e. The arguments may include options.
@@ -111,11 +121,7 @@ func (e *Error) Saw(format string, args ...any) *Error {
 
 // AlsoFound appends to what was found and returns e.
 func (e *Error) AlsoFound(format string, args ...any) *Error {
-	found := e.texts.found
-	if found == (unit.Text{}) {
-		found = unit.Textf("%s", e.Found)
-	}
-	e.texts.found = unit.Join([]unit.Text{found, unit.Textf(format, args...)}, "")
+	e.texts.found = unit.Join([]unit.Text{e.FoundText(), unit.Textf(format, args...)}, "")
 	return e.in(e.style)
 }
 

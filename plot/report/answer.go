@@ -104,7 +104,7 @@ func (s *Summary) bought() (head, text string) {
 	case s.Open:
 		return "Order", openText(s.Takeoff.Need, s.Mix.Allowance, u)
 	case len(s.Bags) > 0 && m.Order == 0:
-		return "Bags", strings.Join(s.Bags, ", ")
+		return "Bags", unit.Join(s.Bags, ", ").In(u)
 	case m.Order == 0:
 		return "Order", "nothing"
 	}
@@ -116,7 +116,7 @@ func (s *Summary) bought() (head, text string) {
 		text += ", " + how
 	}
 	if len(s.Bags) > 0 {
-		text += "; and " + strings.Join(s.Bags, ", ")
+		text += "; and " + unit.Join(s.Bags, ", ").In(u)
 	}
 	return "Order", text
 }

@@ -2,7 +2,6 @@ package report
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"pourplane/plot/sheet"
@@ -42,7 +41,11 @@ func (h *Handover) unserved(u unit.Style) []string {
 // notIncluded lists what the price of the job leaves out, the most important first.
 func (h *Handover) notIncluded(u unit.Style) []string {
 	t := &h.Supplies.Total
-	return slices.Concat(h.unserved(u), t.Cost.Lacking, t.Outside)
+	out := h.unserved(u)
+	for _, name := range t.Unpriced() {
+		out = append(out, name.In(u))
+	}
+	return append(out, t.Outside...)
 }
 
 // totalFigure is the price of the job for the first page; nil if nothing has a price.
@@ -99,7 +102,7 @@ func (h *Handover) totalTable() table.Table {
 		if l.Price == 0 {
 			price.Text, amount.Text = "not known", "—"
 		}
-		out.Rows = append(out.Rows, []table.Cell{table.Text(l.Item), quantity, table.Text(name), price, amount})
+		out.Rows = append(out.Rows, []table.Cell{table.Text(l.Item.In(h.Style)), quantity, table.Text(name), price, amount})
 		sum = append(sum, "{"+key+"}")
 	}
 	head := "Total"
@@ -136,7 +139,7 @@ func (h *Handover) totalOf(own unit.Style) *totalJSON {
 	}
 	out := &totalJSON{Amount: t.Cost.Amount, Currency: h.Currency, Complete: t.Complete(), Not: h.notIncluded(own)}
 	for _, l := range t.Lines {
-		one := totalLineJSON{Item: l.Item, Quantity: l.Quantity, Unit: l.Unit}
+		one := totalLineJSON{Item: l.Item.In(own), Quantity: l.Quantity, Unit: l.Unit}
 		if l.Price > 0 {
 			price, amount := l.Price, l.Amount()
 			one.Price, one.Amount = &price, &amount

@@ -315,7 +315,7 @@ func TestTargetsThatMeanNothing(t *testing.T) {
 	if got := aboutTopic(r, survey.AboutDepth); !strings.Contains(got, "the fill is 9.999 m deep") {
 		t.Errorf("%s", got)
 	}
-	if err := refused(t, aimed("elevation = \"19.901m\"\n"), doors()); err.Error() != "job.toml:6:2: target: found a fill 10.001 m deep, want at most 10.000 m: a target on the datum and in the unit of the survey" {
+	if err := refused(t, aimed("elevation = \"19.901m\"\n"), doors()); err.Error() != "job.toml:6:2: target: found a fill 10.001 m deep, want max 10.000 m: a target on the datum and in the unit of the survey" {
 		t.Error(err)
 	}
 	for z, warned := range map[string]bool{"10.899m": false, "10.901m": true} {

@@ -21,13 +21,12 @@ import (
 type entries struct {
 	job        *Job
 	surveyFeet bool              // feet are US survey feet, as in the survey
-	style      unit.Style        // style of the refusals of other packages
 	text       map[string]string // lengths and volumes by key, as written in the job
 	err        error
 }
 
 func (h *Result) entries() *entries {
-	return &entries{job: h.Job, surveyFeet: h.Survey.Plan == unit.SurveyFoot, style: h.Style, text: map[string]string{}}
+	return &entries{job: h.Job, surveyFeet: h.Survey.Plan == unit.SurveyFoot, text: map[string]string{}}
 }
 
 // metres reads a length with its unit. Feet are those of the survey: on a state plane
@@ -41,22 +40,33 @@ func (e *entries) metres(text string) (float64, error) {
 }
 
 func (e *entries) refuse(key, found, want string) {
+	e.measured(key, unit.Textf("%s", found), unit.Textf("%s", want))
+}
+
+// wanting refuses a key with a text that may hold quantities.
+func (e *entries) wanting(key, found, format string, args ...any) {
+	e.measured(key, unit.Textf("%s", found), unit.Textf(format, args...))
+}
+
+// measured refuses a key with texts that may hold quantities.
+func (e *entries) measured(key string, found, want unit.Text) {
 	if e.err == nil {
-		e.err = e.job.Error(key, found, want)
+		e.err = e.job.Error(key, "", "").Measured(found, want, unit.Text{})
 	}
 }
 
 // example returns a key with its example, as a line of the job.
-func (e *entries) example(key string) string {
+func (e *entries) example(key string) unit.Either {
 	f, _ := byKey(tableNumber.ReplaceAllString(key, ""))
-	return f.Name() + " = " + strconv.Quote(f.Example(e.style.Imperial))
+	line := func(us bool) string { return f.Name() + " = " + strconv.Quote(f.Example(us)) }
+	return unit.Either{Metric: line(false), US: line(true)}
 }
 
 // withUnit returns a bare number with the unit that the example of its key has, and the example
 // for any other text.
-func (e *entries) withUnit(key, text string) string {
+func (e *entries) withUnit(key, text string) unit.Either {
 	f, _ := byKey(tableNumber.ReplaceAllString(key, ""))
-	return f.With(text, e.style.Imperial)
+	return unit.Either{Metric: f.With(text, false), US: f.With(text, true)}
 }
 
 // tableNumber matches the number of a table in the key of a list.
@@ -70,7 +80,7 @@ func (e *entries) length(key, text string) float64 {
 	e.text[key] = text
 	v, err := e.metres(text)
 	if err != nil || !(v >= 0) {
-		e.refuse(key, `"`+text+`"`, "a length with its unit, such as "+e.withUnit(key, text))
+		e.wanting(key, `"`+text+`"`, "a length with its unit, such as %s", e.withUnit(key, text))
 		return 0
 	}
 	if v == 0 {
@@ -94,8 +104,10 @@ func (e *entries) volume(key, text string) float64 {
 	e.text[key] = text
 	v, err := unit.ParseVolume(text)
 	if err != nil || !(v > 0) {
-		found, want := unit.VolumeWanted(text, e.withUnit(key, text))
-		e.refuse(key, found, want)
+		with := e.withUnit(key, text)
+		found, metric := unit.VolumeWanted(text, with.Metric)
+		_, us := unit.VolumeWanted(text, with.US)
+		e.wanting(key, found, "%s", unit.Either{Metric: metric, US: us})
 		return 0
 	}
 	return v
@@ -197,14 +209,14 @@ func (e *entries) material(err error) {
 // not a number computed from it.
 func (e *entries) refused(key string, err error) {
 	var r *survey.Error
-	if e.err != nil || !errors.As(survey.ErrorIn(err, e.style), &r) {
+	if e.err != nil || !errors.As(err, &r) {
 		return
 	}
-	found := r.Found
+	found := r.FoundText()
 	if text := e.text[key]; text != "" && !r.Follows {
-		found = strconv.Quote(text)
+		found = unit.Textf("%q", text)
 	}
-	e.err = e.job.Error(key, found, r.Want)
+	e.measured(key, found, r.WantText())
 }
 
 // failed puts a refusal of another package at a key of the job.
@@ -213,16 +225,16 @@ func (e *entries) failed(key string, err error) {
 		return
 	}
 	var r *survey.Error
-	if err := survey.ErrorIn(err, e.style); errors.As(err, &r) && r.Pos == (survey.Pos{}) && r.Found != "" {
+	if errors.As(err, &r) && r.Pos == (survey.Pos{}) && r.Found != "" {
 		if own := partKeys[key][r.Part]; own != "" {
 			e.refused(key+"."+own, err)
 			return
 		}
-		found := r.Found
+		found := r.FoundText()
 		if r.Part != key && r.Element != "" {
-			found = r.Element + " " + found
+			found = unit.Textf("%s %s", r.Element, found)
 		}
-		e.err = e.job.Error(key, found, r.Want)
+		e.measured(key, found, r.WantText())
 		return
 	}
 	e.err = e.job.Error(key, "", err.Error())

@@ -191,7 +191,7 @@ func percentText(share float64) string {
 // inBags orders usual bags instead of a truck.
 func (w *Filled) inBags() error {
 	own := w.Survey.Unit.Imperial()
-	bag, u := order.UsualBag(own), w.Style
+	bag := order.UsualBag(own)
 	bags, err := bag.For(w.Takeoff.Need)
 	if err != nil {
 		return err
@@ -201,10 +201,10 @@ func (w *Filled) inBags() error {
 		name, yield = "80 lb concrete mix", fmt.Sprintf("%.2f ft³", bag.Yield/cubicFoot)
 	}
 	w.Bag = &bagOrder{bag, bags, name}
-	w.Bags = []string{fmt.Sprintf("%s of %s for %s; too little for a truck", survey.Plural(bags.Count, "bag"), name, u.Volume(w.Takeoff.Need))}
+	w.Bags = []unit.Text{unit.Textf("%s of %s for %s; too little for a truck", survey.Plural(bags.Count, "bag"), name, unit.Volume(w.Takeoff.Need))}
 	w.Delivery = order.Delivery{Rounding: order.Item{Name: "Rounded up", Volume: bags.Spare, How: unit.Textf("to whole bags of %s", yield)}}
 	w.Mix.Order = 0
-	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than %s is counted in bags that yield %s each; the label of your bag takes precedence. With an order step or a truck given it is ordered from a plant", u.Volume(order.BagsBelow), yield).About(survey.AboutOrder))
+	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than %s is counted in bags that yield %s each; the label of your bag takes precedence. With an order step or a truck given it is ordered from a plant", unit.Volume(order.BagsBelow), yield).About(survey.AboutOrder))
 	return nil
 }
 

@@ -25,7 +25,7 @@ var pricedJob = rampJob + func() string {
 // totalOf returns a line of the total.
 func totalOf(t *testing.T, r *Result, item string) totalLine {
 	t.Helper()
-	i := slices.IndexFunc(r.Total.Lines, func(l totalLine) bool { return l.Item == item })
+	i := slices.IndexFunc(r.Total.Lines, func(l totalLine) bool { return l.Item.String() == item })
 	if i < 0 {
 		t.Fatalf("no line %q in %+v", item, r.Total.Lines)
 	}
@@ -103,7 +103,7 @@ func TestEachPriceCountsOnce(t *testing.T) {
 		r := solved(t, strings.Replace(pricedJob, c.was, c.is, 1), ramp)
 		near(t, c.key, r.Total.Cost.Amount-base.Total.Cost.Amount, totalOf(t, base, c.item).Quantity)
 		for i, l := range r.Total.Lines {
-			if l.Item != c.item && l != base.Total.Lines[i] {
+			if l.Item.String() != c.item && fmt.Sprint(l) != fmt.Sprint(base.Total.Lines[i]) {
 				t.Errorf("%s changes %+v to %+v", c.key, base.Total.Lines[i], l)
 			}
 		}

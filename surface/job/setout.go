@@ -234,15 +234,15 @@ func (h *Result) steel(e *entries) {
 	switch {
 	case e.err != nil:
 	case b.Size == "" && b != (Bars{}):
-		e.refuse("bars.size", "none", "a size of bar, #3, 10 or 10mm: "+e.example("bars.size"))
+		e.wanting("bars.size", "none", "a size of bar, #3, 10 or 10mm: %s", e.example("bars.size"))
 	case m.SheetLength == "" && m != (Mesh{}):
-		e.refuse("mesh.sheet-length", "none", "the length of a sheet: "+e.example("mesh.sheet-length"))
+		e.wanting("mesh.sheet-length", "none", "the length of a sheet: %s", e.example("mesh.sheet-length"))
 	case b.Size != "" && m.SheetLength != "":
 		e.refuse("mesh", "bars and mesh", "one of the two")
 	case b.Size != "" && b.Spacing == "":
-		e.refuse("bars.spacing", "none", "the distance from bar to bar: "+e.example("bars.spacing"))
+		e.wanting("bars.spacing", "none", "the distance from bar to bar: %s", e.example("bars.spacing"))
 	case m.SheetLength != "" && m.SheetWidth == "":
-		e.refuse("mesh.sheet-width", "none", "the width of a sheet: "+e.example("mesh.sheet-width"))
+		e.wanting("mesh.sheet-width", "none", "the width of a sheet: %s", e.example("mesh.sheet-width"))
 	case b.Size != "":
 		size, err := setout.BarNamed(b.Size)
 		if _, number := setout.BarNamed("#" + b.Size); err != nil && number == nil {

@@ -65,12 +65,12 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 	s := &Result{Filled: w, Job: j, plan: fill}
 	for _, step := range []func() error{s.supply, s.setOut, ctx.Err} {
 		if err := step(); err != nil {
-			return nil, err
+			return nil, survey.ErrorIn(err, w.Style)
 		}
 	}
 	e := s.entries()
 	if s.addUp(e); e.err != nil {
-		return nil, e.err
+		return nil, survey.ErrorIn(e.err, w.Style)
 	}
 	w.Mixed = s.mixName()
 	keyed(j, s.Notes)

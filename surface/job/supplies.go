@@ -57,7 +57,7 @@ func (h *Result) supply() error {
 	}
 	e := h.entries()
 	if greatest := h.Filled.Fill.Greatest; greatest > order.Deepest {
-		e.refuse("target", "a fill "+h.Style.Length(greatest)+" deep", "at most "+h.Style.Length(order.Deepest)+": a target on the datum and in the unit of the survey")
+		e.measured("target", unit.Textf("a fill %s deep", unit.Distance(greatest)), unit.Textf("max %s: a target on the datum and in the unit of the survey", unit.Distance(order.Deepest)))
 		return e.err
 	}
 	h.Currency = h.Job.Mix.Currency
@@ -111,7 +111,7 @@ func (e *entries) materialOf(i int, m Material) order.Material {
 		Lifts: m.Lifts, Working: e.duration(key("working-time"), m.WorkingTime), UnitWeight: m.UnitWeight}
 	switch {
 	case m.Name == "":
-		e.refuse(key("name"), "none", "a name for the material: "+e.example("materials.name"))
+		e.wanting(key("name"), "none", "a name for the material: %s", e.example("materials.name"))
 	case one.Greatest > 0 && one.Greatest < one.Least:
 		e.refuse(key("greatest"), fmt.Sprintf("%q, below least = %q", m.Greatest, m.Least), "the max thickness of a lift, no less than the min one: the two may be swapped")
 	case m.BagYield != "" && m.PricePerBag == 0 && m.PricePerM3+m.PricePerYd3 != 0:
@@ -184,16 +184,16 @@ func (h *Result) serve(e *entries) {
 // check first.
 func (h *Result) refuseUnserved(e *entries, p order.Problem) {
 	if greatest := h.Filled.Fill.Greatest; greatest > 1 {
-		e.refuse("target", "a fill "+h.Style.Length(greatest)+" deep, which no material serves", "a target on the datum and in the unit of the survey")
+		e.measured("target", unit.Textf("a fill %s deep, which no material serves", unit.Distance(greatest)), unit.Textf("a target on the datum and in the unit of the survey"))
 		return
 	}
-	e.err = h.Job.Error("materials", "no material for "+p.Text.In(h.Style), "one for every depth")
-	first := ""
+	var ways []unit.Text
 	for _, b := range h.Blunders {
 		// A misread rod can cause depths that no material serves.
-		first += fmt.Sprintf("look first at %s:%d: %s; or ", b.Shot.At.File, b.Shot.At.Line, BlunderText(b).In(h.Style))
+		ways = append(ways, unit.Textf("look first at %s:%d: %s", b.Shot.At.File, b.Shot.At.Line, BlunderText(b)))
 	}
-	e.err.(*survey.Error).Hint = first + unit.Join(p.Ways, "; or ").In(h.Style) + "; or mix.accept-unserved = true, to see all the rest"
+	ways = append(append(ways, p.Ways...), unit.Textf("mix.accept-unserved = true, to see all the rest"))
+	e.err = h.Job.Error("materials", "", "one for every depth").Saw("no material for %s", p.Text).Hinting(unit.Join(ways, "; or "))
 }
 
 // compareWays compares the usual ways to fill, with the materials and prices of the job.
@@ -269,7 +269,7 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 	for i := range h.Bought {
 		u := &h.Bought[i]
 		if u.Bags > 0 {
-			h.Filled.Bags = append(h.Filled.Bags, survey.Plural(u.Bags, "bag")+" of "+s.Materials[u.Material].Name)
+			h.Filled.Bags = append(h.Filled.Bags, unit.Textf("%s of %s", survey.Plural(u.Bags, "bag"), s.Materials[u.Material].Name))
 		} else {
 			mixed = append(mixed, u)
 		}
@@ -369,14 +369,14 @@ func (h *Result) weightsOf(e *entries) {
 		}
 	}
 	if !used && len(h.Supplies.materials) > 0 {
-		e.refuse("mix.unit-weight-kgm3", h.Style.UnitWeight(own)+", while each material has another unit weight of its own", "one of the two")
+		e.measured("mix.unit-weight-kgm3", unit.Textf("%s, while each material has another unit weight of its own", unit.UnitWeight(own)), unit.Textf("one of the two"))
 	}
 	if len(lacking) > 0 {
 		from := "as for the mix"
 		if own == 0 {
 			from = "as for normal concrete"
 		}
-		h.Notes = append(h.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "unit weight of %s: %s, %s; no other is given", strings.Join(lacking, ", "), h.Style.UnitWeight(h.Job.UnitWeight()), from).About(survey.AboutLoad))
+		h.Notes = append(h.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "unit weight of %s: %s, %s; no other is given", strings.Join(lacking, ", "), unit.UnitWeight(h.Job.UnitWeight()), from).About(survey.AboutLoad))
 	}
 }
 
@@ -460,11 +460,8 @@ func (h *Result) coatsOf(e *entries) {
 			return
 		}
 		if c.Cover == 0 {
-			first := "cover-m2-per-litre = 6"
-			if h.Style.Imperial {
-				first = "cover-ft2-per-gallon = 250"
-			}
-			e.refuse(fmt.Sprintf("coats[%d]", i+1), "no cover", "the area that a litre or a gallon covers, by the data sheet: "+first)
+			e.wanting(fmt.Sprintf("coats[%d]", i+1), "no cover", "the area that a litre or a gallon covers, by the data sheet: %s",
+				unit.Either{Metric: "cover-m2-per-litre = 6", US: "cover-ft2-per-gallon = 250"})
 			return
 		}
 		took, err := one.Over(h.Whole.Real)
@@ -480,7 +477,7 @@ func (h *Result) edges(e *entries) {
 	j := h.Job.Edge
 	if !j.Film && j.Foam == "" {
 		if j != (Edge{}) {
-			e.refuse("edge", "neither film nor foam", "film = true, or a thickness of foam: "+e.example("edge.foam"))
+			e.wanting("edge", "neither film nor foam", "film = true, or a thickness of foam: %s", e.example("edge.foam"))
 		}
 		return
 	}
@@ -495,9 +492,9 @@ func (h *Result) edges(e *entries) {
 	}
 	var walls []order.Wall
 	for _, w := range h.Floor.Walls(h.Filled.Fill.Target) {
-		name := "" // the hull of the shots has no named walls
+		var name unit.Text // the hull of the shots has no named walls
 		if !h.Floor.Hull {
-			name = wallBetween(h.Floor, w.From, w.To).In(h.Style)
+			name = wallBetween(h.Floor, w.From, w.To)
 		}
 		walls = append(walls, order.Wall{Name: name, Length: w.From.Distance(w.To), Start: w.Start, End: w.End, Closed: w.Last})
 	}

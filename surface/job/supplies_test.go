@@ -9,6 +9,7 @@ import (
 	"testing/fstest"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // The ramp of 20 to 100 mm over 24 m² has 0.3 m² for each millimetre of depth. Between
@@ -64,7 +65,7 @@ price-per-bag = 9
 	near(t, "mass", r.Mix.Load.Mass, shallow*2000+deep*2400)
 	near(t, "bill", r.Bill.Amount, 16*9+1.5*150)
 	near(t, "heaviest", r.Heaviest, 2400)
-	if !slices.Equal(r.Filled.Bags, []string{"16 bags of mortar"}) || r.Mixed != "of concrete" {
+	if unit.Join(r.Filled.Bags, "; ").String() != "16 bags of mortar" || r.Mixed != "of concrete" {
 		t.Errorf("bags %q, by the truck %q", r.Filled.Bags, r.Mixed)
 	}
 }

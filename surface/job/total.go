@@ -2,10 +2,11 @@ package job
 
 import (
 	"fmt"
-	"strings"
+	"slices"
 
 	"pourplane/surface/order"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // total is the price of the job at the user's prices.
@@ -18,12 +19,26 @@ type total struct {
 
 // totalLine is one thing that is bought.
 type totalLine struct {
-	Item     string
+	Item     unit.Text
 	Quantity float64 // in SI units, or a number of things
 	Unit     string  // in SI
 	Price    float64 // per SI unit or thing; 0: not given
 	From     string  // cell of the workbook that already holds its cost; empty: the table of prices holds it
 }
+
+// Unpriced lists the items without a price.
+func (t *total) Unpriced() []unit.Text {
+	var out []unit.Text
+	for _, l := range t.Lines {
+		if l.Price == 0 && !slices.ContainsFunc(out, func(t unit.Text) bool { return t.String() == l.Item.String() }) {
+			out = append(out, l.Item)
+		}
+	}
+	return out
+}
+
+// itemNamed returns the name of an item that has no quantity.
+func itemNamed(name string) unit.Text { return unit.Textf("%s", name) }
 
 func (l totalLine) Amount() float64 { return order.Money(l.Quantity * l.Price) }
 
@@ -39,7 +54,7 @@ func (h *Result) addUp(e *entries) {
 	h.addEdging(t, e)
 	h.addJoints(t, e)
 	if b := h.Bars; b != nil {
-		t.things("Bars of "+b.Rules.Size.Name+", "+h.Style.Length(b.Rules.Stock), b.Stock, "bars", e.priceOf("bars.price-per-bar", h.Job.Bars.PricePerBar))
+		t.add(unit.Textf("Bars of %s, %s", b.Rules.Size.Name, unit.Distance(b.Rules.Stock)), float64(b.Stock), "bars", e.priceOf("bars.price-per-bar", h.Job.Bars.PricePerBar), "")
 		t.things("Chairs", len(b.Chairs), "chairs", e.priceOf("bars.price-per-chair", h.Job.Bars.PricePerChair))
 	}
 	if k := h.Mesh; k != nil {
@@ -51,20 +66,20 @@ func (h *Result) addUp(e *entries) {
 	t.sum()
 	t.Outside = append(t.Outside, "labour", "hire", "tax")
 	if t.Priced() && !t.Cost.Known() {
-		h.Notes = append(h.Notes, survey.Notef(survey.Warning, survey.Pos{}, "total price: without %s, as no price is given", strings.Join(t.Cost.Lacking, ", ")).About(survey.AboutOrder))
+		h.Notes = append(h.Notes, survey.Notef(survey.Warning, survey.Pos{}, "total price: without %s, as no price is given", unit.Join(t.Unpriced(), ", ")).About(survey.AboutOrder))
 	}
 }
 
 // add adds an item if its quantity is not zero.
-func (t *total) add(item string, quantity float64, unit string, price float64, from string) {
+func (t *total) add(item unit.Text, quantity float64, of string, price float64, from string) {
 	if quantity > 0 {
-		t.Lines = append(t.Lines, totalLine{item, quantity, unit, price, from})
+		t.Lines = append(t.Lines, totalLine{item, quantity, of, price, from})
 	}
 }
 
 // things adds n whole things if n is not zero.
-func (t *total) things(item string, n int, unit string, price float64) {
-	t.add(item, float64(n), unit, price, "")
+func (t *total) things(item string, n int, of string, price float64) {
+	t.add(itemNamed(item), float64(n), of, price, "")
 }
 
 // sum adds up the cost of the lines.
@@ -72,7 +87,7 @@ func (t *total) sum() {
 	for _, l := range t.Lines {
 		one := order.Cost{Amount: l.Amount()}
 		if l.Price == 0 {
-			one.Lacking = []string{l.Item}
+			one.Lacking = []string{l.Item.String()}
 		}
 		t.Cost = t.Cost.Plus(one)
 	}
@@ -92,17 +107,17 @@ func (h *Result) addMix(t *total, e *entries) {
 				name = h.Service.Materials[u.Material].Name
 			}
 		}
-		t.add(name, d.Volume, "m3", h.Price, "cost")
+		t.add(itemNamed(name), d.Volume, "m3", h.Price, "cost")
 		if !h.OnSite {
 			t.Outside = append(t.Outside, "charges for short loads and waiting")
 		}
 	}
 	if b := h.Bag; b != nil {
-		t.add("Bags of "+b.Name, float64(b.Count), "bags", e.priceOf("mix.price-per-bag", h.Job.Mix.PricePerBag), "bag_cost")
+		t.add(itemNamed("Bags of "+b.Name), float64(b.Count), "bags", e.priceOf("mix.price-per-bag", h.Job.Mix.PricePerBag), "bag_cost")
 	}
 	for i, u := range h.Bought {
 		if k := h.Service.Materials[u.Material]; k.Yield > 0 {
-			t.add(k.Name, float64(u.Bags), "bags", k.Price, fmt.Sprintf("cost_%d", i+1))
+			t.add(itemNamed(k.Name), float64(u.Bags), "bags", k.Price, fmt.Sprintf("cost_%d", i+1))
 		}
 	}
 }
@@ -115,7 +130,7 @@ func (h *Result) addCoats(t *total) {
 			name = fmt.Sprintf("Coat %d", i+1)
 		}
 		if c.Packs == 0 {
-			t.add(name, c.Product, "L", 0, "")
+			t.add(itemNamed(name), c.Product, "L", 0, "")
 			continue
 		}
 		t.things(name, c.Packs, "packs", c.Price)
@@ -139,12 +154,12 @@ func (h *Result) addEdging(t *total, e *entries) {
 	if k.Rolls > 0 {
 		t.things("Film along the walls", k.Rolls, "rolls", film)
 	} else {
-		t.add("Film along the walls", k.FilmLength, "m", 0, "")
+		t.add(itemNamed("Film along the walls"), k.FilmLength, "m", 0, "")
 	}
 	if k.Pieces > 0 {
 		t.things("Foam along the walls", k.Pieces, "pieces", foam)
 	} else {
-		t.add("Foam along the walls", k.FoamLength, "m", 0, "")
+		t.add(itemNamed("Foam along the walls"), k.FoamLength, "m", 0, "")
 	}
 }
 
@@ -162,10 +177,10 @@ func (h *Result) addJoints(t *total, e *entries) {
 	if k.Packs > 0 {
 		t.things("Filler of joints", k.Packs, "packs", filler)
 	} else {
-		t.add("Filler of joints", k.Filler, "L", 0, "")
+		t.add(itemNamed("Filler of joints"), k.Filler, "L", 0, "")
 	}
 	rod := e.price("joints.", priced{"rod-price-per-m", j.RodPerM, 1}, priced{"rod-price-per-ft", j.RodPerFt, 0.3048})
-	t.add("Backer rod of joints", k.Rod, "m", rod, "")
+	t.add(itemNamed("Backer rod of joints"), k.Rod, "m", rod, "")
 }
 
 // Priced reports whether anything has a price: without a price there is no total.

@@ -33,7 +33,7 @@ func TestBoundsAreWhereTheMessagesPutThem(t *testing.T) {
 	}
 	edge := func(set func(*Edge, *Wall, float64)) func(float64) error {
 		return func(v float64) error {
-			e, w := Edge{}, Wall{Name: "wall", Length: 4, Start: 0.05, End: 0.05, Closed: true}
+			e, w := Edge{}, Wall{Name: wallNamed("wall"), Length: 4, Start: 0.05, End: 0.05, Closed: true}
 			set(&e, &w, v)
 			_, err := e.Along([]Wall{w})
 			return err
@@ -292,7 +292,7 @@ func TestSmallVolumesAreInLitres(t *testing.T) {
 // By hand: 20 m round a room and rolls of 10 m with laps of 0.1 m: 20/9.9, so 3 rolls. A
 // roll without a width gives one strip.
 func TestARollWithoutAWidthIsOneStrip(t *testing.T) {
-	got, err := Edge{Roll: 10}.Along([]Wall{{"room", 20, 0.05, 0.05, true}})
+	got, err := Edge{Roll: 10}.Along([]Wall{{wallNamed("room"), 20, 0.05, 0.05, true}})
 	if err != nil || got.Rolls != 3 {
 		t.Errorf("%d rolls, %v; want 3", got.Rolls, err)
 	}

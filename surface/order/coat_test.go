@@ -2,6 +2,7 @@ package order
 
 import (
 	"math"
+	"pourplane/survey/unit"
 	"strings"
 	"testing"
 
@@ -114,7 +115,7 @@ func TestNoOrderIsLessThanNothingOrNoNumber(t *testing.T) {
 		}
 		c, err := Coat{"", v("cover"), v("first"), rapid.IntRange(-1, 12).Draw(t, "coats"), v("water"), v("overlap"), v("spill"), v("pack"), v("price")}.Over(v("area"))
 		sound("coat", err, c.Mixed, c.Product, c.Water, c.Cost, float64(c.Packs))
-		e, err := Edge{false, v("above"), v("foot"), v("lap"), v("roll"), v("width"), v("strip"), v("piece"), v("height"), v("offcuts")}.Along([]Wall{{"", v("length"), v("start"), v("end"), rapid.Bool().Draw(t, "closed")}})
+		e, err := Edge{false, v("above"), v("foot"), v("lap"), v("roll"), v("width"), v("strip"), v("piece"), v("height"), v("offcuts")}.Along([]Wall{{unit.Text{}, v("length"), v("start"), v("end"), rapid.Bool().Draw(t, "closed")}})
 		sound("edge", err, e.Length, e.FilmHeight, e.FilmArea, e.FilmLength, float64(e.Laps), float64(e.Rolls), e.FoamHeight, e.FoamLength, float64(e.Pieces), e.Displaced)
 		s, err := JointSpacing(v("thickness"))
 		sound("spacing", err, s.Least, s.Most)

@@ -13,10 +13,10 @@ import (
 // where the depth bends. Faces of one wall have one name. The depth is linear from start to
 // end; below 0 the floor is above the target and nothing is filled.
 type Wall struct {
-	Name       string
-	Length     float64 // m
-	Start, End float64 // m, depth of fill
-	Closed     bool    // the last wall of its loop: of a room, or of a column. Its film laps there
+	Name       unit.Text // empty: it has none
+	Length     float64   // m
+	Start, End float64   // m, depth of fill
+	Closed     bool      // the last wall of its loop: of a room, or of a column. Its film laps there
 }
 
 // Edge is what isolates the fill from walls and columns: a film hung on them, a strip of
@@ -125,24 +125,25 @@ func (e Edge) checked() (Edge, error) {
 type edgeTally struct {
 	Edge
 	Edging
-	courses float64  // m of foam
-	backed  float64  // m² of wall behind it
-	stacked []string // names of walls with several courses, each once
-	high    float64  // m of them
-	highest int      // courses
-	dry     float64  // m of wall where nothing is filled
-	loops   int      // closed loops with fill
-	begun   bool     // the loop that is still open has fill
+	courses float64     // m of foam
+	backed  float64     // m² of wall behind it
+	stacked []unit.Text // names of walls with several courses, each once
+	high    float64     // m of them
+	highest int         // courses
+	dry     float64     // m of wall where nothing is filled
+	loops   int         // closed loops with fill
+	begun   bool        // the loop that is still open has fill
 }
 
 // wall takes wall i.
 func (t *edgeTally) wall(i int, w Wall) error {
 	name := w.Name
-	if name == "" {
-		w.Name = fmt.Sprintf("wall %d", i+1)
+	if name == (unit.Text{}) {
+		w.Name = unit.Textf("wall %d", i+1)
 	}
-	if err := check(quantity{w.Name + ", length", w.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{w.Name + ", depth at its start", w.Start, -wallMost, wallMost, "a depth within 5 m"},
-		quantity{w.Name + ", depth at its end", w.End, -wallMost, wallMost, "a depth within 5 m"}); err != nil {
+	of := w.Name.String()
+	if err := check(quantity{of + ", length", w.Length, 0, 1e6, "a length in m, 0 to 1e6"}, quantity{of + ", depth at its start", w.Start, -wallMost, wallMost, "a depth within 5 m"},
+		quantity{of + ", depth at its end", w.End, -wallMost, wallMost, "a depth within 5 m"}); err != nil {
 		return err
 	}
 	greatest, length := max(w.Start, w.End), w.filled()
@@ -169,7 +170,7 @@ func (t *edgeTally) wall(i int, w Wall) error {
 		}
 		if f.Courses > 1 {
 			t.high, t.highest = t.high+length, max(t.highest, f.Courses)
-			if name != "" && !slices.Contains(t.stacked, name) {
+			if name != (unit.Text{}) && !slices.ContainsFunc(t.stacked, func(n unit.Text) bool { return n.String() == name.String() }) {
 				t.stacked = append(t.stacked, name)
 			}
 		}
@@ -206,7 +207,11 @@ func (t *edgeTally) note() {
 	case n > 3:
 		where = unit.Textf("along %d walls, %s", n, unit.Distance(t.high))
 	case n > 0:
-		where = unit.Textf("along %s, %s", list(t.stacked), unit.Distance(t.high))
+		names := t.stacked[n-1]
+		if n > 1 {
+			names = unit.Textf("%s and %s", unit.Join(t.stacked[:n-1], ", "), names)
+		}
+		where = unit.Textf("along %s, %s", names, unit.Distance(t.high))
 	}
 	t.Notes = append(t.Notes, warning("foam of %s is lower than the fill %s, max depth %s: up to %d courses there; tape their joints", unit.Depth(t.Height), where, unit.Depth(t.FoamHeight), t.highest))
 }

@@ -8,12 +8,13 @@ import (
 	"pgregory.net/rapid"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 func TestFilmAndFoamByHand(t *testing.T) {
 	// A room of 6 × 4 m with a column of 0.4 × 0.4 m. Depths are 20 to 80 mm along the long
 	// sides, 50 mm on average; the column is in 50 mm.
-	walls := []Wall{{"south", 6, 0.02, 0.08, false}, {"east", 4, 0.08, 0.08, false}, {"north", 6, 0.08, 0.02, false}, {"west", 4, 0.02, 0.02, true}, {"column", 1.6, 0.05, 0.05, true}}
+	walls := []Wall{{wallNamed("south"), 6, 0.02, 0.08, false}, {wallNamed("east"), 4, 0.08, 0.08, false}, {wallNamed("north"), 6, 0.08, 0.02, false}, {wallNamed("west"), 4, 0.02, 0.02, true}, {wallNamed("column"), 1.6, 0.05, 0.05, true}}
 	e := Edge{Above: 0.05, Foot: 0.07, Lap: 0.1, Roll: 10, Width: 0.65, Strip: 0.005, Piece: 2, Height: 0.05}
 	got, err := e.Along(walls)
 	if err != nil {
@@ -48,7 +49,7 @@ func TestFilmAndFoamByHand(t *testing.T) {
 // make that 0.1 nm more; 10 nm more take a fifth.
 func TestCoursesAreNotMoreByRoundingOfDecimals(t *testing.T) {
 	for depth, courses := range map[float64]int{(100 - 99.333333333) * foot: 4, 8*inch + 1e-8: 5} {
-		got, err := Edge{Strip: 0.005, Height: 2 * inch}.Along([]Wall{{"south", 6, depth, depth, false}})
+		got, err := Edge{Strip: 0.005, Height: 2 * inch}.Along([]Wall{{wallNamed("south"), 6, depth, depth, false}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -67,7 +68,7 @@ func TestPiecesOfAWallAreOneWall(t *testing.T) {
 	} {
 		var walls []Wall
 		for _, name := range names {
-			walls = append(walls, Wall{name, 1, 0.08, 0.08, false})
+			walls = append(walls, Wall{wallNamed(name), 1, 0.08, 0.08, false})
 		}
 		got, err := Edge{Strip: 0.005, Height: 0.05}.Along(walls)
 		if err != nil || !strings.Contains(words(got.Notes, survey.Warning), want) {
@@ -79,7 +80,7 @@ func TestPiecesOfAWallAreOneWall(t *testing.T) {
 func TestWallsThatRiseOutOfTheFill(t *testing.T) {
 	// By hand: 40 mm to −20 mm along 6 m: filled for 4 m, a triangle of 0.08 m². The other
 	// wall is in no fill: 2 + 3 m are dry.
-	got, err := Edge{Strip: 0.006}.Along([]Wall{{"a", 6, 0.04, -0.02, false}, {"b", 3, -0.01, 0, true}})
+	got, err := Edge{Strip: 0.006}.Along([]Wall{{wallNamed("a"), 6, 0.04, -0.02, false}, {wallNamed("b"), 3, -0.01, 0, true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -93,12 +94,12 @@ func TestWallsThatRiseOutOfTheFill(t *testing.T) {
 		t.Errorf("%d faces, notes %v; want one, and a word of 5 m", len(got.Faces), got.Notes)
 	}
 	// A dry loop takes no lap. A loop with fill takes one, even if its last wall is dry.
-	got, err = Edge{}.Along([]Wall{{"dry", 1, -0.1, -0.1, true}, {"wet", 2, 0.1, 0.1, false}, {"its end", 1, -0.1, -0.1, true}, {"column", 1, 0.1, 0.1, true}})
+	got, err = Edge{}.Along([]Wall{{wallNamed("dry"), 1, -0.1, -0.1, true}, {wallNamed("wet"), 2, 0.1, 0.1, false}, {wallNamed("its end"), 1, -0.1, -0.1, true}, {wallNamed("column"), 1, 0.1, 0.1, true}})
 	if err != nil || got.Laps != 2 {
 		t.Errorf("%d laps, %v; want 2", got.Laps, err)
 	}
 	// Foam only, once round a column.
-	got, err = Edge{Strip: 0.006, NoFilm: true}.Along([]Wall{{"column", 0.9, 0.1, 0.1, true}})
+	got, err = Edge{Strip: 0.006, NoFilm: true}.Along([]Wall{{wallNamed("column"), 0.9, 0.1, 0.1, true}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -121,8 +122,8 @@ func TestRollsReachRoundAndDeeperFillsTakeMore(t *testing.T) {
 		}
 		var walls, deeper []Wall
 		for range rapid.IntRange(1, 6).Draw(t, "walls") {
-			w := Wall{"", rapid.Float64Range(0, 30).Draw(t, "length"), depth.Draw(t, "start"), depth.Draw(t, "end"), rapid.Bool().Draw(t, "closed")}
-			walls, deeper = append(walls, w), append(deeper, Wall{"", w.Length, w.Start + 0.01, w.End + 0.01, w.Closed})
+			w := Wall{unit.Text{}, rapid.Float64Range(0, 30).Draw(t, "length"), depth.Draw(t, "start"), depth.Draw(t, "end"), rapid.Bool().Draw(t, "closed")}
+			walls, deeper = append(walls, w), append(deeper, Wall{unit.Text{}, w.Length, w.Start + 0.01, w.End + 0.01, w.Closed})
 		}
 		a, err := e.Along(walls)
 		if err != nil {
@@ -152,7 +153,7 @@ func TestRollsReachRoundAndDeeperFillsTakeMore(t *testing.T) {
 
 func TestBadEdgesAreRefusedByName(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
-	ok := Wall{"w", 1, 0.1, 0.1, false}
+	ok := Wall{wallNamed("w"), 1, 0.1, 0.1, false}
 	for _, c := range []struct {
 		element string
 		edge    Edge
@@ -161,10 +162,12 @@ func TestBadEdgesAreRefusedByName(t *testing.T) {
 		{"film above the fill", Edge{Above: -1}, ok}, {"foot of the film", Edge{Foot: nan}, ok}, {"lap", Edge{Lap: 6}, ok}, {"roll of film", Edge{Roll: inf}, ok},
 		{"roll of film", Edge{Roll: 0.1}, ok}, {"width of a roll", Edge{Width: -1}, ok}, {"width of a roll", Edge{Roll: 10, Width: 0.1}, ok},
 		{"foam", Edge{Strip: 5}, ok}, {"piece of foam", Edge{Piece: nan}, ok}, {"height of foam", Edge{Height: -1}, ok}, {"height of foam", Edge{Strip: 0.005, Height: 1e-9}, ok},
-		{"allowance", Edge{Allowance: 2}, ok}, {"film, packs", Edge{Roll: 0.1000000001}, Wall{"w", 1e6, 0.1, 0.1, false}}, {"foam, packs", Edge{Strip: 0.005, Piece: 1e-12}, ok},
-		{"w, length", Edge{}, Wall{"w", -1, 0, 0, false}}, {"wall 1, length", Edge{}, Wall{"", inf, 0, 0, false}}, {"w, length", Edge{}, Wall{"w", 1e7, 0, 0, false}}, {"w, depth at its start", Edge{}, Wall{"w", 1, nan, 0, false}}, {"w, depth at its end", Edge{}, Wall{"w", 1, 0, 20, false}},
+		{"allowance", Edge{Allowance: 2}, ok}, {"film, packs", Edge{Roll: 0.1000000001}, Wall{wallNamed("w"), 1e6, 0.1, 0.1, false}}, {"foam, packs", Edge{Strip: 0.005, Piece: 1e-12}, ok},
+		{"w, length", Edge{}, Wall{wallNamed("w"), -1, 0, 0, false}}, {"wall 1, length", Edge{}, Wall{unit.Text{}, inf, 0, 0, false}}, {"w, length", Edge{}, Wall{wallNamed("w"), 1e7, 0, 0, false}}, {"w, depth at its start", Edge{}, Wall{wallNamed("w"), 1, nan, 0, false}}, {"w, depth at its end", Edge{}, Wall{wallNamed("w"), 1, 0, 20, false}},
 	} {
 		_, err := c.edge.Along([]Wall{c.wall})
 		refused(t, c.element, err)
 	}
 }
+
+func wallNamed(name string) unit.Text { return unit.Textf("%s", name) }
