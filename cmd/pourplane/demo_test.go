@@ -24,7 +24,7 @@ func demoHandover(t *testing.T) *report.Handover {
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := report.NewHandover(done)
+	h, err := report.NewHandover(done, report.StyleOf(done))
 	if err != nil {
 		t.Fatal(err)
 	}

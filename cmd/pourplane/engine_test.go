@@ -11,11 +11,11 @@ import (
 )
 
 // styled are the parts of the engine that may name unit.Style, besides the In methods of
-// quantities: where a refusal or a note is written, and results, which hold the style that
-// the user asks for.
+// quantities: where a refusal is written, and job.StyleOf, which tells a front end the style
+// that a job asks for.
 var styled = map[string]bool{
 	"survey: Error.style": true, "survey: in": true, "survey: ErrorIn": true,
-	"surface/job: Filled.Style": true, "surface/job: Judged.Style": true, "surface/job: Holding.Style": true, "surface/job: StyleOf": true, "surface/job: entries.style": true,
+	"surface/job: StyleOf": true,
 }
 
 // Results, refusals and notes of the engine do not depend on the units shown: below plot

@@ -94,9 +94,10 @@ func (f *fillFlags) run(c *cobra.Command, j *job.Job) error {
 	if err != nil {
 		return err
 	}
-	sum := &report.Summary{Filled: w, Style: w.Style, Out: f.out, Verbose: f.verbose}
+	style := job.StyleOf(w.Survey, j.Show)
+	sum := &report.Summary{Filled: w, Style: style, Out: f.out, Verbose: f.verbose}
 	if f.out != "" {
-		written, err := report.Drawn(report.FillPictures(w), p.say)
+		written, err := report.Drawn(report.FillPictures(w, style), p.say)
 		if err != nil {
 			return err
 		}

@@ -89,7 +89,7 @@ func (f *flatnessFlags) run(c *cobra.Command, of *job.Job) error {
 		return err
 	}
 	p.say("listing the result", 0, 0)
-	style := j.Style
+	style := job.StyleOf(j.Survey, of.Show)
 	data, err := report.Indented(report.NewFlat(j))
 	if err != nil {
 		return err

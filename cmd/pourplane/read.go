@@ -66,7 +66,7 @@ func (f *readFlags) run(c *cobra.Command, j *job.Job) error {
 	if err != nil {
 		return err
 	}
-	style := h.Style
+	style := job.StyleOf(h.S, j.Show)
 	if f.picture != "" {
 		p.say("drawing "+filepath.Base(f.picture), 0, 0)
 		var b bytes.Buffer

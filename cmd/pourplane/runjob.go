@@ -77,7 +77,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 	if err != nil {
 		return err
 	}
-	h, err := report.NewHandover(done)
+	h, err := report.NewHandover(done, report.StyleOf(done))
 	if err != nil {
 		return err
 	}
@@ -124,7 +124,7 @@ func (f *runFlags) print(w io.Writer, h *report.Handover, out string, outputs []
 	if err := h.PrintTables(w); err != nil || h.Judged == nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "\nAfter the pour: %s", report.FlatnessText(h.Judged, h.Judged.Style, "", nil))
+	_, err := fmt.Fprintf(w, "\nAfter the pour: %s", report.FlatnessText(h.Judged, h.Style, "", nil))
 	return err
 }
 

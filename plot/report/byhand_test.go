@@ -387,7 +387,7 @@ func TestSharesByDepthByHand(t *testing.T) {
 	if math.Abs(all-1) > 1e-9 || len(g.Shares) < 40 {
 		t.Errorf("%d shares, %g together", len(g.Shares), all)
 	}
-	for _, row := range bandTable(h.Filled.Fill, h.Style).Rows {
+	for _, row := range bandTable(h.BandsIn(h.Style.Imperial), h.Style).Rows {
 		from, to := row[0].Value/1000, row[1].Value/1000
 		area := (to - from) / 0.080 * wholeArea
 		if math.Abs(row[2].Value-area) > 1e-6 || math.Abs(row[3].Value-area*(from+to)/2) > 1e-6 {

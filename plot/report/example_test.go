@@ -26,7 +26,7 @@ func demo(ctx context.Context) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	h, err := report.NewHandover(done)
+	h, err := report.NewHandover(done, report.StyleOf(done))
 	if err != nil {
 		return nil, err
 	}

@@ -181,7 +181,7 @@ func ptOrNil(v surface.Vec) *[2]float64 {
 
 func NewFlat(j *job.Judged) FlatJSON {
 	r := FlatJSON{
-		Method: flatness.Method, Runs: []runFlat{}, LaidOut: j.LaidOut, NoF: j.Why, Sections: []sectionFlat{}, Settings: []settingFlat{}, Chords: []chordFlat{},
+		Method: flatness.Method, Runs: []runFlat{}, LaidOut: j.LaidOut, NoF: j.Why.In(unit.StyleOf(j.Survey.Plan, j.Survey.Unit)), Sections: []sectionFlat{}, Settings: []settingFlat{}, Chords: []chordFlat{},
 		Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{}, Thresholds: []threshold{},
 	}
 	r.runs(j)
@@ -276,7 +276,7 @@ func (r *FlatJSON) classes(j *job.Judged) {
 
 func departureOf(j *job.Judged) *departureFlat {
 	out := &departureFlat{Plane: planeJSON(j.Plane), Fitted: j.Fitted, Highest: j.Off.Highest, HighestAt: pt(j.Off.HighestAt), Lowest: j.Off.Lowest, LowestAt: pt(j.Off.LowestAt),
-		Mean: j.Off.Mean, RMS: j.Off.RMS, Tolerance: j.Tol, Carried: j.LevelLack().In(j.Style) == "", Shots: j.Shots.N, Wanted: j.Shots.Wanted, Near: j.Near,
+		Mean: j.Off.Mean, RMS: j.Off.RMS, Tolerance: j.Tol, Carried: j.LevelLack() == (unit.Text{}), Shots: j.Shots.N, Wanted: j.Shots.Wanted, Near: j.Near,
 		Apart: finite(j.Apart), Allowed: j.Settings.LevelWanted(math.Inf(1))}
 	if out.Carried {
 		out.Within = &j.Off.Within

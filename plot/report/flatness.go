@@ -238,7 +238,7 @@ func flatRows(j *job.Judged, style unit.Style, record bool) []AnswerRow {
 	var rows facts
 	addPlane(j, style, &rows)
 	addEdges(j, style, &rows)
-	addRuns(j, &rows)
+	addRuns(j, &rows, style)
 	addChords(j, style, &rows)
 	addPlaced(j, style, &rows)
 	if !record {
@@ -352,11 +352,11 @@ func addEdges(j *job.Judged, style unit.Style, rows *facts) {
 }
 
 // addRuns writes the F-numbers of all runs together.
-func addRuns(j *job.Judged, rows *facts) {
+func addRuns(j *job.Judged, rows *facts, style unit.Style) {
 	w := j.Whole
 	if w == nil {
-		if j.Why != "" {
-			rows.add("F-numbers", "not measured: %s", j.Why)
+		if why := j.Why.In(style); why != "" {
+			rows.add("F-numbers", "not measured: %s", why)
 		}
 		return
 	}

@@ -13,11 +13,13 @@ import (
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface/job"
+	"pourplane/survey/unit"
 )
 
 // Handover is the files to hand over for a job.
 type Handover struct {
 	*job.Result
+	Style  unit.Style
 	depth  *plot.DepthMap
 	date   time.Time
 	day    string
@@ -26,14 +28,17 @@ type Handover struct {
 	bayAreas, bayVolumes, bayLacks []float64 // as shown, so that they add up to the whole as shown
 }
 
-// NewHandover prepares the files to hand over for a job.
-func NewHandover(s *job.Result) (*Handover, error) {
+// StyleOf returns the style that a job asks for: the system of its survey, or the one that it names.
+func StyleOf(s *job.Result) unit.Style { return job.StyleOf(s.Survey, s.Job.Show) }
+
+// NewHandover prepares the files to hand over for a job, in a style.
+func NewHandover(s *job.Result, style unit.Style) (*Handover, error) {
 	day, err := s.Job.Day()
 	if err != nil {
 		return nil, err
 	}
-	h := &Handover{Result: s, date: day, day: day.Format(time.DateOnly)}
-	m := depthMap(s.Filled)
+	h := &Handover{Result: s, Style: style, date: day, day: day.Format(time.DateOnly)}
+	m := depthMap(s.Filled, style)
 	m.Title, m.Summary = "", ""    // the page has them
 	m.Shots = s.Floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a phone
 	h.depth = &m
@@ -73,7 +78,7 @@ func (h *Handover) Everything(watch job.Watch) ([]Output, error) {
 	if err != nil {
 		return nil, err
 	}
-	pictures, err := Drawn(FillPictures(h.Filled), watch)
+	pictures, err := Drawn(FillPictures(h.Filled, h.Style), watch)
 	if err != nil {
 		return nil, err
 	}
@@ -83,11 +88,11 @@ func (h *Handover) Everything(watch job.Watch) ([]Output, error) {
 	}
 	all := slices.Concat([]Output{{Name: "result.json", Data: data}}, handed, pictures, []Output{xml})
 	if j := h.Judged; j != nil {
-		pictures, err := Drawn(FlatnessPictures(j, j.Title, j.Style), watch)
+		pictures, err := Drawn(FlatnessPictures(j, j.Title, h.Style), watch)
 		if err != nil {
 			return nil, err
 		}
-		all = append(append(all, Output{Name: "places.csv", Data: Places(j, j.Style)}), pictures...)
+		all = append(append(all, Output{Name: "places.csv", Data: Places(j, h.Style)}), pictures...)
 	}
 	return all, nil
 }

@@ -222,8 +222,8 @@ func HoldingText(h *job.Holding, style unit.Style, picture string, verbose bool)
 // density writes the number of shots per area.
 func density(h *job.Holding, rows *facts, style unit.Style) {
 	if h.Floor == nil {
-		if h.Why != "" {
-			rows.add("Surface", "none: %s", h.Why)
+		if why := h.Why.In(style); why != "" {
+			rows.add("Surface", "none: %s", why)
 		}
 		return
 	}

@@ -173,7 +173,7 @@ func NewHolding(h *job.Holding) holdingJSON {
 		Format: s.Format, Encoding: s.Encoding, Delimiter: s.Delimiter, Units: units(h), UnitPlan: s.Plan.String(), UnitZ: s.Unit.String(), Order: s.Order,
 		Relative: s.Relative, Rows: s.Rows, Points: len(s.Points) + len(s.Levels), ByCode: map[string]int{}, Finished: len(s.Finished), Control: len(s.Control), Drains: len(s.Drains()),
 		Rings: len(s.Rings), Lines: len(s.Breaklines), Surfaces: []surfaceJSON{}, Runs: []runJSON{},
-		Extent: map[string]*extent{"x": nil, "y": nil, "z": nil}, NoSurface: h.Why, Suspects: []suspect{}, Files: s.Files,
+		Extent: map[string]*extent{"x": nil, "y": nil, "z": nil}, NoSurface: h.Why.In(unit.StyleOf(s.Plan, s.Unit)), Suspects: []suspect{}, Files: s.Files,
 	}
 	for _, k := range h.Codes {
 		r.ByCode[k.Code] = k.N

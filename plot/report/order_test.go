@@ -39,7 +39,7 @@ func filled(t *testing.T, files fstest.MapFS, change func(*job.Job)) (Result, st
 		t.Fatal(err)
 	}
 	var b bytes.Buffer
-	if err := (&Summary{Filled: w, Style: w.Style}).Print(&b); err != nil {
+	if err := (&Summary{Filled: w, Style: job.StyleOf(w.Survey, j.Show)}).Print(&b); err != nil {
 		t.Fatal(err)
 	}
 	return NewResult(w), b.String()

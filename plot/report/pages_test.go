@@ -51,7 +51,7 @@ func jobFolder(t *testing.T, files map[string]string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := NewHandover(done)
+	h, err := NewHandover(done, StyleOf(done))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -15,6 +15,7 @@ import (
 	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/landxml"
+	"pourplane/survey/unit"
 )
 
 // picture is a drawing and the name of its files.
@@ -24,13 +25,13 @@ type picture struct {
 }
 
 // depthMap is the map of the fill.
-func depthMap(w *job.Filled) plot.DepthMap {
-	fill, style := w.Fill, w.Style
+func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
+	fill := w.Fill
 	m := plot.DepthMap{
 		Title:   w.Title,
 		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), meanText(fill, style), targetText(fill.Target, w.Floor, style)),
 		Note:    mapNote(w),
-		Floor:   w.Floor, Target: fill.Target, Levels: w.Levels,
+		Floor:   w.Floor, Target: fill.Target, Levels: w.LevelsIn(style.Imperial),
 		Finished: w.Survey.Finished, Units: style, Shots: true, Drains: w.Survey.Drains(),
 	}
 	if f := w.Falling; f != nil && f.Place != nil {
@@ -43,13 +44,13 @@ func depthMap(w *job.Filled) plot.DepthMap {
 }
 
 // FillPictures lists the maps of a fill.
-func FillPictures(w *job.Filled) []picture {
-	floor, fill, style, levels := w.Floor, w.Fill, w.Style, w.Levels
-	m := depthMap(w)
+func FillPictures(w *job.Filled, style unit.Style) []picture {
+	floor, fill := w.Floor, w.Fill
+	m := depthMap(w, style)
 	// Black and white has no bands, so it needs lines between their limits.
 	lines := plot.ContourMap(m)
 	for _, r := range floor.Regions {
-		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(fill.Target), slices.Concat(levels, surface.Between(levels)))...)
+		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(fill.Target), slices.Concat(m.Levels, surface.Between(m.Levels)))...)
 	}
 	all := []picture{{"depth", &m}, {"contours", &lines}}
 	for i, line := range w.Profiles {

@@ -36,7 +36,7 @@ func (h *Handover) plan() exchange.Plan {
 	for _, c := range []struct {
 		to     *exchange.Layer
 		levels []float64
-	}{{&major, h.Levels}, {&minor, surface.Between(h.Levels)}} {
+	}{{&major, h.depth.Levels}, {&minor, surface.Between(h.depth.Levels)}} {
 		for _, r := range h.Floor.Regions {
 			for _, l := range r.TIN.Contours(r.TIN.Depths(f.Target), c.levels) {
 				c.to.Lines = append(c.to.Lines, exchange.Line{Points: l.Line, Closed: l.Closed, Elevation: math.NaN(),

@@ -163,7 +163,7 @@ func (h *Handover) targetSection() sheet.Section {
 }
 
 func (h *Handover) depthSection(paper bool) sheet.Section {
-	t := bandTable(h.Filled.Fill, h.Style)
+	t := bandTable(h.BandsIn(h.Style.Imperial), h.Style)
 	t.Title = "" // as the section has one
 	s := sheet.Section{Title: "Depths", Tables: []table.Table{t}}
 	if g := h.histogram(); g != nil && !paper {

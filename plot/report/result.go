@@ -283,7 +283,7 @@ func NewResult(w *job.Filled) Result {
 	for _, l := range w.Lines() {
 		r.Order.Lines = append(r.Order.Lines, lineJSON{l.Name, l.Volume, l.How.In(own)})
 	}
-	for _, b := range w.Bands {
+	for _, b := range w.Fill.Bands {
 		r.Bands = append(r.Bands, band(b))
 	}
 	for i, p := range f.Regions {

@@ -125,7 +125,7 @@ func (h *Handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 			m.Pins = append(m.Pins, plot.SetOutPin{At: p.At, Name: p.Name, Text: strings.TrimRight(strings.TrimSuffix(h.mark(p), " mm"), `"`), Wall: p.Wall, Kind: kind})
 		}
 	} else {
-		m.Levels = h.Levels
+		m.Levels = h.depth.Levels
 	}
 	if bars && h.Bars != nil {
 		for _, b := range h.Bars.Bars {

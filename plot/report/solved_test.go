@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -15,6 +16,7 @@ import (
 	"pourplane/plot/exchange"
 	"pourplane/plot/sheet"
 	"pourplane/surface/job"
+	"pourplane/survey/unit"
 )
 
 // ran is a job with what is shown of it.
@@ -44,7 +46,7 @@ func runText(t *testing.T, text string) ran {
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := NewHandover(done)
+	h, err := NewHandover(done, StyleOf(done))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,6 +68,45 @@ func printed(t *testing.T, h *Handover) string {
 		t.Fatal(err)
 	}
 	return b.String()
+}
+
+// A job solved once is written in both systems: the demo job is in feet, with pins, bars and
+// prices. The JSON does not depend on it.
+func TestOneResultInBothSystems(t *testing.T) {
+	us := hall(t)
+	metric, err := NewHandover(us.Result, unit.Style{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	before, text := printed(t, us), printed(t, metric)
+	inches := regexp.MustCompile(`\d"|\d ft\b|\d ft²|yd³|\d lb\b`)
+	for line := range strings.Lines(text) {
+		if inches.MatchString(line) && !strings.Contains(line, " survey.csv:") { // notes on a level book are as booked
+			t.Errorf("in metric units: %s", line)
+		}
+	}
+	millimetres := regexp.MustCompile(`\d mm\b|\d m\b|\d m²|\d m³|\d kg\b|\d t\b`)
+	for line := range strings.Lines(before) {
+		if millimetres.MatchString(line) {
+			t.Errorf("in feet: %s", line)
+		}
+	}
+	// The target of 99.930 ft, × 0.3048, and its fill of 5.60 m³, ÷ 0.9144³.
+	for shown, all := range map[string][]string{text: {"30.459 m", "5.60 m³"}, before: {"99.930 ft", "7.32 yd³"}} {
+		for _, want := range all {
+			if !strings.Contains(shown, want) {
+				t.Errorf("no %s in\n%s", want, shown)
+			}
+		}
+	}
+	if after := printed(t, us); after != before {
+		t.Error("the result is another one after it was shown in metric units")
+	}
+	a, errA := us.JSON()
+	b, errB := metric.JSON()
+	if errA != nil || errB != nil || !bytes.Equal(a, b) {
+		t.Errorf("the JSON depends on the units shown (%v, %v)", errA, errB)
+	}
 }
 
 // numbersOf is result.json.
@@ -125,7 +166,7 @@ func hall(t *testing.T) *Handover {
 	if err != nil {
 		t.Fatal(err)
 	}
-	h, err := NewHandover(done)
+	h, err := NewHandover(done, StyleOf(done))
 	if err != nil {
 		t.Fatal(err)
 	}

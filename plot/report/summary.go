@@ -47,7 +47,7 @@ func (s *Summary) whole(b *bytes.Buffer) {
 		}
 	}
 	b.WriteString(listed(answer) + "\n" + listed(slices.Concat(s.basis(), s.takeoffRows())))
-	fmt.Fprintf(b, "\n%s", plain(bandTable(s.Fill, s.Style)))
+	fmt.Fprintf(b, "\n%s", plain(bandTable(s.BandsIn(s.Style.Imperial), s.Style)))
 	if len(s.Thresholds) > 0 {
 		fmt.Fprintf(b, "\n%s", plain(thresholdTable(s.Filled, s.Style)))
 	}

@@ -38,10 +38,10 @@ func plain(t table.Table) string {
 }
 
 // bandTable is the floor by depth.
-func bandTable(f surface.Fill, u unit.Style) table.Table {
+func bandTable(bands []surface.Band, u unit.Style) table.Table {
 	m := measuresOf(u)
 	t := table.Table{Title: "Depth bands", Columns: []table.Column{numbers("Depth from", m.thinName, 2), numbers("To", m.thinName, 2), numbers("Area", m.areaName, 2), numbers("Volume", m.volumeName, 3)}}
-	for _, b := range shownBands(f.Bands, u) {
+	for _, b := range shownBands(bands, u) {
 		if b.From < 0 {
 			t.Notes = []string{"Negative depths and volumes are above the target."}
 		}

@@ -44,7 +44,7 @@ func headsOf(t table.Table) (heads []string) {
 func TestBandsAreTheSameForEveryWriter(t *testing.T) {
 	t.Parallel()
 	r := runText(t, ramp)
-	bands := bandTable(r.h.Filled.Fill, r.h.Style)
+	bands := bandTable(r.h.BandsIn(r.h.Style.Imperial), r.h.Style)
 	area, volume := 0.0, 0.0
 	page := r.page(t)
 	for _, row := range bands.Rows {
@@ -77,7 +77,7 @@ func TestBandsAreTheSameForEveryWriter(t *testing.T) {
 
 func TestBandsAboveTheTargetHaveANote(t *testing.T) {
 	f := surface.Fill{Bands: []surface.Band{{From: -0.01, To: 0, Area: 1, Volume: -0.005}, {From: 0, To: 0.01, Area: 1, Volume: 0.005}}}
-	if got := bandTable(f, metric).Notes; len(got) != 1 || !strings.Contains(got[0], "above the target") {
+	if got := bandTable(f.Bands, metric).Notes; len(got) != 1 || !strings.Contains(got[0], "above the target") {
 		t.Errorf("notes %q, want what a negative depth is", got)
 	}
 }

@@ -19,7 +19,7 @@ func (h *Handover) books() []table.Table {
 			out = append(out, h.totalTable())
 		}
 	}
-	out = append(out, bandTable(h.Filled.Fill, h.Style))
+	out = append(out, bandTable(h.BandsIn(h.Style.Imperial), h.Style))
 	if h.Service != nil {
 		out = append(out, h.partTable())
 	}

@@ -150,8 +150,8 @@ func TestGapUnderAStraightedge(t *testing.T) {
 	near(t, "gap under 2 m", j.Edges[0].Gap, 0.004)
 	// 1 m over a hollow, with the lowest point under the middle: 2 mm.
 	near(t, "gap under 1 m", j.Edges[1].Gap, 0.002)
-	if !j.Carries(2) || j.TooSparse(2).In(j.Style) != "" {
-		t.Errorf("shots every 0.5 m carry 2 m: %s", j.TooSparse(2).In(j.Style))
+	if !j.Carries(2) || j.TooSparse(2).In(styleOf(j)) != "" {
+		t.Errorf("shots every 0.5 m carry 2 m: %s", j.TooSparse(2).In(styleOf(j)))
 	}
 	// A flat floor has no gap, whatever its slope.
 	r = solved(t, afterJob(""), asPoured(0.5, func(x, y float64) float64 { return 0.002*x - 0.001*y }))
@@ -233,15 +233,15 @@ func TestSparseShotsCarryNoVerdict(t *testing.T) {
 	t.Parallel()
 	r := solved(t, afterJob("straightedges = [\"2m\"]\nrules = [\"own\"]\nhouse-rules = [{ name = \"own\", straightedge = \"2m\", limit = \"3mm\" }]\n"), asPoured(2, flat(0)))
 	j := r.Judged
-	if j.Carries(2) || !strings.Contains(j.TooSparse(2).In(j.Style), "not measured: shots 2.000 m apart") {
-		t.Errorf("%q", j.TooSparse(2).In(j.Style))
+	if j.Carries(2) || !strings.Contains(j.TooSparse(2).In(styleOf(j)), "not measured: shots 2.000 m apart") {
+		t.Errorf("%q", j.TooSparse(2).In(styleOf(j)))
 	}
 	if v := j.Verdicts; len(v) != 1 || v[0].Outcome == flatness.Pass || v[0].Outcome == flatness.Fail {
 		t.Errorf("%+v, want no verdict", v)
 	}
 	found := false
 	for _, n := range j.Notes {
-		found = found || n.Kind == survey.Warning && n.Topic == survey.AboutFlatness && strings.Contains(n.In(j.Style), "straightedge of 2.000 m: not measured")
+		found = found || n.Kind == survey.Warning && n.Topic == survey.AboutFlatness && strings.Contains(n.In(styleOf(j)), "straightedge of 2.000 m: not measured")
 	}
 	if !found {
 		t.Error("no warning of it")

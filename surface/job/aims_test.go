@@ -109,7 +109,7 @@ func TestMeanIsAboveSomeDoor(t *testing.T) {
 	warned := func(rule string) (texts []string) {
 		r := solved(t, aimed("finish-codes = [\"FF\"]\nbuildup = \"10mm\"\nfinish-rule = \""+rule+"\"\n"), doors())
 		for _, n := range r.Notes {
-			if text := n.In(r.Style); n.Kind == survey.Warning && strings.Contains(text, "the finished plane is") {
+			if text := n.In(styleOf(r)); n.Kind == survey.Warning && strings.Contains(text, "the finished plane is") {
 				texts = append(texts, text)
 			}
 		}

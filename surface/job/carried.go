@@ -27,7 +27,7 @@ func (f *judging) afterCarried(j *Job, before *Filled, watch Watch) (*Judged, er
 	known := knownBenchmarks(j, before.Survey)
 	if err == nil {
 		if err := sameElevations(j, known, a.Survey.Stated()); err != nil {
-			return nil, survey.ErrorIn(err, before.Style)
+			return nil, survey.ErrorIn(err, StyleOf(before.Survey, j.Show))
 		}
 		own := a.Survey.Stated()
 		if b := a.Survey.Book; b != nil {
@@ -63,7 +63,7 @@ func (f *judging) afterCarried(j *Job, before *Filled, watch Watch) (*Judged, er
 		return nil, err
 	}
 	if err := sameElevations(j, known, again.Survey.Stated()); err != nil {
-		return nil, survey.ErrorIn(err, before.Style)
+		return nil, survey.ErrorIn(err, StyleOf(before.Survey, j.Show))
 	}
 	carried := named(func(b survey.Benchmark) bool { return reads(again.Survey, b.Name) })
 	again.Notes = append(again.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "benchmarks as in the survey before the pour: %s", carried))

@@ -82,7 +82,7 @@ func TestOneNameAtTwoPlaces(t *testing.T) {
 	}
 	tied := false
 	for _, n := range r.Notes {
-		tied = tied || strings.Contains(n.In(r.Style), "tied by points seen from other set-ups as well: P20 no difference, P22 no difference, P23 no difference")
+		tied = tied || strings.Contains(n.In(styleOf(r)), "tied by points seen from other set-ups as well: P20 no difference, P22 no difference, P23 no difference")
 	}
 	if !tied {
 		t.Error("no word of the tie")

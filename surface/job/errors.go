@@ -1,6 +1,11 @@
 package job
 
-import "pourplane/survey"
+import (
+	"errors"
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
 
 // misused refuses the value of a field, by its short name.
 func misused(field, found, want string) *survey.Error {
@@ -12,3 +17,19 @@ func misused(field, found, want string) *survey.Error {
 func misuse(field, format string, args ...any) *survey.Error {
 	return (&survey.Error{Field: field, Usage: true}).Wanted(format, args...)
 }
+
+// refusal is a refusal in a note or a reason. Where shots are all outside an outline, its hint is
+// part of it.
+type refusal struct{ err error }
+
+func (r refusal) In(s unit.Style) string {
+	err := survey.ErrorIn(r.err, s)
+	var missed *surface.Missed
+	var whole *survey.Error
+	if errors.As(err, &missed) && errors.As(err, &whole) {
+		return err.Error() + "; " + whole.Hint
+	}
+	return err.Error()
+}
+
+func (r refusal) String() string { return r.In(unit.Style{}) }

@@ -126,7 +126,7 @@ func TestTrucksByTheYard(t *testing.T) {
 		near(t, fmt.Sprintf("%g in", depth), r.Delivery.Volume/order.CubicYard, want.order)
 		short := false
 		for _, n := range r.Delivery.Notes {
-			short = short || strings.Contains(n.In(r.Style), "extra")
+			short = short || strings.Contains(n.In(styleOf(r)), "extra")
 		}
 		if short != want.short {
 			t.Errorf("%g in: short %v, want %v", depth, short, want.short)

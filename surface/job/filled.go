@@ -13,10 +13,8 @@ type Filled struct {
 	Title      string
 	Survey     *survey.Survey
 	Floor      *surface.Floor
-	Style      unit.Style
-	Levels     []float64 // limits of the depth bands, m
-	Fill       surface.Fill
-	Bands      []surface.Band // for the JSON, whatever is shown
+	US         bool         // usual figures are whole in feet and inches
+	Fill       surface.Fill // its bands are those of the survey's system; see [Filled.BandsIn]
 	Mix        order.Mix
 	Losses     order.Losses
 	plant      order.Plant

@@ -109,21 +109,9 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if err := f.nearFloor(s, floor, plane, &f.targetFlags); err != nil {
 		return nil, err
 	}
-	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, Style: style, Levels: surface.Steps{US: style.Imperial, Finest: style.Step()}.Limits(floor, plane), Finish: target.finish, Falling: target.falling}
-	w.Fill = floor.FillTo(plane, w.Levels)
-	listed := func(bands []surface.Band) []surface.Band {
-		const none = 1e-9 // fraction of the area: rounding error at a limit
-		return slices.DeleteFunc(bands, func(b surface.Band) bool { return b.Area <= none*w.Fill.Area })
-	}
-	w.Fill.Bands = listed(w.Fill.Bands)
-	// The order and the bands of the JSON use the system of the survey: they do not
-	// change with the units shown.
-	own := unit.Style{Imperial: s.Unit.Imperial()}
-	w.Bands = w.Fill.Bands
-	if own != style {
-		w.Bands = listed(floor.FillTo(plane, surface.Steps{US: own.Imperial, Finest: own.Step()}.Limits(floor, plane)).Bands)
-	}
-	if w.Mix, err = f.mix(w.Fill, own.Imperial); err != nil {
+	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, Finish: target.finish, Falling: target.falling}
+	w.Fill = bandedFill(floor, plane, w.own())
+	if w.Mix, err = f.mix(w.Fill, w.own()); err != nil {
 		return nil, err
 	}
 	if err := f.takeOff(w); err != nil {
@@ -265,8 +253,39 @@ func judge(w *Filled) []survey.Note {
 	return out
 }
 
+// own reports whether the survey is in feet and inches. The order, and the bands of the JSON, use
+// its system: they do not change with the units shown.
+func (w *Filled) own() bool { return w.Survey.Unit.Imperial() }
+
 // ownStep is the step of depths in the unit of the survey, m.
-func (w *Filled) ownStep() float64 { return unit.Style{Imperial: w.Survey.Unit.Imperial()}.Step() }
+func (w *Filled) ownStep() float64 { return stepOf(w.own()) }
+
+// stepOf is the step of a rule in inches or millimetres, m.
+func stepOf(us bool) float64 { return unit.Style{Imperial: us}.Step() }
+
+// LevelsIn returns the limits of the depth bands, m: whole steps of a rule in inches or
+// millimetres.
+func (w *Filled) LevelsIn(us bool) []float64 { return levelsOf(w.Floor, w.Fill.Target, us) }
+
+func levelsOf(floor *surface.Floor, plane surface.Plane, us bool) []float64 {
+	return surface.Steps{US: us, Finest: stepOf(us)}.Limits(floor, plane)
+}
+
+// BandsIn returns the depth bands between [Filled.LevelsIn].
+func (w *Filled) BandsIn(us bool) []surface.Band {
+	if us == w.own() {
+		return w.Fill.Bands
+	}
+	return bandedFill(w.Floor, w.Fill.Target, us).Bands
+}
+
+// bandedFill is the fill of a floor with its depth bands, without those that are empty.
+func bandedFill(floor *surface.Floor, plane surface.Plane, us bool) surface.Fill {
+	const none = 1e-9 // fraction of the area: rounding error at a limit
+	fill := floor.FillTo(plane, levelsOf(floor, plane, us))
+	fill.Bands = slices.DeleteFunc(fill.Bands, func(b surface.Band) bool { return b.Area <= none*fill.Area })
+	return fill
+}
 
 // judgeDoors warns of the largest step down from the fill to an adjoining finished
 // floor, and, with a covering, of any change of level on which people may trip.

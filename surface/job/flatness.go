@@ -177,9 +177,9 @@ func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
 			return nil, err
 		}
 	}
-	j := &Judged{Survey: s, Style: StyleOf(s, f.show), Title: cmp.Or(f.title, filepath.Base(s.Name)), InJob: f.held != nil, LeastArea: f.leastArea, Covered: f.covering != ""}
+	j := &Judged{Survey: s, Title: cmp.Or(f.title, filepath.Base(s.Name)), InJob: f.held != nil, LeastArea: f.leastArea, Covered: f.covering != ""}
 	j.Notes = append(j.Notes, ownFoot(s, f.show)...)
-	if err := inFile(survey.ErrorIn(f.judge(j, rows, watch), j.Style), files[0]); err != nil {
+	if err := inFile(survey.ErrorIn(f.judge(j, rows, watch), StyleOf(s, f.show)), files[0]); err != nil {
 		return nil, err
 	}
 	return j, nil
@@ -303,7 +303,7 @@ func (f *judging) measureRuns(j *Judged, us bool) error {
 			if f.runs == "laid-out" {
 				return err
 			}
-			j.Why = err.Error()
+			j.Why = unit.Textf("%s", refusal{err})
 			return nil
 		}
 		sections = laid
@@ -316,8 +316,8 @@ func (f *judging) measureRuns(j *Judged, us bool) error {
 	for _, sec := range sections {
 		r, err := flatness.Measure(sec, j.Settings)
 		if err != nil {
-			j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "F-numbers: %v", err))
-			j.Why = err.Error()
+			j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "F-numbers: %s", refusal{err}))
+			j.Why = unit.Textf("%s", refusal{err})
 			continue
 		}
 		results = append(results, r)
@@ -328,11 +328,11 @@ func (f *judging) measureRuns(j *Judged, us bool) error {
 		if err != nil {
 			return err
 		}
-		j.Whole, j.Why = whole, ""
+		j.Whole, j.Why = whole, unit.Text{}
 	}
 	chords, err := flatness.Chords(j.Runs)
 	if err != nil {
-		j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "chord departures: %v", err))
+		j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "chord departures: %s", refusal{err}))
 	}
 	j.Chords = chords
 	return nil
@@ -524,7 +524,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 			}
 		}
 		t = surface.ThresholdsOn(j.Floor, finished, c)
-		j.Doors = &Filled{Style: j.Style, Surveyed: true, Thresholds: t, Covering: c, Covered: f.buildup != "" || f.bedMost != ""}
+		j.Doors = &Filled{Surveyed: true, Thresholds: t, Covering: c, Covered: f.buildup != "" || f.bedMost != ""}
 		if f.finish == "" {
 			j.Doors.Finish = j.finish // from a finish rule
 		}

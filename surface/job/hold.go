@@ -3,7 +3,6 @@ package job
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"math"
@@ -20,11 +19,10 @@ import (
 
 // Holding is the result of the command read.
 type Holding struct {
-	Style    unit.Style
 	S        *survey.Survey
 	Outline  bool           // the file is an outline
 	Floor    *surface.Floor // nil if the points do not give one
-	Why      string         // reason why there is no floor
+	Why      unit.Text      // reason why there is no floor
 	Lo, Hi   survey.Point   // extent
 	HasPlan  bool
 	HasZ     bool
@@ -78,7 +76,7 @@ func Hold(j *Job, step string, files fs.FS, again func(string) (io.ReadCloser, e
 	if err := f.idle(s); err != nil {
 		return nil, err
 	}
-	h.S, h.Style = s, StyleOf(s, f.show)
+	h.S = s
 	if s.Book != nil {
 		for _, e := range s.Book.Faults {
 			sights := e.Want
@@ -166,16 +164,16 @@ func (h *Holding) count() {
 func (h *Holding) build(f *input) error {
 	switch {
 	case h.Outline:
-		h.Why = "an outline: no elevations"
+		h.Why = unit.Textf("an outline: no elevations")
 		return nil
 	case len(h.S.Runs) > 0 && len(h.S.Points) == 0:
-		h.Why = "readings along lines: flatness, not a surface"
+		h.Why = unit.Textf("readings along lines: flatness, not a surface")
 		return nil
 	case len(h.S.Levels) > 0:
-		h.Why = "levels without places: a second file of names, x and y gives them"
+		h.Why = unit.Textf("levels without places: a second file of names, x and y gives them")
 		return nil
 	case len(h.S.Surfaces) > 1 && f.surface == "":
-		h.Why = fmt.Sprintf("%d surfaces: %s chooses one", len(h.S.Surfaces), unit.Ask("surface", "NAME"))
+		h.Why = unit.Textf("%d surfaces: %s chooses one", len(h.S.Surfaces), unit.Ask("surface", "NAME"))
 		return nil
 	}
 	floor, err := f.floor(h.S)
@@ -194,13 +192,7 @@ func (h *Holding) build(f *input) error {
 	case survey.IsUsage(err):
 		return err
 	default:
-		err = survey.ErrorIn(err, h.Style)
-		h.Why = err.Error()
-		var missed *surface.Missed
-		var whole *survey.Error
-		if errors.As(err, &missed) && errors.As(err, &whole) {
-			h.Why += "; " + whole.Hint
-		}
+		h.Why = unit.Textf("%s", refusal{err})
 	}
 	return nil
 }

@@ -86,7 +86,7 @@ func TestFNumbersOfPlainRuns(t *testing.T) {
 		t.Fatalf("%+v", j.Whole)
 	}
 	isWithin(t, "FL of an even slope", float64(j.Whole.FL), 125, 1e-6)
-	if j = judged(t, onlyLines, FlatOptions{LeastArea: LeastMark}, runsOf(12, slope(11))); j.Whole != nil || j.Why == "" {
+	if j = judged(t, onlyLines, FlatOptions{LeastArea: LeastMark}, runsOf(12, slope(11))); j.Whole != nil || j.Why.String() == "" {
 		t.Errorf("11 readings: %+v, %q", j.Whole, j.Why)
 	}
 }
@@ -222,7 +222,7 @@ func TestJudgementDoesNotDependOnTheOrigin(t *testing.T) {
 		t.Errorf("%d notes, then %d", len(a.Notes), len(b.Notes))
 	}
 	for _, n := range a.Notes {
-		if n.Kind == survey.Caution && strings.TrimSpace(n.In(a.Style)) == "" {
+		if n.Kind == survey.Caution && strings.TrimSpace(n.In(styleOf(a))) == "" {
 			t.Error("an empty caution")
 		}
 	}

@@ -10,14 +10,13 @@ import (
 // Judged is the complete result of a flatness check.
 type Judged struct {
 	Survey   *survey.Survey
-	Style    unit.Style
 	Floor    *surface.Floor // nil if there are only runs
 	Settings flatness.Settings
 	joints   []survey.Breakline
 	Runs     []survey.Run
 	LaidOut  bool
 	Whole    *flatness.Whole // nil without runs suited to F-numbers
-	Why      string          // reason why there are none
+	Why      unit.Text       // reason why there are none
 	Chords   []flatness.Chord
 	Edges    []Laid
 	Apart    float64        // m between shots, or between readings of the runs; 0: not known

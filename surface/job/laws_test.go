@@ -181,8 +181,8 @@ func TestSolvedTwiceAlike(t *testing.T) {
 		t.Fatalf("%d notes, then %d", len(a.Notes), len(b.Notes))
 	}
 	for i := range a.Notes {
-		if a.Notes[i].In(a.Style) != b.Notes[i].In(b.Style) {
-			t.Errorf("note %d: %s, then %s", i+1, a.Notes[i].In(a.Style), b.Notes[i].In(b.Style))
+		if a.Notes[i].In(styleOf(a)) != b.Notes[i].In(styleOf(b)) {
+			t.Errorf("note %d: %s, then %s", i+1, a.Notes[i].In(styleOf(a)), b.Notes[i].In(styleOf(b)))
 		}
 	}
 }

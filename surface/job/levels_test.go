@@ -218,7 +218,7 @@ func TestLeaveOut(t *testing.T) {
 		near(t, "fill", r.Filled.Fill.Fill, 0.6)
 		listed := false
 		for _, n := range r.Notes {
-			listed = listed || n.Kind == survey.LeftOut && strings.Contains(n.In(r.Style), "121 left out as asked: stood on a stone")
+			listed = listed || n.Kind == survey.LeftOut && strings.Contains(n.In(styleOf(r)), "121 left out as asked: stood on a stone")
 		}
 		if !listed {
 			t.Errorf("%s: not listed as left out", which)

@@ -10,6 +10,7 @@ import (
 
 	"pourplane/surface/blunder"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // cautions returns the texts of the cautions of a result.
@@ -17,7 +18,7 @@ func cautions(r *Result) string {
 	var out []string
 	for _, n := range r.Notes {
 		if n.Kind == survey.Caution {
-			out = append(out, n.In(r.Style))
+			out = append(out, n.In(styleOf(r)))
 		}
 	}
 	return strings.Join(out, "\n")
@@ -69,7 +70,7 @@ func TestCautionOfTheLoad(t *testing.T) {
 		r := solved(t, tenMetres, hallOf(depth))
 		found := false
 		for _, n := range r.Notes {
-			found = found || n.Topic == survey.AboutLoad && strings.Contains(n.In(r.Style), want)
+			found = found || n.Topic == survey.AboutLoad && strings.Contains(n.In(styleOf(r)), want)
 		}
 		if !found {
 			t.Errorf("%g m: no note of the load with %s", depth, want)
@@ -114,7 +115,7 @@ func TestMisreadRodsAreNamed(t *testing.T) {
 		}
 		// In a grid of 1 m one shot represents 1 m².
 		isWithin(t, c.name+": change", b.VolumeChange, c.off, 0.01*max(1, math.Abs(c.off)))
-		text := BlunderText(b).In(r.Style)
+		text := BlunderText(b).In(styleOf(r))
 		for _, want := range []string{"117 reads ", "nearby shots suggest", "used as read", "read it again"} {
 			if !strings.Contains(strings.ToLower(text), want) {
 				t.Errorf("%s: %q lacks %q", c.name, text, want)
@@ -125,17 +126,17 @@ func TestMisreadRodsAreNamed(t *testing.T) {
 		if c.off > 0 {
 			doubt = ""
 		}
-		if got := r.MaxDoubt.In(r.Style); got != doubt {
+		if got := r.MaxDoubt.In(styleOf(r)); got != doubt {
 			t.Errorf("%s: max depth%q, want %q", c.name, got, doubt)
 		}
 		if got := aboutTopic(r, survey.AboutDepth); !strings.Contains(got, "117 reads ") {
 			t.Errorf("%s: no warning: %s", c.name, got)
 		}
-		if got := Doubts(r.Blunders, " in doubt").In(r.Style); !strings.HasPrefix(got, "1 reading in doubt: shot 117 (if wrong, ") || !strings.HasSuffix(got, "Read again before you order") {
+		if got := Doubts(r.Blunders, " in doubt").In(styleOf(r)); !strings.HasPrefix(got, "1 reading in doubt: shot 117 (if wrong, ") || !strings.HasSuffix(got, "Read again before you order") {
 			t.Errorf("%s: %q", c.name, got)
 		}
 	}
-	if got := Doubts(nil, " in doubt").In(solved(t, rampJob, ramp).Style); got != "" {
+	if got := Doubts(nil, " in doubt").In(styleOf(solved(t, rampJob, ramp))); got != "" {
 		t.Errorf("none in doubt: %q", got)
 	}
 }
@@ -148,7 +149,7 @@ func TestDoubtsAreNamedByTheirVolume(t *testing.T) {
 		all = append(all, blunder.Finding{Shot: survey.Point{Name: fmt.Sprint(i + 1)}, VolumeChange: v})
 	}
 	r := solved(t, rampJob, ramp)
-	got := Doubts(all, "").In(r.Style)
+	got := Doubts(all, "").In(styleOf(r))
 	if want := "5 readings: shot 2 (if wrong, 0.50 m³ less fill), shot 5 (if wrong, 0.30 m³ less fill), shot 3 (if wrong, 0.20 m³ more fill) and 2 more. Read again before you order"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
@@ -165,7 +166,7 @@ func TestNotesNameKeys(t *testing.T) {
 	} {
 		r := solved(t, text, files)
 		for _, n := range r.Notes {
-			if got := n.In(r.Style); strings.Contains(got, " --") || strings.HasPrefix(got, "--") {
+			if got := n.In(styleOf(r)); strings.Contains(got, " --") || strings.HasPrefix(got, "--") {
 				t.Errorf("%s", got)
 			}
 		}
@@ -179,7 +180,7 @@ func TestNotesOfTheDemo(t *testing.T) {
 	topics := []survey.Topic{survey.General, survey.AboutOrder, survey.AboutTarget, survey.AboutDepth, survey.AboutLoad, survey.AboutFlatness}
 	seen := map[string]bool{}
 	for _, n := range slices.Concat(r.Notes, r.Judged.Notes) {
-		text := n.In(r.Style)
+		text := n.In(styleOf(r))
 		if !slices.Contains(topics, n.Topic) {
 			t.Errorf("topic %q of %s", n.Topic, text)
 		}
@@ -218,4 +219,15 @@ func TestDemoByItsOutline(t *testing.T) {
 	}
 	near(t, "lines together", lines, r.Takeoff.Need)
 	near(t, "order", r.Delivery.Volume, r.Takeoff.Need+r.Delivery.Rounding.Volume)
+}
+
+// styleOf is the style in which a job asks for its result.
+func styleOf(of any) unit.Style {
+	switch r := of.(type) {
+	case *Judged:
+		return StyleOf(r.Survey, "")
+	case *Result:
+		return StyleOf(r.Survey, r.Job.Show)
+	}
+	return unit.Style{}
 }

@@ -122,7 +122,7 @@ func TestTrucks(t *testing.T) {
 		}
 		short := false
 		for _, n := range r.Delivery.Notes {
-			short = short || strings.Contains(n.In(r.Style), "extra")
+			short = short || strings.Contains(n.In(styleOf(r)), "extra")
 		}
 		if short != c.short {
 			t.Errorf("%g m, %s: a short load: %v, want %v: %v", c.depth, c.truck, short, c.short, r.Delivery.Notes)

@@ -39,7 +39,7 @@ func TestHold(t *testing.T) {
 	near(t, "from the south", h.Lo.Y, -0.1)
 	near(t, "to the north", h.Hi.Y, 9)
 	near(t, "highest of all", h.Hi.Z, 11.5)
-	if h.Floor == nil || h.Why != "" || !h.HasPlan || !h.HasZ || h.Outline {
+	if h.Floor == nil || h.Why.String() != "" || !h.HasPlan || !h.HasZ || h.Outline {
 		t.Errorf("%+v", h)
 	}
 	got := map[string]int{}
@@ -64,7 +64,7 @@ func TestHoldWithoutAFloor(t *testing.T) {
 			t.Errorf("%s: %v", c.name, err)
 			continue
 		}
-		if h.Floor != nil || !strings.Contains(h.Why, c.why) || (c.name == "outline") != h.Outline {
+		if h.Floor != nil || !strings.Contains(h.Why.String(), c.why) || (c.name == "outline") != h.Outline {
 			t.Errorf("%s: %q, want %s", c.name, h.Why, c.why)
 		}
 	}
@@ -308,7 +308,7 @@ func TestReliefIsDoubted(t *testing.T) {
 		r := solved(t, strings.Replace(rampJob, `"0m"`, `"4m"`, 1), files)
 		got := false
 		for _, n := range r.Notes {
-			got = got || n.Kind == survey.Warning && strings.Contains(n.In(r.Style), "is it one floor, and is the unit right?")
+			got = got || n.Kind == survey.Warning && strings.Contains(n.In(styleOf(r)), "is it one floor, and is the unit right?")
 		}
 		if got != warned {
 			t.Errorf("%g m: warned %v", rise, got)

@@ -34,7 +34,7 @@ func (h *Result) cutBays(e *entries) {
 		// The clock uses the ordered volume, a bay its net volume.
 		rules.Most, key = s.Bay*h.served()/s.Volume, "pace.working-time"
 	}
-	if h.Style.Imperial {
+	if h.US {
 		rules.Step = unit.Foot.Metres() / 6
 	}
 	if h.Exit != nil {
@@ -195,7 +195,7 @@ func (h *Result) setOut() error {
 	target := h.Filled.Fill.Target
 	step := e.length("pins.rule-step", j.Pins.RuleStep)
 	rules := setout.PinRules{Spacing: e.length("pins.spacing", j.Pins.Spacing), WallSpacing: e.length("pins.wall-spacing", j.Pins.WallSpacing), FromWall: e.length("pins.from-wall", j.Pins.FromWall),
-		Step: cmp.Or(step, h.Style.Step()), Exit: s.Exit, US: h.Style.Imperial, Taken: h.shotNames()}
+		Step: cmp.Or(step, stepOf(h.US)), Exit: s.Exit, US: h.US, Taken: h.shotNames()}
 	if e.err != nil {
 		return e.err
 	}
@@ -250,7 +250,7 @@ func (h *Result) steel(e *entries) {
 		}
 		e.failed("bars.size", err)
 		rules := setout.BarRules{Size: size, Spacing: e.length("bars.spacing", b.Spacing), SpacingY: e.length("bars.spacing-across", b.Across), Edge: e.length("bars.edge-cover", b.EdgeCover), Bottom: e.length("bars.bottom-cover", b.BottomCover),
-			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), US: h.Style.Imperial, Same: h.Style.Step()}
+			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), US: h.US, Same: stepOf(h.US)}
 		if e.err != nil {
 			return
 		}
@@ -259,7 +259,7 @@ func (h *Result) steel(e *entries) {
 		h.Bars = &bars
 		h.Notes = slices.Concat(h.Notes, h.tooThin(&bars.Thin, "bars need with their cover", "; bars are drawn and counted through them"), bars.Notes)
 	case m.SheetLength != "":
-		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), US: h.Style.Imperial}
+		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), US: h.US}
 		if e.err != nil {
 			return
 		}

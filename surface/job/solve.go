@@ -65,12 +65,12 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 	s := &Result{Filled: w, Job: j, plan: fill}
 	for _, step := range []func() error{s.supply, s.setOut, ctx.Err} {
 		if err := step(); err != nil {
-			return nil, survey.ErrorIn(err, w.Style)
+			return nil, survey.ErrorIn(err, StyleOf(w.Survey, j.Show))
 		}
 	}
 	e := s.entries()
 	if s.addUp(e); e.err != nil {
-		return nil, survey.ErrorIn(e.err, w.Style)
+		return nil, survey.ErrorIn(e.err, StyleOf(w.Survey, j.Show))
 	}
 	w.Mixed = s.mixName()
 	keyed(j, s.Notes)

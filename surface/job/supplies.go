@@ -519,7 +519,7 @@ func (h *Result) jointsOf(e *entries) {
 		}
 	}
 	s.JointRun = e.length("joints.length", j.Length)
-	joints := order.Joints{Length: s.JointRun, Bonded: h.Job.Site.Bonded, Width: e.length("joints.width", j.Width), Elastic: j.Elastic, Pack: j.Pack, Allowance: e.percent("joints.allowance-percent", j.Allowance), Step: h.Style.Step(), US: h.Style.Imperial}
+	joints := order.Joints{Length: s.JointRun, Bonded: h.Job.Site.Bonded, Width: e.length("joints.width", j.Width), Elastic: j.Elastic, Pack: j.Pack, Allowance: e.percent("joints.allowance-percent", j.Allowance), Step: stepOf(h.US), US: h.US}
 	if s.JointRun == 0 && j != (Joints{}) {
 		e.refuse("joints.length", "none", "the length of joint to carry through")
 	}

@@ -133,7 +133,7 @@ func TestUnservedDepths(t *testing.T) {
 	deepArea, deep := between(50, 100)
 	near(t, "area not served", r.Unserved.Area, thinArea+deepArea)
 	near(t, "volume not served", r.Unserved.Volume, thin+deep)
-	if got := r.UnservedText().In(r.Style); got != "1.20 m³ over 18.00 m² that no material serves" {
+	if got := r.UnservedText().In(styleOf(r)); got != "1.20 m³ over 18.00 m² that no material serves" {
 		t.Errorf("%q", got)
 	}
 	_, served := between(30, 50)
@@ -141,7 +141,7 @@ func TestUnservedDepths(t *testing.T) {
 	if got := aboutTopic(r, survey.AboutOrder); strings.Count(got, "not served: ") != 2 {
 		t.Errorf("%s", got)
 	}
-	if got := solved(t, rampJob, ramp).UnservedText().In(r.Style); got != "" {
+	if got := solved(t, rampJob, ramp).UnservedText().In(styleOf(r)); got != "" {
 		t.Errorf("all served: %q", got)
 	}
 }

@@ -86,8 +86,8 @@ func TestSameFillInEveryUnit(t *testing.T) {
 			isWithin(t, "fill", r.Filled.Fill.Fill, 20*foot*foot*foot, c.by+1e-9)
 			isWithin(t, "area", r.Filled.Fill.Area, 96*foot*foot, 3*c.by/0.06+1e-6)
 			imperial := strings.HasPrefix(c.head, "f") || c.head == "in"
-			if r.Style.Imperial != imperial {
-				t.Errorf("shown in feet: %v, want %v", r.Style.Imperial, imperial)
+			if r.US != imperial {
+				t.Errorf("shown in feet: %v, want %v", r.US, imperial)
 			}
 		})
 	}
@@ -100,22 +100,22 @@ func TestShowChangesNoFigure(t *testing.T) {
 	const more = "[plant]\nroughness = \"1mm\"\n[mix]\nallowance-percent = 7\n[bays]\nwidth = \"2m\"\n"
 	text := strings.Replace(rampJob, `"0m"`, `"0.2m"`, 1) + more
 	a, b := solved(t, text, ramp), solved(t, "show = \"feet\"\n"+text, ramp)
-	if a.Style.Imperial || !b.Style.Imperial {
-		t.Fatalf("shown in feet: %v, %v", a.Style.Imperial, b.Style.Imperial)
+	if a.US || !b.US {
+		t.Fatalf("shown in feet: %v, %v", a.US, b.US)
 	}
 	near(t, "fill", b.Filled.Fill.Fill, a.Filled.Fill.Fill)
 	near(t, "need", b.Takeoff.Need, a.Takeoff.Need)
 	near(t, "order", b.Delivery.Volume, a.Delivery.Volume)
 	near(t, "load", b.Mix.Load.Mass, a.Mix.Load.Mass)
-	if len(a.Bands) != len(b.Bands) || len(a.Bands) < 2 {
-		t.Fatalf("%d bands, then %d", len(a.Bands), len(b.Bands))
+	if len(a.Filled.Fill.Bands) != len(b.Filled.Fill.Bands) || len(a.Filled.Fill.Bands) < 2 {
+		t.Fatalf("%d bands, then %d", len(a.Filled.Fill.Bands), len(b.Filled.Fill.Bands))
 	}
-	for i := range a.Bands {
-		if a.Bands[i] != b.Bands[i] {
-			t.Errorf("band %d: %+v, then %+v", i+1, a.Bands[i], b.Bands[i])
+	for i := range a.Filled.Fill.Bands {
+		if a.Filled.Fill.Bands[i] != b.Filled.Fill.Bands[i] {
+			t.Errorf("band %d: %+v, then %+v", i+1, a.Filled.Fill.Bands[i], b.Filled.Fill.Bands[i])
 		}
 	}
-	if fmt.Sprint(a.Filled.Fill.Bands) == fmt.Sprint(b.Filled.Fill.Bands) {
+	if fmt.Sprint(a.BandsIn(false)) == fmt.Sprint(a.BandsIn(true)) {
 		t.Error("bands that are shown in feet are the same as in metres, want whole fractions of an inch")
 	}
 }

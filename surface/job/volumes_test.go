@@ -215,7 +215,7 @@ func aboutTopic(r *Result, topic survey.Topic) string {
 	var out []string
 	for _, n := range r.Notes {
 		if n.Kind == survey.Warning && n.Topic == topic {
-			out = append(out, n.In(r.Style))
+			out = append(out, n.In(styleOf(r)))
 		}
 	}
 	return strings.Join(out, "\n")

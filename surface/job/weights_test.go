@@ -12,7 +12,7 @@ import (
 func aboutLoad(r *Result) (out []string) {
 	for _, n := range r.Notes {
 		if n.Kind == survey.Caution && n.Topic == survey.AboutLoad {
-			out = append(out, n.In(r.Style))
+			out = append(out, n.In(styleOf(r)))
 		}
 	}
 	return out
