@@ -47,6 +47,19 @@ func (v *fieldValue) Set(text string) error {
 	return v.field.Set(v.job, text)
 }
 
+// areaValue is an option for an area, m².
+type areaValue float64
+
+func (v *areaValue) Set(text string) error {
+	m2, err := unit.ParseArea(text)
+	*v = areaValue(m2)
+	return err
+}
+
+func (v *areaValue) String() string { return strconv.FormatFloat(float64(*v), 'g', -1, 64) + "m2" }
+
+func (v *areaValue) Type() string { return "area" }
+
 var errForgotten = errors.New("found an option")
 
 func (v *fieldValue) String() string {

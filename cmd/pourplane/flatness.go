@@ -65,7 +65,9 @@ published standard; --json lists the settings with how each is known.`,
 	s.StringVar(&f.Runs, "runs", "", "`WHICH` which runs: from-file, or laid-out over the surface (default from-file, if there are any)")
 	s.BoolVar(&f.Poured, "poured", false, "the floor is one now: lines without elevations in the outline, steps before, are joints")
 	s.StringVar(&f.Before, "before", "", "`FILE` survey of the same floor before the pour, for what was placed")
-	s.Float64Var(&f.LeastArea, "least-area", job.LeastMark, "`M2` highs and lows of fewer square metres are counted, not listed: noise of a scan")
+	f.LeastArea = job.LeastMark
+	s.Var((*areaValue)(&f.LeastArea), "least-area", "`AREA` smaller highs and lows are counted, not listed: noise of a scan")
+	s.Lookup("least-area").DefValue = "0.05m2" // about 0.5 ft²
 	s.StringVar(&f.out, "out", "", "`DIR` folder for maps and result; made if need be")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	s.BoolVar(&f.verbose, "verbose", false, "print everything: all runs, rules of sampling, places and limits, all notes")

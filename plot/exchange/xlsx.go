@@ -269,6 +269,12 @@ func (b *book) cell(c table.Column, cell table.Cell, element string) (any, error
 		}
 		if c.Decimals >= 0 {
 			look.format = strings.TrimSuffix("0."+strings.Repeat("0", c.Decimals), ".")
+			if c.Grouped {
+				look.format = "#,##" + look.format
+			}
+			if cell.Text == table.NotKnown && cell.Value == 0 { // until the user types a number over it
+				look.format += ";-" + look.format + `;"` + table.NotKnown + `"`
+			}
 		}
 	case cell.Tick:
 		out.Value = strings.TrimSpace(boxToTick + " " + cell.Text)

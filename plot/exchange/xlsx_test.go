@@ -455,3 +455,16 @@ func TestBooksRefused(t *testing.T) {
 		t.Errorf("letters between quotes are refused: %v", err)
 	}
 }
+
+// A price that nobody has given shows no 0.00 and stays a number to type over; money has its
+// thousands apart.
+func TestPricesNotKnown(t *testing.T) {
+	price := table.Column{Name: "Price", Decimals: 2, Grouped: true}
+	unknown := table.Cell{Text: table.NotKnown, Number: true, Input: true}
+	text := string(part(t, writtenBook(t, []table.Table{{Title: "Prices", Columns: []table.Column{price}, Rows: [][]table.Cell{{unknown}, {table.Number(1729)}}}}), "xl/styles.xml"))
+	for _, format := range []string{`formatCode="#,##0.00;-#,##0.00;&#34;not known&#34;"`, `formatCode="#,##0.00"`} {
+		if !strings.Contains(text, format) {
+			t.Errorf("no cell has the format %s in %s", format, text)
+		}
+	}
+}

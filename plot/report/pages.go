@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,6 +9,7 @@ import (
 	"pourplane/plot"
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
+	"pourplane/surface"
 	"pourplane/surface/job"
 )
 
@@ -69,6 +71,35 @@ func (h *Handover) doubtTexts() []string {
 	return []string{text + "."}
 }
 
+// belowDoors is the target as the customer sees it: how far it is below each door, or its
+// level if no door was read.
+func (h *Handover) belowDoors() string {
+	f, u := h.Filled.Fill, h.Style
+	if len(h.Thresholds) == 0 {
+		return targetText(f.Target, h.Floor, u)
+	}
+	how := "level"
+	if !f.Target.Level() {
+		how = job.FallText(f.Target)
+	}
+	var doors []string
+	for i := range h.Thresholds {
+		d := &h.Thresholds[i]
+		room := u.Depth(d.Room)
+		if over, higher := strings.CutPrefix(room, "-"); higher {
+			room = over + " above"
+		}
+		doors = append(doors, room+" at "+cmp.Or(d.Point.Name, h.Place(surface.Vec{X: d.Point.X, Y: d.Point.Y}).In(u)))
+	}
+	if len(doors) > mostDoors {
+		return how + "; at the doors: " + doorsInShort(h.Filled, u)
+	}
+	return how + ", below the finished floors around it by " + strings.Join(doors, ", ")
+}
+
+// mostDoors is the max number of doors named on the customer's page.
+const mostDoors = 8
+
 // customer is the page for the customer: the work, and its cost at the prices of the job.
 func (h *Handover) customer() sheet.Record {
 	f, u := h.Filled.Fill, h.Style
@@ -82,7 +113,7 @@ func (h *Handover) customer() sheet.Record {
 		{Value: u.Area(f.FillArea), Name: "floor brought to the target"},
 		{Value: u.Depth(mean), Name: "mean depth" + of + ", max " + u.Depth(f.Greatest)},
 	}}
-	s.Text = []string{"The old floor is brought up to one plane, " + targetText(f.Target, h.Floor, u) + "."}
+	s.Text = []string{"The old floor is brought up to one plane, " + h.belowDoors() + "."}
 	s.Text = slices.Concat(s.Text, h.thinTexts(), h.doubtTexts())
 	if f.Cut > 0 {
 		s.Text = append(s.Text, cutText(f, u)+" is above it and has to be ground; that is not in the price.")

@@ -141,6 +141,9 @@ func TestRecordIsShort(t *testing.T) {
 	}
 	if customer := pagesOf(t, filepath.Join(demo, "customer.pdf"))[0]; !strings.Contains(customer, "Depth of fill, inches") || !strings.Contains(customer, "Agreed") {
 		t.Errorf("the page for the customer has no map, or no line to sign:\n%s", customer)
+	} else if text := strings.Join(strings.Fields(customer), " "); !strings.HasPrefix(text, "Bottling hall not complete") || !strings.Contains(text, "without 6 of 9 items, listed") || !strings.Contains(text, "1,729.00") ||
+		!strings.Contains(text, `level, below the finished floors around it by 3/4" at A1, 13/16" at A2`) {
+		t.Errorf("the customer does not see what has no price, or how far the fill is below the doors:\n%s", customer)
 	}
 	wall := pagesOf(t, filepath.Join(demo, "wall.pdf"))[0]
 	for _, want := range []string{`8.25 yd³ + 7 bags`, `4 5/8"`, "deepest", "W12", "A1", "Rod on the finished fill = rod on BM1"} {
@@ -174,20 +177,20 @@ func TestRecordHasWhatIsAskedFor(t *testing.T) {
 // the packs × 48.00; 37.00 m² at 6 m²/L are 6.2 L of primer, two packs of 5 L.
 func TestCustomerSeesTheTotal(t *testing.T) {
 	page := pagesOf(t, filepath.Join(jobFolder(t, cellar("")), "customer.pdf"))[0]
-	bags := regexp.MustCompile(`floor mortar +(\d+) +bags +9\.50 +([0-9.]+)`).FindStringSubmatch(page)
+	bags := regexp.MustCompile(`floor mortar +(\d+) +bags +9\.50 +([0-9.,]+)`).FindStringSubmatch(page)
 	packs := regexp.MustCompile(`primer +2 +packs +48\.00 +96\.00`).FindString(page)
-	total := regexp.MustCompile(`Total +([0-9.]+)`).FindStringSubmatch(page)
+	total := regexp.MustCompile(`Total +([0-9.,]+)`).FindStringSubmatch(page)
 	if bags == nil || packs == "" || total == nil {
 		t.Fatalf("no lines of price in:\n%s", page)
 	}
 	n, _ := strconv.ParseFloat(bags[1], 64)
-	cost, _ := strconv.ParseFloat(bags[2], 64)
-	sum, _ := strconv.ParseFloat(total[1], 64)
+	cost, _ := strconv.ParseFloat(strings.ReplaceAll(bags[2], ",", ""), 64)
+	sum, _ := strconv.ParseFloat(strings.ReplaceAll(total[1], ",", ""), 64)
 	if math.Abs(n*9.5-cost) > 0.005 || math.Abs(cost+96-sum) > 0.005 {
 		t.Errorf("%g bags at 9.50 are %g, with 96.00 together %g", n, cost, sum)
 	}
 	head, _, _ := strings.Cut(page, "Item")
-	if !strings.Contains(head, fmt.Sprintf("%.2f", sum)) || !strings.Contains(head, "price in euro") {
+	if !strings.Contains(head, total[1]) || !strings.Contains(head, "price in euro") {
 		t.Errorf("the total is not at the head of:\n%s", page)
 	}
 }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -149,48 +148,6 @@ func (h *Handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 	}
 	m.Summary = strings.Join(parts, "; ")
 	return m
-}
-
-// grate is how far the grate of a drain must move to be level with the fill. Up is rounded
-// down, so that water still runs in; "" if its rim has no elevation, or it is off the floor.
-func (h *Handover) grate(d survey.Point) string {
-	lo, hi := h.Floor.Bounds()
-	if on := d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y; !on || d.Code == "" || !d.HasZ() { // without a code it is only the place that the target falls to
-		return ""
-	}
-	up := h.Filled.Fill.Target.Elevation(surface.Vec{X: d.X, Y: d.Y}) - d.Z
-	switch stays := h.Style.Depth(0); {
-	case up >= 0 && h.Style.DepthDown(up) != stays:
-		return "grate up " + h.Style.DepthDown(up)
-	case up < 0 && h.Style.DepthUp(-up) != stays:
-		return "grate down " + h.Style.DepthUp(-up)
-	}
-	return "grate stays"
-}
-
-// setOutDrains are the drains, with the move of each grate beside its name.
-func (h *Handover) setOutDrains() []survey.Point {
-	out := slices.Clone(h.depth.Drains)
-	for i, d := range out {
-		if text := h.grate(d); text != "" {
-			out[i].Name = strings.TrimPrefix(d.Name+", "+text, ", ")
-		}
-	}
-	return out
-}
-
-// grateTexts list the move of each drain's grate.
-func (h *Handover) grateTexts() []string {
-	var out []string
-	for _, d := range h.Survey.Drains() {
-		if text := h.grate(d); text != "" {
-			out = append(out, cmp.Or(d.Name, "the drain at "+h.Place(surface.Vec{X: d.X, Y: d.Y}).In(h.Style))+": "+text)
-		}
-	}
-	if out == nil {
-		return nil
-	}
-	return []string{"Drains, from the old rim to the top of the fill: " + strings.Join(out, "; ") + "."}
 }
 
 func (h *Handover) pinText() string {

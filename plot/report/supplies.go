@@ -19,7 +19,7 @@ import (
 func (h *Handover) money(c order.Cost) string {
 	if !c.Known() {
 		if c.Amount == 0 {
-			return "not known"
+			return table.NotKnown
 		}
 		return fmt.Sprintf("%s and more: no price of %s", h.amount(c.Amount), strings.Join(c.Lacking, ", "))
 	}

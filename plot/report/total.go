@@ -54,22 +54,31 @@ func (h *Handover) totalFigure() *sheet.Figure {
 	if !t.Priced() {
 		return nil
 	}
+	if !t.Complete() {
+		without := h.unserved(h.Style)
+		switch lacking := t.Cost.Lacking; {
+		case len(lacking) > mostLacking:
+			without = append(without, fmt.Sprintf("%d of %d items, listed below", len(lacking), len(t.Lines)))
+		default:
+			without = append(without, lacking...)
+		}
+		return &sheet.Figure{Value: "not complete", Name: "price, without " + strings.Join(without, " and ")}
+	}
 	name := "price"
 	if h.Currency != "" {
 		name += " in " + h.Currency
 	}
-	name += lessing(h.unserved(h.Style))
-	if !t.Cost.Known() {
-		name += ", not all of it"
-	}
-	return &sheet.Figure{Value: fmt.Sprintf("%.2f", t.Cost.Amount), Name: name}
+	return &sheet.Figure{Value: unit.Money(t.Cost.Amount), Name: name}
 }
+
+// mostLacking is the max number of items without a price that are named under a figure.
+const mostLacking = 3
 
 // totalTable is the price of the job line by line; changing a price in a spreadsheet changes
 // the total.
 func (h *Handover) totalTable() table.Table {
 	t := &h.Supplies.Total
-	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2, Under: "%s"}, {Name: "Unit", Under: " %s"}, {Name: "Price of one", Unit: h.Currency, Right: true, Decimals: 2, Under: ", price %s"}, numbers("Cost", h.Currency, 2)},
+	out := table.Table{Title: "Price of the job", Columns: []table.Column{{Name: "Item"}, {Name: "Quantity", Right: true, Decimals: 2, Under: "%s"}, {Name: "Unit", Under: " %s"}, {Name: "Price of one", Unit: h.Currency, Right: true, Decimals: 2, Grouped: true, Under: ", price %s"}, {Name: "Cost", Unit: h.Currency, Right: true, Decimals: 2, Grouped: true}},
 		Notes: []string{"Not included: " + strings.Join(h.notIncluded(h.Style), ", ") + "."}}
 	var sum []string
 	// Cells of the take-off that already contain these figures.
@@ -100,7 +109,7 @@ func (h *Handover) totalTable() table.Table {
 			quantity.Formula, price.Formula = "{"+quantities[l.From]+"}", "{"+prices[l.From]+"}"
 		}
 		if l.Price == 0 {
-			price.Text, amount.Text = "not known", "—"
+			price.Text, amount.Text = table.NotKnown, "—"
 		}
 		out.Rows = append(out.Rows, []table.Cell{table.Text(l.Item.In(h.Style)), quantity, table.Text(name), price, amount})
 		sum = append(sum, "{"+key+"}")

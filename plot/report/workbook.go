@@ -7,6 +7,7 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface/job"
 	"pourplane/surface/order"
+	"pourplane/survey/unit"
 )
 
 // books lists the tables of the take-off. A spreadsheet recalculates them when a figure of
@@ -89,7 +90,7 @@ func (h *Handover) takeoffTable() table.Table {
 
 // amount writes a price in the user's currency, or as a bare number if none is named.
 func (h *Handover) amount(v float64) string {
-	return strings.TrimSpace(fmt.Sprintf("%.2f %s", order.Money(v), h.Currency))
+	return strings.TrimSpace(unit.Money(order.Money(v)) + " " + h.Currency)
 }
 
 // inCents is a formula of money, rounded as [order.Money] rounds.

@@ -26,6 +26,7 @@ type Column struct {
 	Unit     string // of its numbers, if any: "m²"
 	Right    bool   // right-aligned, for numbers
 	Decimals int    // of its numbers; -1 for all their digits
+	Grouped  bool   // its numbers are money: two decimals, with commas between the thousands
 	Whole    bool   // its texts are file:line and are not broken before the number
 	Under    string // format of a cell on a narrow page, where it moves to a second line under the first column; empty: it does not move
 }
@@ -42,6 +43,9 @@ type Cell struct {
 	Bold    bool
 	Tick    bool // an empty box to tick by hand
 }
+
+// NotKnown is the text of a number, 0, that the user has not given.
+const NotKnown = "not known"
 
 // Headed returns t for readers: with "Area (m²)" for a head whose numbers are shown without
 // their unit, else "Area".
@@ -111,6 +115,9 @@ func (c Column) Show(cell Cell) string {
 		c.Decimals = 0
 	}
 	v := cell.Value
+	if c.Grouped {
+		return unit.Money(v)
+	}
 	if c.Decimals >= 0 {
 		v = unit.HalfUp(v, c.Decimals)
 	}

@@ -326,6 +326,12 @@ func unsignedZero(text string) string {
 	return text
 }
 
+// Money writes an amount with two decimals and its thousands apart: "1,729.00".
+func Money(v float64) string {
+	whole, cents, _ := strings.Cut(strconv.FormatFloat(v, 'f', 2, 64), ".")
+	return grouped(whole) + "." + cents
+}
+
 // grouped puts commas between the thousands of a whole number.
 func grouped(text string) string {
 	sign := ""

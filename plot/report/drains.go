@@ -1,0 +1,60 @@
+package report
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/surface/job"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// grate is how far the grate of a drain must move to be level with the fill. Up is rounded
+// down, so that water still runs in; "" if its rim has no elevation, or it is off the floor.
+func grate(w *job.Filled, d survey.Point, u unit.Style) string {
+	lo, hi := w.Floor.Bounds()
+	if on := d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y; !on || d.Code == "" || !d.HasZ() { // without a code it is only the place that the target falls to
+		return ""
+	}
+	up := w.Fill.Target.Elevation(surface.Vec{X: d.X, Y: d.Y}) - d.Z
+	switch stays := u.Depth(0); {
+	case up >= 0 && u.DepthDown(up) != stays:
+		return "grate up " + u.DepthDown(up)
+	case up < 0 && u.DepthUp(-up) != stays:
+		return "grate down " + u.DepthUp(-up)
+	}
+	return "grate stays"
+}
+
+// setOutDrains are the drains, with the move of each grate beside its name.
+func (h *Handover) setOutDrains() []survey.Point {
+	out := slices.Clone(h.depth.Drains)
+	for i, d := range out {
+		if text := grate(h.Filled, d, h.Style); text != "" {
+			out[i].Name = strings.TrimPrefix(d.Name+", "+text, ", ")
+		}
+	}
+	return out
+}
+
+// gratesText lists the move of each drain's grate, empty without any.
+func gratesText(w *job.Filled, u unit.Style) string {
+	var out []string
+	for _, d := range w.Survey.Drains() {
+		if text := grate(w, d, u); text != "" {
+			out = append(out, cmp.Or(d.Name, "the drain at "+w.Place(surface.Vec{X: d.X, Y: d.Y}).In(u))+": "+text)
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// grateTexts are a sentence on the grates, or none.
+func (h *Handover) grateTexts() []string {
+	text := gratesText(h.Filled, h.Style)
+	if text == "" {
+		return nil
+	}
+	return []string{"Drains, from the old rim to the top of the fill: " + text + "."}
+}
