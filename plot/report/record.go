@@ -257,7 +257,7 @@ func afterPictures(j *job.Judged, u unit.Style) []sheet.Picture {
 		case "worst-gap":
 			small = append(small, sheet.Picture{Drawing: p.drawing, Caption: "The largest gap under the straightedge", Half: true, Most: 0.3})
 		default:
-			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "Where the straightedge shows the largest gap", Most: 0.6})
+			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "Where the straightedge shows the largest gap", Most: 0.5})
 		}
 	}
 	return append(wide, small...)

@@ -202,6 +202,9 @@ func spread(t table.Table, all []measure, size, width vg.Length, of func(measure
 	return grid{Table: t, size: size, widths: out, pad: (between + more) / 2}
 }
 
+// together is the min number of rows of a table on a page, at its start and at its end.
+const together = 3
+
 // piece is a row of a table, or as much of it as fits on a page.
 type piece struct {
 	cells [][]string // lines
@@ -335,8 +338,9 @@ func (f *flow) table(t table.Table) {
 		for i, row := range g.Rows {
 			pieces := g.row(row, most)
 			for k, p := range pieces {
-				// No row is alone below the heads, and the last one stays with the notes.
-				keep := len(pieces) == 1 && i == 0 && len(g.Rows) > 1 || i == len(g.Rows)-1 && k == len(pieces)-1 && len(g.Notes) > 0
+				// The first rows and the last ones stay together, and the last one with the notes.
+				last := len(g.Rows) - 1
+				keep := len(pieces) == 1 && i < last && (i < together-1 || i > last-together) || i == last && k == len(pieces)-1 && len(g.Notes) > 0
 				f.add(block{height: p.size, again: &again, keep: keep, draw: func(d *plot.PDF, at vg.Point) error {
 					g.drawRow(d, at, p)
 					return nil

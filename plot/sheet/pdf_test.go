@@ -415,8 +415,8 @@ func TestNothingIsPartedAtTheFootOfAPage(t *testing.T) {
 		}
 		for _, together := range [][]string{
 			{"Heading-one", "text-one"},
-			{"Heading-two", "Table-two", "Head-two", "row-a", "row-b"},
-			{"row-d", "note-two"},
+			{"Heading-two", "Table-two", "Head-two", "row-a", "row-b", "row-c"},
+			{"row-b", "row-c", "row-d", "note-two"},
 			{"Heading-three", "Low", "High", "caption-three"},
 			{"Heading-four", "caution-four"},
 			{"Heading-five", "sign-five", "signature"},
