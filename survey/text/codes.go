@@ -53,16 +53,17 @@ func (f *shots) noteCoded() {
 	f.note(survey.Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s. For a floor shot type %s", f.of[isRemark], counted(f.coded), unit.Ask("code", one+"=floor"))
 }
 
-// leaveUncoded remembers the next point, p, which has no role, if its remark is or begins
-// with a code.
-func (f *shots) leaveUncoded(code, remark string, p *survey.Point) {
-	if remark == "" || strings.TrimSpace(code) != "" || !survey.IsCode(remark) && f.codes.Lead(remark).Word == "" {
-		return
+// codeLike reports whether a remark is or begins with a code.
+func (f *shots) codeLike(remark string) bool {
+	return remark != "" && (survey.IsCode(remark) || f.codes.Lead(remark).Word != "")
+}
+
+// leaveUncoded remembers point i, which has no role and no code, if its remark is or
+// begins with a code.
+func (f *shots) leaveUncoded(remark string, i int) {
+	if f.codeLike(remark) {
+		f.uncoded = append(f.uncoded, i)
 	}
-	if f.code != nil {
-		p.Remark = f.once(remark)
-	}
-	f.uncoded = append(f.uncoded, len(f.pts))
 }
 
 // warnUncoded warns of floor shots whose remark is or begins with a code. placed are those

@@ -105,7 +105,10 @@ func (f *Reader) meaning(s *scanned, k int32, i int, p *survey.Point) survey.Rol
 	case text == "":
 	default:
 		t.m = f.readDescription(text, p)
-		t.code, t.known = p.Code, !c.prose // remarks are counted
+		t.code, t.known = p.Code, !c.prose && !f.codeLike(text) // these are counted
+		if t.m.Role == survey.Floor {
+			f.leaveUncoded(text, i)
+		}
 	}
 	f.ringOf(i, p.Part, t.m, "")
 	return t.m.Role

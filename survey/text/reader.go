@@ -317,8 +317,11 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 		}
 	}
 	f.reading(r, &p)
-	if m.Role == survey.Floor {
-		f.leaveUncoded(r.Code.text, r.Remark.text, &p)
+	if m.Role == survey.Floor && strings.TrimSpace(r.Code.text) == "" {
+		if f.code != nil && f.codeLike(r.Remark.text) {
+			p.Remark = f.once(r.Remark.text)
+		}
+		f.leaveUncoded(r.Remark.text, len(f.pts))
 	}
 	f.keep(p, m.Role)
 }

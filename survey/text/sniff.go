@@ -310,7 +310,9 @@ func separator(all []line) rune {
 		if cells > 0 {
 			score *= 0.1 + float64(numeric)/float64(cells)
 		}
-		if m < 3 {
+		// Corners with decimal commas are two numbers a row: 0,00;4,20.
+		corners := sep == ';' && cells == 2*most && numeric > 0 && numeric+2 >= cells
+		if m < 3 && !corners {
 			score /= 10
 		}
 		if sep == blanks {
