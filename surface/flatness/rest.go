@@ -98,11 +98,19 @@ func (r *resting) gapUnder(c chord, k int) float64 {
 	return max(0, c.at(r.x[k])-r.z[k])
 }
 
-// lowest returns the node with the max gap under the edge that starts at s; -1 if no node is
-// between the supports.
+// lowest returns the node with the max gap under the edge that starts at s, the first of
+// several; -1 if no node is between the supports. Often it is the same as before.
 func (r *resting) lowest(s float64) int {
 	first, last := r.between()
-	return r.under(r.edge(s), first, last, math.Inf(-1)).low
+	c := r.edge(s)
+	if r.low < first || r.low > last {
+		return r.lower(c, first, last, math.Inf(-1))
+	}
+	k := r.lower(c, first, last, math.Nextafter(c.at(r.x[r.low])-r.z[r.low], math.Inf(-1)))
+	if k < 0 { // by rounding of the bounds of its block
+		k = r.low
+	}
+	return k
 }
 
 // next returns the right support of an edge that starts at s and has its left one at (x, z):
@@ -338,10 +346,13 @@ func (r *resting) meets(c chord) (high, low int) {
 	}
 	// The edge has turned up about p: it comes down on the nodes left of p only, and the max
 	// gap goes to the right only.
+	if p != r.pivot {
+		r.pivot, r.leftmost = p, r.flattest(p, r.i+1)
+	}
 	high = -1
-	if p != r.pivot || c.slope > r.leftmost {
+	if (c.slope-r.leftmost)*(r.x[p]-r.x[r.i+1]) > sameHeight/2 { // at the start, so nowhere more
 		if high = r.under(c, r.i+1, p-1, math.Inf(1)).high; high < 0 {
-			r.pivot, r.leftmost = p, r.flattest(p, r.i+1)
+			r.leftmost = r.flattest(p, r.i+1)
 		}
 	}
 	if k := r.lower(c, low+1, last, gap); k >= 0 {
