@@ -3,11 +3,28 @@ package report
 import (
 	"math"
 
+	"pourplane/plot/table"
 	"pourplane/surface/job"
 	"pourplane/surface/order"
 	"pourplane/surface/setout"
 	"pourplane/survey/unit"
 )
+
+// orderTable is the order line by line: a line of the take-off, its volume and how it comes about; then
+// what is needed, and the rounding up.
+func orderTable(w *job.Filled, u unit.Style) table.Table {
+	t := table.Table{Title: "The order line by line", Columns: columns("Line", "Volume>", "How")}
+	lines, need, up := shownLines(w, u)
+	for _, l := range append(lines, need, up) {
+		if l.Name != "" {
+			t.Rows = append(t.Rows, text(l.Name, u.Volume(l.Volume), l.How.In(u)))
+		}
+	}
+	return t
+}
+
+// neededLine names the line of an order that adds up those above it.
+const neededLine = "Needed"
 
 // shownLines are the non-zero lines of the take-off, except the rounding up, with volumes in
 // m³ of whole last digits as shown. They add up to need, and need plus up to the order, to
@@ -19,7 +36,7 @@ func shownLines(w *job.Filled, u unit.Style) (lines []order.Item, need, up order
 		per *= order.CubicYard
 	}
 	digits := func(v float64) float64 { return math.Round(v / per) }
-	need, up = order.Item{Name: "Needed", Volume: w.Takeoff.Need}, w.Delivery.Rounding
+	need, up = order.Item{Name: neededLine, Volume: w.Takeoff.Need}, w.Delivery.Rounding
 	var parts []float64
 	for _, l := range w.Takeoff.Items {
 		if l.Volume != 0 {

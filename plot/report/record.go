@@ -182,20 +182,20 @@ func (h *Handover) histogram() *plot.Histogram {
 	for (f.Greatest-f.Least)/step > 40 {
 		step *= 2
 	}
-	from := step * math.Floor(f.Least/step)
-	n := int(math.Ceil((f.Greatest-from)/step + 1e-9))
-	if n < 1 {
+	if f.Area == 0 {
 		return nil
 	}
+	const hair = 1e-9 // of a step: a depth that is a limit of a bar opens no bar beyond it
+	from := step * math.Floor(f.Least/step+hair)
+	n := max(1, int(math.Ceil((f.Greatest-from)/step-hair)))
 	limits := make([]float64, n+1)
 	for i := range limits {
 		limits[i] = from + float64(i)*step
 	}
 	shares := make([]float64, n)
 	for _, b := range h.Floor.FillTo(f.Target, limits).Bands {
-		if i := int(math.Round((b.From - from) / step)); i >= 0 && i < n {
-			shares[i] += b.Area / f.Area
-		}
+		i := min(max(0, math.Round((b.From-from)/step)), float64(n-1))
+		shares[int(i)] += b.Area / f.Area
 	}
 	return &plot.Histogram{Summary: fmt.Sprintf("Depth of fill: mean %s, %s to %s", meanText(f, h.Style), h.Style.Depth(f.Least), h.Style.Depth(f.Greatest)),
 		From: from, Step: step, Shares: shares, Depth: true, Units: h.Style}

@@ -110,17 +110,15 @@ func (s *Summary) takeoffRows() []AnswerRow {
 	if m.Order > 0 {
 		rows = append(rows, AnswerRow{Head: "Take-off", Text: fmt.Sprintf("%s, line by line:", u.Volume(m.Order))})
 	}
-	lines, _, up := shownLines(s.Filled, u)
-	if up.Name != "" {
-		lines = append(lines, up)
-	}
 	head := ""
 	if len(rows) == 0 {
 		head = "Take-off" // in bags
 	}
-	for _, l := range lines {
-		rows = append(rows, AnswerRow{Head: head, Text: fmt.Sprintf("%s %s: %s", u.Volume(l.Volume), l.Name, l.How.In(u))})
-		head = ""
+	for _, r := range orderTable(s.Filled, u).Rows {
+		if line, volume, how := r[0].Text, r[1].Text, r[2].Text; line != neededLine { // the order is in the first row
+			rows = append(rows, AnswerRow{Head: head, Text: fmt.Sprintf("%s %s: %s", volume, line, how)})
+			head = ""
+		}
 	}
 	return rows
 }

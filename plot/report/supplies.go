@@ -196,12 +196,7 @@ func (h *Handover) orderSection() sheet.Section {
 // plantTable is the order of the plant.
 func (h *Handover) plantTable(s *sheet.Section) {
 	u, d := h.Style, h.Delivery
-	t := table.Table{Title: "The order line by line", Columns: columns("Line", "Volume>", "How")}
-	lines, need, up := shownLines(h.Filled, u)
-	for _, l := range lines {
-		t.Rows = append(t.Rows, text(l.Name, u.Volume(l.Volume), l.How.In(u)))
-	}
-	t.Rows = append(t.Rows, text(need.Name, u.Volume(need.Volume), ""), text(up.Name, u.Volume(up.Volume), up.How.In(u)))
+	t := orderTable(h.Filled, u)
 	if b := h.Bag; b != nil {
 		total := text("To buy", fmt.Sprint(b.Count), "bags of "+b.Name)
 		total[0].Bold, total[1].Bold = true, true
@@ -249,7 +244,7 @@ func (h *Handover) cutText() string {
 	if h.Style.Imperial {
 		least = "1 in"
 	}
-	return "a quarter of the mean depth, and no less than " + least
+	return "a quarter of the mean depth, min " + least
 }
 
 // supplySection is the supplies on the old floor and along the walls. Spreadsheets have the

@@ -53,7 +53,7 @@ func (h *Result) cutBays(e *entries) {
 		e.failed(key, err)
 		return
 	}
-	h.CountBays(key == "bays")
+	h.countBays(key == "bays")
 	h.Notes = append(h.Notes, bays.Notes...)
 }
 
@@ -106,9 +106,9 @@ func (h *Result) inBay(b *setout.Bay) (need, unserved float64, err error) {
 	return need, unserved, err
 }
 
-// CountBays makes the laid-out bays those of all outputs, and rewrites the warnings of
+// countBays makes the laid-out bays those of all outputs, and rewrites the warnings of
 // the clock for them: bays of the job that can be placed in time settle the warning.
-func (h *Result) CountBays(chosen bool) {
+func (h *Result) countBays(chosen bool) {
 	s := h.Schedule
 	if s == nil || s.Bays == 0 {
 		return

@@ -3,6 +3,7 @@ package job
 import (
 	"cmp"
 	"fmt"
+	"io/fs"
 	"math"
 	"slices"
 	"strings"
@@ -329,4 +330,42 @@ func TestTooThinForMeshIsFoundByTape(t *testing.T) {
 		}
 	}
 	t.Error("no warning of thin fill over mesh")
+}
+
+// Bays are counted once: those that are laid out.
+func TestBaysHaveOneCount(t *testing.T) {
+	text, err := fs.ReadFile(demo, "job.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := solved(t, string(text), demo)
+	n := len(h.Bays.Bays)
+	h.Schedule.Bays = n + 1
+	h.countBays(false)
+	if h.Schedule.Bays != n {
+		t.Errorf("the clock has %d bays, the plan %d", h.Schedule.Bays, n)
+	}
+	warned := func() (texts []string) {
+		for _, note := range h.Notes {
+			if note.Kind == survey.Warning && strings.Contains(note.String(), "working time") {
+				texts = append(texts, note.String())
+			}
+		}
+		return texts
+	}
+	if got := warned(); len(got) != 1 || !strings.Contains(got[0], "place it in the "+survey.Plural(n, "bay")+" laid out") {
+		t.Errorf("warned of %q", got)
+	}
+	// A bay that is not placed in time is named; bays of the job that all are settle it.
+	bay := h.Schedule.Bay
+	h.Schedule.Bay = bay / 4
+	h.countBays(true)
+	if got := warned(); len(got) != 1 || !strings.Contains(got[0], "more is in bay "+h.Bays.Bays[0].Name) {
+		t.Errorf("warned of %q", got)
+	}
+	h.Schedule.Bay = bay
+	h.countBays(true)
+	if got := warned(); got != nil {
+		t.Errorf("warned of %q although all bays are placed in time", got)
+	}
 }

@@ -35,13 +35,12 @@ type Joints struct {
 	Allowance float64 // share added to filler and rod
 	Pack      float64 // L in a cartridge or can; 0: not counted
 	Step      float64 // m: cut and sealant are whole steps of a rule deep, so that counts match the figures shown; 0: any depth
-	US        bool    // the sealant is from 1/4 to 1/2 in deep
+	US        bool    // the cut is min 1 in, and the sealant from 1/4 to 1/2 in deep
 }
 
 const (
 	cutShare   = 0.25  // of the depth, see [Joints.Over]
 	usualBlade = 0.003 // m, see [Joints]
-	leastCut   = inch  // see [Joints.Over]
 	rodByWidth = 1.25  // see [JointOrder]
 )
 
@@ -57,8 +56,8 @@ type JointOrder struct {
 }
 
 // Over returns the material for j in a fill of a depth in m: over a bonded fill the max
-// depth that the joints cross, otherwise its thickness. The cut is a quarter of that but at
-// least 1 in, or all of a thinner fill.
+// depth that the joints cross, otherwise its thickness. The cut is a quarter of that but min
+// 25 mm or 1 in, or all of a thinner fill.
 //
 // Source: Concrete Construction, Recommended depth for control joints (a quarter, at least 1
 // in); a third is common practice. A bonded overlay is sawn full depth over the joints of
@@ -73,7 +72,11 @@ func (j Joints) Over(depth float64) (JointOrder, error) {
 		quantity{"width of the joint", j.Width, math.SmallestNonzeroFloat64, 0.1, "a width in m, more than 0 and no more than 0.1"}, share(PartAllowance, j.Allowance), amount("pack of filler", j.Pack, "litres")); err != nil {
 		return JointOrder{}, err
 	}
-	out := JointOrder{Cut: min(depth, max(cutShare*depth, leastCut))}
+	least := 0.025 // m, as it is said in metric units: an inch would be cut, and shown, as 26 mm
+	if j.US {
+		least = inch
+	}
+	out := JointOrder{Cut: min(depth, max(cutShare*depth, least))}
 	if j.Bonded {
 		out.Cut = depth
 	}

@@ -30,7 +30,8 @@ func TestJointsByHand(t *testing.T) {
 		{"a gallon of sealant", Joints{Length: 154 * foot, Width: inch / 2, Elastic: true, Pack: gallon}, 4 * inch, inch, inch / 4, gallon, 154 * foot, 1},
 		// A quarter of 4 in is 1 in; of 3 in it would be less than 1 in.
 		{"a quarter", Joints{Length: 10}, 0.12, 0.03, 0.03, 10 * 0.003 * 0.03 * 1000, 0, 0},
-		{"an inch", Joints{Length: 10}, 0.075, inch, inch, 10 * 0.003 * inch * 1000, 0, 0},
+		{"an inch", Joints{Length: 10, US: true, Step: inch / 16}, 0.075, inch, inch, 10 * 0.003 * inch * 1000, 0, 0},
+		{"25 mm", Joints{Length: 10, Step: 0.001}, 0.075, 0.025, 0.025, 10 * 0.003 * 0.025 * 1000, 0, 0},
 		{"all of a thin fill", Joints{Length: 10}, 0.02, 0.02, 0.02, 0.6, 0, 0},
 		// Handbook: half the width, from 6 to 13 mm: 3/4 in gives 9.5 mm; 40 mm gives 13.
 		{"elastic", Joints{Length: 20, Bonded: true, Width: 0.019, Elastic: true, Allowance: 0.1, Pack: 0.6}, 0.06, 0.06, 0.0095, 20 * 0.019 * 0.0095 * 1.1 * 1000, 22, 7},
