@@ -2,8 +2,10 @@ package surface
 
 import (
 	"cmp"
-	"pourplane/surface/internal/plan"
+	"math"
 	"slices"
+
+	"pourplane/surface/internal/plan"
 )
 
 // course is a segment on one patch, from corner to corner: each place where a line ends or
@@ -51,6 +53,9 @@ func (p *patch) courses(segments []segment, mine func(segment) bool) []course {
 func (p *patch) cornerAt(e Vec) int32 {
 	v, gap := int32(-1), float64(nearLine)
 	for w, k := range p.k {
+		if math.Abs(k.X-e.X) > gap || math.Abs(k.Y-e.Y) > gap {
+			continue
+		}
 		if d := k.Distance(e); d < gap || d == gap && (v < 0 || k.Less(p.k[v])) {
 			v, gap = int32(w), d
 		}
@@ -75,8 +80,13 @@ func (p *patch) cornerAt(e Vec) int32 {
 func (p *patch) edgeAt(e Vec) (u, v int32) {
 	u, v = -1, -1
 	gap := float64(nearLine)
+	const clear = 2 * nearLine // more than nearLine by far more than rounding
 	for h := range int32(len(p.t.V)) {
 		a, b := p.t.V[h], p.t.V[Next(h)]
+		if s, t := &p.k[a], &p.k[b]; s.X > e.X+clear && t.X > e.X+clear || s.X < e.X-clear && t.X < e.X-clear ||
+			s.Y > e.Y+clear && t.Y > e.Y+clear || s.Y < e.Y-clear && t.Y < e.Y-clear {
+			continue
+		}
 		if p.k[b].Less(p.k[a]) {
 			a, b = b, a
 		}
