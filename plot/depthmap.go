@@ -39,6 +39,8 @@ type DepthMap struct {
 	Ringed    []survey.Point // shots to check again
 	Pins      []surface.Vec  // where a page puts rings over the map: no lettering there
 
+	known *known // kept from one format to the next
+
 	unitWeight float64 // kg/m³; above 0 depths are labelled as the load they make, see [LoadMap]
 	heaviest   bool    // of several materials
 }
@@ -140,8 +142,39 @@ type sheet struct {
 	labelled int            // shots with their depth written
 }
 
+// known is a sheet before it is drawn, and what it depends on.
+type known struct {
+	of    DepthMap
+	sheet sheet
+}
+
+// still reports whether k is what newSheet would work out for m.
+func (k *known) still(m *DepthMap) bool {
+	return k != nil && k.of.Floor == m.Floor && k.of.Target == m.Target && k.of.Units == m.Units &&
+		(k.of.Levels == nil) == (m.Levels == nil) && slices.Equal(k.of.Levels, m.Levels) &&
+		sameList(k.of.Contours, m.Contours) && sameList(k.of.Finished, m.Finished)
+}
+
+// sameList reports whether a and b are one list.
+func sameList[T any](a, b []T) bool {
+	return (a == nil) == (b == nil) && len(a) == len(b) && (len(a) == 0 || &a[0] == &b[0])
+}
+
+// newSheet returns the sheet of m. A map is measured and then drawn in several formats; its
+// depths, bands and contours are worked out once.
 func newSheet(m *DepthMap, filled bool) *sheet {
-	s := &sheet{DepthMap: m, filled: filled}
+	if !m.known.still(m) {
+		of := *m
+		of.Levels = slices.Clone(m.Levels)
+		m.known = &known{of: of, sheet: *workSheet(m)}
+	}
+	s := m.known.sheet
+	s.DepthMap, s.filled = m, filled
+	return &s
+}
+
+func workSheet(m *DepthMap) *sheet {
+	s := &sheet{DepthMap: m}
 	least, greatest := m.Floor.Depths(m.Target)
 	limits := m.Levels
 	if limits == nil {

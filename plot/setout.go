@@ -53,6 +53,8 @@ type SetOutMap struct {
 	// Scale draws the plan at 1:Scale on a page of [SetOutMap.PlanSize]; 0: as large as
 	// the page allows.
 	Scale float64
+
+	known *known // kept from one page to the next
 }
 
 // SetOutPin is a pin of a SetOutMap.

@@ -42,11 +42,13 @@ type setOutLettering struct {
 }
 
 func newSetOutSheet(m *SetOutMap) *setOutSheet {
-	d := &DepthMap{Floor: m.Floor, Target: m.Target, Units: m.Units, Finished: m.Finished, Drains: m.Drains, Levels: m.Levels}
+	d := &DepthMap{Floor: m.Floor, Target: m.Target, Units: m.Units, Finished: m.Finished, Drains: m.Drains, Levels: m.Levels, known: m.known}
 	if m.Levels == nil {
 		d.Contours = []surface.Contour{}
 	}
-	s := &setOutSheet{sheet: newSheet(d, false), SetOutMap: m, every: [2]int{1, 1}}
+	depths := newSheet(d, false)
+	m.known = d.known
+	s := &setOutSheet{sheet: depths, SetOutMap: m, every: [2]int{1, 1}}
 	if len(m.Bars) > 0 {
 		first := m.Bars[0][1].X - m.Bars[0][0].X
 		rise := m.Bars[0][1].Y - m.Bars[0][0].Y
