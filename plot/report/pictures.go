@@ -100,9 +100,18 @@ func LandXML(w *job.Filled, day time.Time) (Output, error) {
 // leftOutText counts the rows left out and lists the first of them: shots by name, others by
 // line. It is empty if none was left out.
 func leftOutText(w *job.Filled) string {
-	names := map[survey.Pos]string{}
-	for _, p := range slices.Concat(w.Survey.Points, w.Survey.Finished, w.Survey.Control, w.Survey.Heights) {
-		names[p.At] = p.Name
+	names := map[survey.Pos]string{} // of the rows left out
+	for _, n := range w.Notes {
+		if n.Kind == survey.LeftOut {
+			names[n.Pos] = ""
+		}
+	}
+	for _, list := range [][]survey.Point{w.Survey.Points, w.Survey.Finished, w.Survey.Control, w.Survey.Heights} {
+		for i := 0; i < len(list) && len(names) > 0; i++ {
+			if _, out := names[list[i].At]; out {
+				names[list[i].At] = list[i].Name
+			}
+		}
 	}
 	left, empty := 0, 0
 	var shots, where []string // each line once

@@ -23,29 +23,41 @@ func (f *targetFlags) takeFinished(s, other *survey.Survey) error {
 		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Step == survey.ByLead && n.Pos == p.At })
 		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, p.At, "%s is %s (%s): not counted as floor", cmp.Or(p.Name, "the shot"), as, why).About(survey.AboutTarget))
 	}
-	floor := s.Points[:0:0]
+	var floor []survey.Point
+	left := false // floor is without the shots named
 	for i := range s.Points {
-		p := s.Points[i]
-		switch named := f.at != "" && p.Name == f.at; {
-		case f.chosen(&p) && (!named || other == nil || nearFinished(p, other.Finished)):
-			why := unit.Ask("finish-code", p.Code)
-			if named {
-				why = unit.Ask("finish-at", p.Name)
+		p := &s.Points[i]
+		named := f.at != "" && p.Name == f.at
+		finished := f.chosen(p) && (!named || other == nil || nearFinished(*p, other.Finished))
+		drain := !finished && f.toward != "" && p.Name == f.toward && p.Code == "" && (survey.IsDrain(p.Name) || survey.IsDrain(p.Remark))
+		if !finished && !drain {
+			if left {
+				floor = append(floor, *p)
 			}
-			gone(p, "finished floor", why)
-			s.Finished = append(s.Finished, p)
-		case f.toward != "" && p.Name == f.toward && p.Code == "" && (survey.IsDrain(p.Name) || survey.IsDrain(p.Remark)):
-			gone(p, "a drain", unit.Ask("toward", p.Name))
-			p.Code = "DRAIN"
-			s.Control = append(s.Control, p)
-		default:
-			floor = append(floor, p)
+			continue
 		}
+		if !left {
+			left = true
+			floor = append(make([]survey.Point, 0, len(s.Points)), s.Points[:i]...)
+		}
+		if drain {
+			gone(*p, "a drain", unit.Ask("toward", p.Name))
+			q := *p
+			q.Code = "DRAIN"
+			s.Control = append(s.Control, q)
+			continue
+		}
+		why := unit.Ask("finish-code", p.Code)
+		if named {
+			why = unit.Ask("finish-at", p.Name)
+		}
+		gone(*p, "finished floor", why)
+		s.Finished = append(s.Finished, *p)
 	}
-	if n := len(s.Points); n > 0 && len(floor) == 0 && len(s.Surfaces) == 0 {
+	if n := len(s.Points); left && len(floor) == 0 && len(s.Surfaces) == 0 {
 		return misuse(f.targetFlag(), "it names all %d shots: no old floor is left", n).Hinted("name the shots on the adjoining finished floor alone")
 	}
-	if len(floor) < len(s.Points) {
+	if left {
 		s.Points = floor
 	}
 	return nil

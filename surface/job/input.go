@@ -379,7 +379,7 @@ func (f *input) built(s *survey.Survey) (*surface.Floor, error) {
 		return nil, err
 	}
 	if one == nil {
-		if err := oneFloor(s, vertices(d)); err != nil {
+		if err := oneFloor(s, measured(d)); err != nil {
 			return nil, err
 		}
 		floor, err := surface.NewFloor(d)
@@ -417,7 +417,7 @@ func (f *input) built(s *survey.Survey) (*surface.Floor, error) {
 		}
 		d.Rings = edge.Outlines()
 	}
-	if err := oneFloor(s, vertices(d)); err != nil {
+	if err := oneFloor(s, measured(d)); err != nil {
 		return nil, err
 	}
 	floor, err := surface.NewFloor(d)

@@ -141,6 +141,25 @@ func vertices(d surface.Data) []survey.Point {
 	return all
 }
 
+// measured lists the points of a surface that have an elevation, and maybe others. It makes
+// no list where the shots are all of them.
+func measured(d surface.Data) []survey.Point {
+	if len(d.Shots) == 0 {
+		return vertices(d)
+	}
+	for _, r := range d.Rings {
+		if slices.ContainsFunc(r.Points, survey.Point.HasZ) {
+			return vertices(d)
+		}
+	}
+	for _, l := range d.Lines {
+		if slices.ContainsFunc(l.Points, survey.Point.HasZ) {
+			return vertices(d)
+		}
+	}
+	return d.Shots
+}
+
 // tooWide names the shot that makes a floor too wide for its shots: one with a lost
 // decimal point, or the farthest out. Other errors are unchanged.
 func tooWide(s *survey.Survey, err error) error {
