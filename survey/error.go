@@ -223,7 +223,7 @@ func (e *Error) Error() string {
 		b.WriteString(show(of) + ": ")
 	}
 	if e.Found != "" {
-		b.WriteString("found " + show(e.Found) + ", want " + show(e.Want))
+		b.WriteString("found " + unescaped(show(e.Found)) + ", want " + show(e.Want))
 	} else {
 		b.WriteString(show(e.Want))
 	}
@@ -250,6 +250,15 @@ func Excerpt(part string) string {
 		return `"` + abridge(q[1:len(q)-1], mostQuoted) + `"`
 	})
 	return abridge(part, mostSaid)
+}
+
+// unescaped writes quoted texts as they are in the file or on the command line: an inch mark
+// has no backslash there.
+func unescaped(found string) string {
+	if !strings.Contains(found, `\"`) {
+		return found
+	}
+	return quoted.ReplaceAllStringFunc(found, func(q string) string { return strings.ReplaceAll(q, `\"`, `"`) })
 }
 
 // Abridged returns the first 60 characters of s, with an ellipsis if there are more.

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"reflect"
@@ -186,7 +187,7 @@ func (f Field) Set(j *Job, text string) error {
 			name, is, ok = "", text, true // any sheet
 		}
 		if !ok || name == "" && f.Key != "survey.grid-origins" || strings.TrimSpace(is) == "" {
-			return unit.Wanted{Want: f.want()}
+			return unit.Wanted{Want: f.want(name)}
 		}
 		if before, twice := (*v)[name]; twice && before != is {
 			return unit.Wanted{Want: fmt.Sprintf("one for %s: %s is given too", strconv.Quote(name), before)}
@@ -201,15 +202,15 @@ func (f Field) Set(j *Job, text string) error {
 	return nil
 }
 
-// want returns the form of an option with a name and a value.
-func (f Field) want() string {
+// want returns the form of an option with a name and a value. name is what was typed of it.
+func (f Field) want(name string) string {
 	switch f.Key {
 	case "survey.benchmarks":
 		return "NAME=ELEV such as BM1=100.00ft"
 	case "survey.codes":
 		return "CODE=ROLE with ROLE floor, outline, void, breakline, finished or control"
 	case "survey.leave-out":
-		return "WHICH=REASON: the reason is shown in the result"
+		return fmt.Sprintf(`WHICH=REASON, such as "%s=rod on rubble": the reason is shown in the result`, cmp.Or(name, "9"))
 	}
 	return f.Arg()
 }
