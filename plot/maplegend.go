@@ -262,23 +262,49 @@ func (s *sheet) colorBar(c draw.Canvas) {
 	}
 	y -= tall + 6
 	style := lettering(8.5, true, black)
-	used := vg.Length(math.Inf(-1))
-	for k, e := range edges {
-		if e.limit < 0 || e.limit >= len(b.limits) {
-			continue
+	var numbers []numbered
+	for _, e := range edges {
+		if e.limit >= 0 && e.limit < len(b.limits) {
+			text := s.bare(b.limits[e.limit])
+			numbers = append(numbers, numbered{e.x, style.Width(text) / 2, text})
 		}
-		text := s.bare(b.limits[e.limit])
-		half := style.Width(text) / 2
-		last := k == len(edges)-1
-		if next := k + 1; !last && next == len(edges)-1 && e.x+half+2 > edges[next].x-half {
-			continue // the last limit is more important
-		}
-		if e.x-half < used+2 && !last {
-			continue
-		}
-		write(c, style, vg.Point{X: e.x, Y: y}, 0.5, text)
-		used = e.x + half
 	}
+	for _, n := range spaced(numbers) {
+		write(c, style, vg.Point{X: n.x, Y: y}, 0.5, n.text)
+	}
+}
+
+// numbered is a number below the colour bar, with half its width.
+type numbered struct {
+	x, half vg.Length
+	text    string
+}
+
+// spaced returns every number, or every second, third and so on, so that none looks like a
+// part of its neighbour: 1 and 1 1/2. The last is always there.
+func spaced(all []numbered) []numbered {
+	const gap = 9 // pt, well over the space in 1 1/2
+	clash := func(a, b numbered) bool { return a.x+a.half+gap > b.x-b.half }
+	for step := 1; step < len(all); step++ {
+		last := all[len(all)-1]
+		var out []numbered
+		fits := true
+		for k := 0; k < len(all)-1; k += step {
+			if n := len(out); n > 0 && clash(out[n-1], all[k]) {
+				fits = false
+				break
+			}
+			out = append(out, all[k])
+		}
+		if !fits {
+			continue
+		}
+		for len(out) > 0 && clash(out[len(out)-1], last) {
+			out = out[:len(out)-1]
+		}
+		return append(out, last)
+	}
+	return all
 }
 
 // percent writes a share in whole percents; a small share above 0 is written <1%.

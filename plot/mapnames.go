@@ -45,6 +45,8 @@ func (s *sheet) drawMarks(c draw.Canvas) {
 	}
 }
 
+const apart = 3 // pt between a name and the labels of contours
+
 const plateTall = 9.6 // pt, of the plate of a number
 
 // placeMarks finds room for the numbers of the places: beside each or, if others are there
@@ -211,6 +213,7 @@ func (s *sheet) placeNames(g *ground) []name {
 			centre = g.over(n.mark, radii, w, h)
 		}
 		n.plate = box{centre: centre, w: w, h: h}
+		g.mark(box{centre: centre, w: w + 2*apart, h: h + 2*apart}, taken)
 		names = append(names, n)
 	}
 	extremes := s.extremes()

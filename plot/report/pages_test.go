@@ -381,3 +381,16 @@ func TestOrderOfPlacing(t *testing.T) {
 		}
 	}
 }
+
+// Steel that is drawn through the dam between the bays says what becomes of the dam.
+func TestSteelThroughDams(t *testing.T) {
+	h := hall(t)
+	const want = "drawn through dam A: notch the boards"
+	if got := strings.Join(h.steelSection().Text, "\n"); !strings.Contains(got, want) {
+		t.Errorf("found %q, want %q", got, want)
+	}
+	h.Bays = nil
+	if got := strings.Join(h.steelSection().Text, "\n"); strings.Contains(got, "dam") {
+		t.Errorf("without bays: %q", got)
+	}
+}

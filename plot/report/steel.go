@@ -20,7 +20,7 @@ func (h *Handover) steelSection() sheet.Section {
 		return sheet.Section{}
 	}
 	u := h.Style
-	s := sheet.Section{Title: "Reinforcement", Cautions: []string{asEntered}}
+	s := sheet.Section{Title: "Reinforcement", Cautions: []string{asEntered}, Text: h.throughDams()}
 	if m := h.Mesh; m != nil {
 		r := m.Rules
 		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid, rows cut at their ends but nothing trimmed to walls, %s of it double; %s.", survey.Plural(m.Count, "sheet"), cmp.Or(h.Job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
@@ -53,6 +53,22 @@ func (h *Handover) steelSection() sheet.Section {
 	s.Tables = append(s.Tables, h.cutTable())
 	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Bars and chairs in plan", Most: 0.6})
 	return s
+}
+
+// throughDams says that steel is drawn through the dams between bays, if there are any.
+func (h *Handover) throughDams() []string {
+	if h.Bays == nil || len(h.Bays.Dams) == 0 {
+		return nil
+	}
+	var names []string
+	for _, d := range h.Bays.Dams {
+		names = append(names, d.Name)
+	}
+	what := "dam "
+	if len(names) > 1 {
+		what = "dams "
+	}
+	return []string{"The steel is drawn through " + what + strings.Join(names, ", ") + ": notch the boards over it, or stop it there if the designer says so."}
 }
 
 // crewLength writes a length as on a tape, if that differs from the number itself.

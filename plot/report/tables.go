@@ -61,7 +61,7 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 		t.Columns = append(t.Columns, columns("Bed for flush covering>")...)
 	}
 	if w.Covered {
-		t.Columns = append(t.Columns, columns("Change of level")...)
+		t.Columns = append(t.Columns, table.Column{Name: "Change of level", Under: "%s"}) // long: on a phone it would make the rows tall
 	}
 	if w.Finish != nil {
 		t.Columns = append(t.Columns, columns("Above finish plane>")...)
