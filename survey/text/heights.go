@@ -84,6 +84,9 @@ func (f *shots) mark(v float64) {
 	}
 }
 
+// leastMarker is below every common number for no data.
+const leastMarker = 998
+
 // isMarker reports whether a height of v metres, written in u, is a common number for no
 // data, such as -9999.
 func isMarker(v float64, u unit.Length) bool {
@@ -91,7 +94,7 @@ func isMarker(v float64, u unit.Length) bool {
 	if metres == 0 {
 		metres = 1
 	}
-	if math.Abs(v) < 998*metres {
+	if math.Abs(v) < leastMarker*metres {
 		return false
 	}
 	switch raw := math.Round(v/metres*1e3) / 1e3; math.Abs(raw) {

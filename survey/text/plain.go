@@ -54,8 +54,11 @@ func (f *Reader) lineUp(names []string) *lineUp {
 		}
 		up.units[i], up.reaches = c.unit, max(up.reaches, c.index)
 	}
-	if f.o.Thin.Cell == 0 {
-		up.cut = mostReadings // readings are kept as written
+	switch {
+	case f.code != nil && f.of[isRemark] != nil: // both are read
+		up.cut = math.MaxInt
+	case f.o.Thin.Cell == 0: // readings are kept as written
+		up.cut = mostReadings
 	}
 	text := f.code
 	if text == nil {
@@ -107,6 +110,7 @@ func (up *lineUp) scan(data []byte, at, end, line int, file string, room []surve
 	lastText := []byte(nil)
 	lastIndex := int32(-1)
 	sep, fields := up.sep, up.fields
+	marker := leastMarker * up.units[2].Metres()
 	n := 0
 	for ; at < end; line++ {
 		begin := at
@@ -169,7 +173,7 @@ func (up *lineUp) scan(data []byte, at, end, line int, file string, room []surve
 		}
 		p := &room[n]
 		*p = survey.Point{X: v[0], Y: v[1], Z: v[2], At: survey.Pos{File: file, Line: line}}
-		if z := math.Abs(v[2]); z == 0 || z >= 100 && isMarker(v[2], up.units[2]) {
+		if z := math.Abs(v[2]); z == 0 || z >= marker && isMarker(v[2], up.units[2]) {
 			s.odd = append(s.odd, int32(n))
 		}
 		if up.tenths {
