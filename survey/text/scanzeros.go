@@ -64,6 +64,27 @@ func (t *tally) widen() {
 	t.wide *= 2
 }
 
+// join adds the heights of o, which is used no more.
+func (t *tally) join(o *tally) {
+	for t.wide < o.wide {
+		t.widen()
+	}
+	for o.wide < t.wide {
+		o.widen()
+	}
+	t.n += o.n
+	for at, b := range o.bins {
+		if a := t.bins[at]; a != nil {
+			a.lo, a.hi, a.n = min(a.lo, b.lo), max(a.hi, b.hi), a.n+b.n
+		} else {
+			t.bins[at] = b
+		}
+	}
+	for len(t.bins) > mostBins {
+		t.widen()
+	}
+}
+
 // trimmed returns the range of the heights without the outermost twentieth at either end,
 // as for a list: a stray must not bring the range near 0.
 func (t *tally) trimmed() spread {

@@ -17,6 +17,8 @@ func emptySpread() spread { return spread{lo: math.Inf(1), hi: math.Inf(-1)} }
 
 func (s *spread) see(z float64) { s.lo, s.hi, s.n = min(s.lo, z), max(s.hi, z), s.n+1 }
 
+func (s *spread) join(o spread) { s.lo, s.hi, s.n = min(s.lo, o.lo), max(s.hi, o.hi), s.n+o.n }
+
 // reach returns the width of the range, m, min 0.1 % of the largest height.
 func (s spread) reach() float64 {
 	return max(s.hi-s.lo, 1e-3*max(math.Abs(s.lo), math.Abs(s.hi)))

@@ -118,6 +118,13 @@ func (s *xyz) read(r *bufio.Reader) (*survey.Survey, error) {
 		r.Discard(3)
 	}
 	for n := 1; ; {
+		if blockSize > 0 && n >= s.form.first && s.plain && s.units[2] != unit.Foot && !s.ended { // of feet, the order counts
+			lines, err := s.blocks(r, n)
+			if err != nil {
+				return nil, err
+			}
+			n += lines
+		}
 		l, err := r.ReadSlice('\n')
 		switch {
 		case errors.Is(err, bufio.ErrBufferFull):
@@ -181,41 +188,46 @@ func (s *xyz) take(n int, l []byte) error {
 
 // row parses a plain row. ok is false for any other line.
 func (s *xyz) row(n int, l []byte) (p thin.Shot, ok bool) {
+	var up []byte
+	if p, up, ok = s.decimals(n, l); ok && s.units[2] == unit.Foot {
+		s.tenths.see(up, s.at(n))
+	}
+	return p, ok
+}
+
+// decimals parses a plain row. up is its height as written.
+func (s *xyz) decimals(n int, l []byte) (p thin.Shot, up []byte, ok bool) {
 	if !s.plain || s.ended || len(l) == 0 || bytes.IndexByte(l, '"') >= 0 || bytes.IndexByte(l, 0) >= 0 {
-		return p, false
+		return p, nil, false
 	}
 	rest := bytes.TrimLeft(l, " ")
 	if len(rest) == 0 || bytes.IndexByte([]byte("#/!%*;Rr\t"), rest[0]) >= 0 { // may be a comment
-		return p, false
+		return p, nil, false
 	}
 	var v [3]float64
-	var up []byte
 	more := true
 	for k, slot := range s.slots {
 		var field []byte
 		field, rest, more = s.field(rest)
 		if slot >= 0 {
 			if v[slot], ok = unit.ParsePlain(field, s.units[slot]); !ok {
-				return p, false
+				return p, nil, false
 			}
 			if slot == 2 {
 				up = field
 			}
 		}
 		if !more && k < s.last {
-			return p, false
+			return p, nil, false
 		}
 		if !more {
 			break
 		}
 	}
 	if more && !(s.form.sep == blanks && s.lastIsText()) {
-		return p, false
+		return p, nil, false
 	}
-	if s.units[2] == unit.Foot {
-		s.tenths.see(up, s.at(n))
-	}
-	return thin.Shot{X: v[0], Y: v[1], Z: v[2], Line: n}, true
+	return thin.Shot{X: v[0], Y: v[1], Z: v[2], Line: n}, up, true
 }
 
 // field cuts the next field off l. more is false after the last.

@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -219,5 +220,47 @@ func TestSamplesThinAlike(t *testing.T) {
 	}
 	if read < 100 || streamed < 20 {
 		t.Errorf("%d read, %d of them streamed: too few to tell", read, streamed)
+	}
+}
+
+// A stream gives the same points, notes and errors when it is read in blocks, on one
+// processor and on several, as line by line.
+func TestBlocksOfAStream(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	defer func(size int) { blockSize = size }(blockSize)
+	r := rand.New(rand.NewPCG(7, 8))
+	for round := range 24 {
+		var b strings.Builder
+		odd := []string{"# a comment", "", "0.1 0.2 0", "0.3 0.2 -9999", "-----", "1e-1 0.2 9.97", "0.1 m 0.2 m 9.98 m", "1234567.8901234 0.25 9.99"}
+		if round%4 == 0 {
+			odd = append(odd, "1 2", "x y z", "1 2 \"3\"", "1 2 3 4 5 6")
+		}
+		for range 4000 {
+			if r.IntN(50) == 0 {
+				b.WriteString(odd[r.IntN(len(odd))])
+			} else {
+				fmt.Fprintf(&b, "%.3f %.3f %.3f", 5*r.Float64(), 5*r.Float64()-2, 9.9+r.Float64()/10)
+			}
+			b.WriteString([]string{"\n", "\r\n"}[round%2])
+		}
+		text := b.String()
+		if round%3 == 0 {
+			text = strings.ReplaceAll(text, " ", ",")
+		}
+		o := survey.Options{Unit: []unit.Length{unit.Metre, unit.Foot, unit.Millimetre}[round%3], Order: "XYZ", Thin: survey.Thin{Cell: 0.05, Keep: survey.Kept(r.IntN(3))}}
+		read := func() string {
+			s, err := Read(strings.NewReader(text), "f", o)
+			return all(s) + fmt.Sprint(err)
+		}
+		blockSize = 0
+		want := read()
+		for _, blockSize = range []int{1, 100_000} {
+			for _, k := range []int{1, 4} {
+				runtime.GOMAXPROCS(k)
+				if got := read(); got != want {
+					t.Fatalf("%d processors, blocks of %d bytes:\n%.600s\nline by line:\n%.600s", k, blockSize, got, want)
+				}
+			}
+		}
 	}
 }

@@ -24,11 +24,17 @@ type tile struct {
 type index struct {
 	squares []square // by number
 	tiles   []tile
-	table   []int32 // 0, or 1 plus the index of a tile; the length is a power of two
+	table   []entry // the length is a power of two
 	last    int     // the tile found last: neighbours in a scan are often in one
 }
 
-func newIndex() index { return index{table: make([]int32, 64), last: -1} }
+// entry is where a tile is: 0, or 1 plus its index.
+type entry struct {
+	at square
+	k  int32
+}
+
+func newIndex() index { return index{table: make([]entry, 64), last: -1} }
 
 // place returns the number of a square, the next number for a new one.
 func (x *index) place(at square) int {
@@ -48,15 +54,16 @@ func (x *index) place(at square) int {
 // tile returns the index of a tile, and makes it if it is new.
 func (x *index) tile(at square) int {
 	i := x.slot(at)
-	if k := x.table[i]; k != 0 {
+	if k := x.table[i].k; k != 0 {
 		return int(k) - 1
 	}
 	x.tiles = append(x.tiles, tile{at: at})
-	x.table[i] = int32(len(x.tiles))
+	x.table[i] = entry{at, int32(len(x.tiles))}
 	if 2*len(x.tiles) > len(x.table) {
-		x.table = make([]int32, 2*len(x.table))
+		x.table = make([]entry, 2*len(x.table))
 		for k := range x.tiles {
-			x.table[x.slot(x.tiles[k].at)] = int32(k) + 1
+			at := x.tiles[k].at
+			x.table[x.slot(at)] = entry{at, int32(k) + 1}
 		}
 	}
 	return len(x.tiles) - 1
@@ -68,7 +75,7 @@ func (x *index) slot(at square) int {
 	h ^= h >> 32
 	h *= 0xbf58476d1ce4e5b9
 	i := int(h>>32) & (len(x.table) - 1)
-	for x.table[i] != 0 && x.tiles[x.table[i]-1].at != at {
+	for x.table[i].k != 0 && x.table[i].at != at {
 		i = (i + 1) & (len(x.table) - 1)
 	}
 	return i
