@@ -446,7 +446,7 @@ func (f *input) shifted(s *survey.Survey, err error) error {
 	refusal := *e
 	if len(s.Sheets) == 1 {
 		o := s.Sheets[0].Origin
-		refusal.Found += fmt.Sprintf("; A1 is at %s,%s", f.place(s, o[0]), f.place(s, o[1]))
+		refusal = *refusal.AlsoFound("; A1 is at %s,%s", f.place(s, o[0]), f.place(s, o[1]))
 	}
 	if math.IsNaN(m.DX + m.DY) {
 		return refusal.Hinted("%s moves A1; else %s", unit.Ask("grid-origin", "X,Y"), refusal.Hint)
