@@ -63,31 +63,45 @@ func (f *Floor) before(w, v [2]Vec) bool {
 
 // Inner reports whether any wall of f is an inner one.
 func (f *Floor) Inner() bool {
-	inner := false
-	f.outerWalls(func(a, b Vec) { inner = inner || f.inward(a, b) != "" })
-	return inner
+	facing := map[Vec][]float64{}
+	f.outerWalls(func(a, b Vec) {
+		way := outward(a, b)
+		facing[way] = append(facing[way], out(a, b, way))
+	})
+	for _, at := range facing {
+		slices.Sort(at)
+		for i := 1; i < len(at); i++ {
+			if at[i]-at[i-1] > oneWall {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// oneWall is how far apart walls on lines that face the same way still count as one wall, m,
+// as do the chords of a round one. Own choice: the depth of a half-brick pier.
+const oneWall = 0.1
+
+// out returns how far out the wall from a to b is in the direction way, m.
+func out(a, b, way Vec) float64 {
+	return float64((a.X+b.X)/2*way.X) + float64((a.Y+b.Y)/2*way.Y)
 }
 
 // inward distinguishes the wall from a to b from others that face the same way: empty for
 // the outermost, else "inner ", with a number if there are several.
 func (f *Floor) inward(a, b Vec) string {
-	// m: walls closer to one line than this count as one wall, as do the chords of a round
-	// one. Own choice: the depth of a half-brick pier.
-	const apart = 0.1
 	way := outward(a, b)
-	out := func(a, b Vec) float64 {
-		return float64((a.X+b.X)/2*way.X) + float64((a.Y+b.Y)/2*way.Y)
-	}
 	var at []float64
 	f.outerWalls(func(p, q Vec) {
 		if outward(p, q) == way {
-			at = append(at, out(p, q))
+			at = append(at, out(p, q, way))
 		}
 	})
 	slices.SortFunc(at, func(x, y float64) int { return cmp.Compare(y, x) })
-	mine, lines, rank := out(a, b), 0, 0
+	mine, lines, rank := out(a, b, way), 0, 0
 	for i, x := range at {
-		if i == 0 || at[i-1]-x > apart {
+		if i == 0 || at[i-1]-x > oneWall {
 			lines++
 		}
 		if x == mine {
