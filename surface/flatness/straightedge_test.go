@@ -61,18 +61,34 @@ func rough(x, y float64) float64 {
 }
 
 func BenchmarkStraightedge(b *testing.B) {
-	raster := gridFloor(b, 1599, 999, 0.025, rough)
-	for _, n := range []int{2, 12} {
-		if testing.Short() && n > 2 {
-			continue
+	if !testing.Short() {
+		raster := gridFloor(b, 1599, 999, 0.025, rough)
+		for _, n := range []int{2, 12} {
+			b.Run(fmt.Sprintf("points=1.6M/directions=%d", n), func(b *testing.B) {
+				b.ReportAllocs()
+				for b.Loop() {
+					lay(b, raster, Laying{Length: 3.048, Directions: n})
+				}
+			})
 		}
-		b.Run(fmt.Sprintf("points=1.6M/directions=%d", n), func(b *testing.B) {
-			b.ReportAllocs()
-			for b.Loop() {
-				lay(b, raster, Laying{Length: 3.048, Directions: n})
-			}
-		})
 	}
+	var rows [][]surface.Station // without a surface to walk over
+	for y := range 100 {
+		var row []surface.Station
+		for x := range 1000 {
+			at := surface.Vec{X: float64(x) * 0.025, Y: float64(y) * 0.025}
+			row = append(row, surface.Station{Distance: at.X, At: at, Elevation: rough(at.X, at.Y)})
+		}
+		rows = append(rows, row)
+	}
+	b.Run("rows=100/points=100k", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			if _, err := LayAlong(rows, Laying{Length: 3.048}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
 	random := func(wide, high float64) *surface.Floor {
 		rng := rand.New(rand.NewPCG(1, 1))
 		shots := make([]survey.Point, 100_000)
