@@ -411,7 +411,7 @@ func (o lengthOption) Within(field, text string, v float64) error {
 	case v < 0 && !o.Signed:
 		want = "a length of 0 or more"
 	case o.Most > 0 && v > o.Most:
-		want = "at most " + limitText(o.Most)
+		want = "max " + limitText(o.Most)
 	}
 	if want == "" {
 		return nil

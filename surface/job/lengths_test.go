@@ -43,8 +43,8 @@ func TestLengths(t *testing.T) {
 		{"a unit of its own", m, "", m, mm, "target", "-12mm", -0.012, "", "", ""},
 		{"zero", 0, "", m, mm, "target", "0", 0, "", "", ""},
 		// Lengths that no floor has.
-		{"thinned to 50 m", m, "", m, m, "thin", "50", 0, `--thin: found "50", want at most 2 m (6.56 ft)`, "--thin 50mm", ""},
-		{"a covering as thick as the sky", 0, "", m, m, "covering", "1e9m", 0, `want at most 300 mm (11.8 in)`, "--covering 10mm", ""},
+		{"thinned to 50 m", m, "", m, m, "thin", "50", 0, `--thin: found "50", want max 2 m (6.56 ft)`, "--thin 50mm", ""},
+		{"a covering as thick as the sky", 0, "", m, m, "covering", "1e9m", 0, `want max 300 mm (11.8 in)`, "--covering 10mm", ""},
 		{"a negative thickness", 0, "", m, m, "low", "-1mm", 0, `want a length of 0 or more`, "", ""},
 		{"no step", 0, "", m, m, "step", "0", 0, `want a length above 0`, "", ""},
 		{"no number", 0, "", m, mm, "target", "high", 0, `--target: found "high", want`, "", ""},

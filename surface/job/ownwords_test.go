@@ -19,7 +19,7 @@ func TestRefusalsAreInTheWordsOfTheJob(t *testing.T) {
 		{rampJob + "[pins]\nspacing = \"50mm\"\n", `pins.spacing: found "50mm", want a length from 100 mm to 1000 m`},
 		{rampJob + "[pins]\nrule-step = \"200mm\"\n", `pins.rule-step: found "200mm", want a length from 0.01 mm to 100 mm`},
 		{feet + "[bars]\nsize = \"#3\"\nspacing = \"12in\"\nlap = \"4000ft\"\n", `bars.lap: found "4000ft", want a length from 1/16 in to 3280 ft`},
-		{rampJob + "[bays]\nmost = \"1L\"\n", "bays: found 1440 bays, want at most 500"},
+		{rampJob + "[bays]\nmost = \"1L\"\n", "bays: found 1440 bays, want max 500"},
 		{rampJob + "[mix]\norder-step = \"0.5yd\"\n", `mix.order-step: found "0.5yd", a length, want a volume such as 0.5yd3`},
 		{rampJob + "[plant]\ntruck = \"6m\"\n", `plant.truck: found "6m", a length, want a volume such as 6m3`},
 	} {

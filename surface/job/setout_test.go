@@ -302,7 +302,7 @@ func TestBaysThatMeanNothing(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
 		{"[bays]\nwidth = \"2m\"\nmost = \"1m3\"\n", "bays"},
 		{"[bays]\nwidth = \"-2m\"\n", "bays.width"},
-		{"[bays]\nmost = \"1L\"\n", "bays: found 1440 bays, want at most 500"},
+		{"[bays]\nmost = \"1L\"\n", "bays: found 1440 bays, want max 500"},
 		{"[bays]\ndams = [[\"0m,1m\"]]\n", "bays"},
 		{"[bays]\ndams = [[\"0m,1m\", \"3m,1m\"]]\n", "bays"},
 		{"[bays]\ndams = [[\"20m,1m\", \"30m,1m\"]]\n", "bays"},

@@ -97,8 +97,8 @@ func TestCountsThatAreTooMany(t *testing.T) {
 	}{
 		// 59.85 m take 11 pieces on 799 lines, 39.85 m 8 on 1198.
 		{"bars", func(r *setout.BarRules) { r.Spacing = 0.05 }, "spacing of bars along: found 0.050 m, 18373 bars", nil},
-		{"bars of 3 mm", func(r *setout.BarRules) { r.Size, r.Spacing = sized(t, "6"), 0.007 }, "spacing of bars along: found 0.007 m, 10302 lines on a floor of 72.111 m, want at least 0.020 m", nil},
-		{"chairs", func(r *setout.BarRules) { r.ChairSpacing = 0.1 }, "chairs, want at least 0.", func(r *setout.BarRules) { r.ChairSpacing = 0.6 }},
+		{"bars of 3 mm", func(r *setout.BarRules) { r.Size, r.Spacing = sized(t, "6"), 0.007 }, "spacing of bars along: found 0.007 m, 10302 lines on a floor of 72.111 m, want min 0.020 m", nil},
+		{"chairs", func(r *setout.BarRules) { r.ChairSpacing = 0.1 }, "chairs, want min 0.", func(r *setout.BarRules) { r.ChairSpacing = 0.6 }},
 	} {
 		r := base
 		c.set(&r)
@@ -108,7 +108,7 @@ func TestCountsThatAreTooMany(t *testing.T) {
 				t.Errorf("%s: %v; want them laid", c.name, err)
 			}
 			r.Spacing = 0.04
-			if _, err = setout.LayBars(f, target, r); err == nil || !strings.Contains(err.Error(), "bars, want at least 0.050 m") {
+			if _, err = setout.LayBars(f, target, r); err == nil || !strings.Contains(err.Error(), "bars, want min 0.050 m") {
 				t.Errorf("every 40 mm: %v; want a refusal with the number and 0.050 m", err)
 			}
 			continue
@@ -124,7 +124,7 @@ func TestCountsThatAreTooMany(t *testing.T) {
 		}
 	}
 	// 60 × 40 m at 0.5 m are 9600; at 0.7 m 4898.
-	if _, err := setout.SetPins(f, target, setout.PinRules{Spacing: 0.5}); err == nil || !strings.Contains(err.Error(), "spacing of pins: found 0.500 m, about 9600 pins on a floor of 60.000 m by 40.000 m, want at least 0.700 m") {
+	if _, err := setout.SetPins(f, target, setout.PinRules{Spacing: 0.5}); err == nil || !strings.Contains(err.Error(), "spacing of pins: found 0.500 m, about 9600 pins on a floor of 60.000 m by 40.000 m, want min 0.700 m") {
 		t.Errorf("pins: %v", err)
 	}
 	if _, err := setout.LayMesh(f, target, setout.MeshRules{Length: 0.5, Width: 0.4, Mass: 2}); err == nil || !strings.Contains(err.Error(), "about 40000 sheets") {

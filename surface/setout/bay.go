@@ -170,7 +170,7 @@ func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
 }
 
 func tooMany(n float64) error {
-	return refuse("bays", fmt.Sprintf("%.0f bays", n), fmt.Sprintf("at most %d: look at the width or the volume of a bay", mostBays))
+	return refuse("bays", fmt.Sprintf("%.0f bays", n), fmt.Sprintf("max %d: look at the width or the volume of a bay", mostBays))
 }
 
 func (r *BayRules) check(target surface.Plane) error {

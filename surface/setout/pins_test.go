@@ -433,7 +433,7 @@ func TestPinsOfALargeFloor(t *testing.T) {
 	if p.Rules.Spacing != 6 || p.Rules.WallSpacing != 6 && p.Rules.WallSpacing != 1.5 || !strings.Contains(noteText(p.Notes), "pins: 6.000 m apart") {
 		t.Errorf("%g and %g m apart: %s", p.Rules.Spacing, p.Rules.WallSpacing, noteText(p.Notes))
 	}
-	if _, err := setout.SetPins(f, surface.Horizontal(10.2), setout.PinRules{Spacing: 1.5}); err == nil || !strings.Contains(err.Error(), "at least") {
+	if _, err := setout.SetPins(f, surface.Horizontal(10.2), setout.PinRules{Spacing: 1.5}); err == nil || !strings.Contains(err.Error(), "want min") {
 		t.Errorf("1.5 m as given: %v, want a refusal", err)
 	}
 }
