@@ -39,16 +39,35 @@ type Floor struct {
 func (f *Floor) Bounds() (lo, hi Vec) {
 	first := true
 	for _, r := range f.Regions {
-		for v := range r.TIN.Z {
-			p := r.TIN.At(int32(v))
-			if first {
-				lo, hi, first = p, p, false
-			}
-			lo = Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
-			hi = Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+		t := r.TIN
+		if len(t.X) == 0 {
+			continue
 		}
+		// Rounding keeps the order, so these are the extremes of At.
+		west, east := extremes(t.X)
+		south, north := extremes(t.Y)
+		p, q := Vec{X: t.Origin.X + west, Y: t.Origin.Y + south}, Vec{X: t.Origin.X + east, Y: t.Origin.Y + north}
+		if first {
+			lo, hi, first = p, q, false
+		}
+		lo = Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+		hi = Vec{X: max(hi.X, q.X), Y: max(hi.Y, q.Y)}
 	}
 	return lo, hi
+}
+
+// extremes returns the min and max of v.
+func extremes(v []float64) (least, greatest float64) {
+	least, greatest = v[0], v[0]
+	for _, x := range v { // comparisons are faster than min and max
+		if x < least {
+			least = x
+		}
+		if x > greatest {
+			greatest = x
+		}
+	}
+	return least, greatest
 }
 
 // Outlines returns the edges of the floor as rings without elevations, for building another
@@ -117,6 +136,7 @@ func (f *Floor) Surfaces() []survey.Surface {
 				s.Vertices[v].Name, s.Vertices[v].Code = r.Shots[i].Name, r.Shots[i].Code
 			}
 		}
+		s.Faces = make([][3]int32, 0, r.TIN.Len())
 		for t := range r.TIN.Len() {
 			s.Faces = append(s.Faces, [3]int32(r.TIN.V[3*t:3*t+3]))
 		}
