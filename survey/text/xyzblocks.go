@@ -37,7 +37,8 @@ type share struct {
 	block
 	grid    *thin.Grid
 	heights *tally
-	ready   chan bool // a block has been read
+	shots   []thin.Shot // not yet in the grid
+	ready   chan bool   // a block has been read
 	busy    bool
 }
 
@@ -47,7 +48,7 @@ type share struct {
 func (s *xyz) blocks(r *bufio.Reader, n int) (lines int, err error) {
 	all := make([]share, runtime.GOMAXPROCS(0))
 	for k := range all {
-		all[k] = share{grid: thin.New(s.o.Thin, s.name), heights: newTally(), ready: make(chan bool, 1)}
+		all[k] = share{grid: thin.New(s.o.Thin, s.name), heights: newTally(), shots: make([]thin.Shot, 0, 256), ready: make(chan bool, 1)}
 	}
 	finish := func(p *share) error {
 		if !p.busy {
@@ -133,14 +134,20 @@ func (s *xyz) readBlock(p *share) {
 			p.special = append(p.special, special{n: n, line: l})
 		case shot.Z == 0 || math.Abs(shot.Z) >= marker && isMarker(shot.Z, s.up.unit):
 			p.special = append(p.special, special{n: n, shot: shot})
-		case !p.grid.Add(shot.X, shot.Y, shot.Z, n):
+		case !shot.Near():
 			p.special = append(p.special, special{n: n, line: l})
 		default:
+			if p.shots = append(p.shots, shot); len(p.shots) == cap(p.shots) {
+				p.grid.AddAll(p.shots)
+				p.shots = p.shots[:0]
+			}
 			p.rows++
 			p.rest.see(shot.Z)
 			p.heights.see(shot.Z)
 		}
 	}
+	p.grid.AddAll(p.shots)
+	p.shots = p.shots[:0]
 }
 
 // takeBlock takes what is left of a block that has been read.

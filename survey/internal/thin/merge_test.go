@@ -81,6 +81,10 @@ func TestJoinedGridsGiveTheSamePoints(t *testing.T) {
 			t.Fatalf("%d of %d points", parts[0].Seen, len(pts))
 		}
 		got, want := parts[0].Points(), one.Points()
+		at := New(thin, "f")
+		if at.AddAll(pts); at.Seen != len(pts) || !slices.Equal(at.Points(), want) {
+			t.Fatalf("at once %v\none by one %v", at.Points(), want)
+		}
 		if !slices.Equal(got, want) {
 			t.Fatalf("joined %v\nin one grid %v", got, want)
 		}

@@ -257,6 +257,40 @@ func (t *Grid) Merge(o *Grid) {
 	t.Seen += o.Seen
 }
 
+// Near reports whether a grid takes a point, m.
+func (p Shot) Near() bool {
+	return math.Abs(p.X) < Farthest && math.Abs(p.Y) < Farthest && math.Abs(p.Z) < Farthest
+}
+
+// AddAll takes points that are near. All squares are looked up before the first sum
+// changes: the processor then waits for many of them at once.
+func (t *Grid) AddAll(pts []Shot) {
+	if t.Keep != survey.Mean {
+		for _, p := range pts {
+			t.Add(p.X, p.Y, p.Z, p.Line)
+		}
+		return
+	}
+	var in [256]struct{ square, x, y, z int64 }
+	for ; len(pts) > 0; pts = pts[min(len(in), len(pts)):] {
+		n := min(len(in), len(pts))
+		for k, p := range pts[:n] {
+			row, y := t.column(Nanometres(p.Y))
+			col, x := t.column(Nanometres(p.X))
+			i := t.place(square{row, col})
+			if i == len(t.sums) {
+				t.sums = append(t.sums, sums{})
+			}
+			in[k].square, in[k].x, in[k].y, in[k].z = int64(i), x, y, Nanometres(p.Z)
+		}
+		for k := range in[:n] {
+			p := &in[k]
+			t.add(int(p.square), p.x, p.y, p.z, 1)
+		}
+		t.Seen += n
+	}
+}
+
 // FloorDiv returns a/b rounded down; b is positive.
 func FloorDiv(a, b int64) int64 {
 	q := a / b
