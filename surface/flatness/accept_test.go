@@ -364,7 +364,7 @@ func TestSettingsTableNamesSources(t *testing.T) {
 		step       float64
 		name, want string
 	}{
-		{Settings{}, atInch, "band left out", "2.00 ft"},
+		{Settings{}, atInch, "band left out", "2'-0\""},
 		{Settings{}, atMM, "band left out", "0.60 m"},
 		{Settings{Band: 0.5}, atMM, "band left out", "0.50 m"},
 		{Settings{}, atMM, "FF constant at 300 mm", "116.078 mm"},
