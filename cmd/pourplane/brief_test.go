@@ -34,7 +34,7 @@ func TestFlatnessInShort(t *testing.T) {
 	}{
 		{[]string{demo + "check.csv", "--poured", "--benchmark", "BM1=100ft", "--target", "99.93ft", "--tolerance", "1/64in", "--out", t.TempDir()},
 			[]string{"standards: 2 pass, 3 fail, 8 partly", "30 not measured", "Fail         nzs3109: ", "\nH1 ", "More: ", "places", "30 rules not measured", "--verbose prints all", "Written to "}},
-		{[]string{demo + "lines.csv"}, []string{"standards: 15 pass, 6 fail", "\nF-numbers    FF 45.7 ", "11 rules not measured"}},
+		{[]string{demo + "lines.csv"}, []string{"standards: 15 pass (2 could go either way), 6 fail", "\nF-numbers    FF 45.7 ", "11 rules not measured"}},
 	} {
 		args := append([]string{"flatness", "--outline", demo + "outline.csv"}, c.args...)
 		text := shownBy(t, args...)
@@ -114,7 +114,7 @@ func TestMeanWhereFilled(t *testing.T) {
 // A job in feet shows no metres to people, and no 0" for a value that is not zero.
 func TestFeetStayFeet(t *testing.T) {
 	demo := "../../testdata/demo/"
-	if text := shownBy(t, "flatness", "--rule", "list", "--show", "feet"); strings.Contains(text, "  3 mm ") || !strings.Contains(text, "0.118 in (3 mm)") || !strings.Contains(text, `gap under a straightedge, 10'-0"`) {
+	if text := shownBy(t, "flatness", "--rule", "list", "--show", "feet"); strings.Contains(text, "  3 mm ") || !strings.Contains(text, "3 mm (0.118 in)") || !strings.Contains(text, `gap under a straightedge, 10'-0"`) {
 		t.Errorf("limits in feet and inches:\n%s", text)
 	}
 	if text := shownBy(t, "read", demo+"survey.csv", "--outline", demo+"outline.csv"); strings.Contains(text, " 1 mm") || !strings.Contains(strings.Join(strings.Fields(text), " "), `average depth is good to about 1/16"`) {
