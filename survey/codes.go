@@ -134,7 +134,8 @@ var wordsOnly = map[string]bool{"CHECK": true, "FINISHED": true}
 // in capitals. With anyCase only those of corners and breaklines and wordsOnly must.
 func (c *Codebook) Remark(cell string, anyCase bool) (role Role, known bool) {
 	t := strings.TrimRight(strings.TrimSpace(cell), ".,;:")
-	if t == "" || len(t) > len("channel drain 12") {
+	_, stated := c.Stated(t)
+	if t == "" || len(t) > len("channel drain 12") && !stated {
 		return Floor, false
 	}
 	up := strings.ToUpper(t)
@@ -145,10 +146,19 @@ func (c *Codebook) Remark(cell string, anyCase bool) (role Role, known bool) {
 	case t == up || isDrainWord(t):
 		return r, ok
 	}
-	if _, own := c.Own[up]; own || anyCase && (r == Finished || r == Control) && !wordsOnly[up] {
+	if stated || anyCase && (r == Finished || r == Control) && !wordsOnly[up] {
 		return r, ok
 	}
 	return Floor, false
+}
+
+// Stated returns the role that the options give a remark as a whole, in any case.
+func (c *Codebook) Stated(remark string) (role Role, stated bool) {
+	if len(c.Own) == 0 {
+		return Floor, false
+	}
+	role, stated = c.Own[strings.ToUpper(strings.TrimRight(strings.TrimSpace(remark), ".,;:"))]
+	return role, stated
 }
 
 // IsCode reports whether a cell is one of [DefaultCodes], in any case.

@@ -31,7 +31,7 @@ func noteDrains(s *survey.Survey) {
 	if n := len(drains); n > 1 {
 		what = fmt.Sprintf("%d drains", n)
 	}
-	s.Notes = append(s.Notes, survey.Notef(survey.Assumed, drains[0].At, "%s left out of the floor: %s. A drain that is filled over is floor: give its shot a code of the floor, such as FLR", what, strings.Join(names, ", ")).About(survey.AboutDepth))
+	s.Notes = append(s.Notes, survey.Notef(survey.Assumed, drains[0].At, "%s left out of the floor: %s. A drain that is filled over is floor: give its shot the code FLR", what, strings.Join(names, ", ")).About(survey.AboutDepth))
 }
 
 // askDoors warns of shots coded DR, an abbreviation used for both drain and door. They

@@ -53,8 +53,12 @@ func (f *shots) noteCoded() {
 	f.note(survey.Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s. For a floor shot type %s", f.of[isRemark], counted(f.coded), unit.Ask("code", one+"=floor"))
 }
 
-// codeLike reports whether a remark is or begins with a code.
+// codeLike reports whether a remark is or begins with a code, and the options do not say
+// that it is floor.
 func (f *shots) codeLike(remark string) bool {
+	if role, stated := f.codes.Stated(remark); stated && role == survey.Floor {
+		return false
+	}
 	return remark != "" && (survey.IsCode(remark) || f.codes.Lead(remark).Word != "")
 }
 

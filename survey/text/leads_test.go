@@ -74,6 +74,14 @@ func TestRemarksThatBeginWithACode(t *testing.T) {
 	if err != nil || len(s.Points) != 3 || strings.Contains(check.AllNotes(s), floor5) || len(s.Served.Codes) != 1 {
 		t.Errorf("ADJ=floor: %v, %d floor shots, %v, notes %s", err, len(s.Points), s.Served.Codes, check.AllNotes(s))
 	}
+	// So does the whole remark, of any length and in any case.
+	for _, remark := range []string{"floor drain", "Floor drain at the north door.", "adj"} {
+		own := map[string]survey.Role{strings.ToUpper(strings.TrimRight(remark, ".")): survey.Floor}
+		s, err := read(t, "P,E,N,Z,Remarks\n1,0,0,1,"+remark+"\n2,4,0,1,\n3,4,4,1,\n", survey.Options{Unit: unit.Metre, Codes: own})
+		if notes := check.AllNotes(s); err != nil || len(s.Points) != 3 || strings.Contains(notes, "code") || len(s.Served.Codes) != 1 {
+			t.Errorf("%s=floor: %v, %d floor shots, %v, notes %s", remark, err, len(s.Points), s.Served.Codes, notes)
+		}
+	}
 	// Of many the first five are listed.
 	many := "P,E,N,Z,Remarks\n"
 	for i := range 8 {
