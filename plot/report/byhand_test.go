@@ -231,9 +231,9 @@ func TestMaterialsByHand(t *testing.T) {
 	}
 	buy := tableOf(t, recordSection(t, r.h, "Take-off").Tables, "Materials to buy")
 	want := [][]string{
-		{"topping", "18.00 m²", "1.26 m³", "2400 kg/m³", "3.0 t", "1.70 m³", "by volume", "255.00 euros"},
+		{"topping", "18.00 m²", "1.26 m³", "2400 kg/m³", "3,020 kg", "1.70 m³", "by volume", "255.00 euros"},
 		{"mortar", "6.00 m²", "0.18 m³", "2000 kg/m³", "360 kg", fmt.Sprintf("%.2f m³", volume), fmt.Sprint(bags), fmt.Sprintf("%d.00 euros", 9*bags)},
-		{"Together", "24.00 m²", "1.44 m³", "", "3.4 t", "", "", fmt.Sprintf("%d.00 euros", 255+9*bags)},
+		{"Together", "24.00 m²", "1.44 m³", "", "3,380 kg", "", "", fmt.Sprintf("%d.00 euros", 255+9*bags)},
 	}
 	if got := cellsOf(buy); !slices.EqualFunc(got, want, slices.Equal) {
 		t.Errorf("to buy %q, by hand %q", got, want)

@@ -13,6 +13,7 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/surface/job"
+	"pourplane/surface/setout"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -201,9 +202,25 @@ func (s *Summary) regions() string {
 	if len(s.Fill.Regions) < 2 {
 		return ""
 	}
+	m := measuresOf(s.Style)
+	var areas, volumes []float64
+	for _, r := range s.Fill.Regions {
+		areas, volumes = append(areas, r.Area/m.area), append(volumes, r.Fill/m.volume)
+	}
+	digits := 2
+	if s.Style.Imperial {
+		digits = 1
+	}
+	// As in the list of bays, which may be the same rooms.
+	if shown, err := setout.Apportion(s.Fill.Area/m.area, areas, digits); err == nil {
+		areas = shown
+	}
+	if shown, err := setout.Apportion(s.Fill.Fill/m.volume, volumes, 2); err == nil {
+		volumes = shown
+	}
 	var parts []string
-	for i, r := range s.Fill.Regions {
-		parts = append(parts, fmt.Sprintf("%s %s with %s of fill", s.Floor.Regions[i].Name, s.Style.Area(r.Area), s.Style.Volume(r.Fill)))
+	for i := range areas {
+		parts = append(parts, fmt.Sprintf("%s %s with %s of fill", s.Floor.Regions[i].Name, s.Style.Area(areas[i]*m.area), s.Style.Volume(volumes[i]*m.volume)))
 	}
 	return fmt.Sprintf("; %d regions: %s", len(parts), strings.Join(parts, ", "))
 }

@@ -37,19 +37,21 @@ func (h *Handover) serviceTables() []table.Table {
 	if len(h.Filled.Bags) > 0 {
 		buy.Notes = append(buy.Notes, fmt.Sprintf("Bags with rough floor, finish high and the allowance of %g %%.", percentOf(h.Mix.Allowance)))
 	}
-	for _, m := range h.Bought {
+	areas, volumes := h.servedShares()
+	masses, mass := h.servedMasses()
+	for i, m := range h.Bought {
 		bags := "by volume"
 		if m.Bags > 0 {
 			bags = fmt.Sprint(m.Bags)
 		}
 		net := s.Use(m.Material)
-		buy.Rows = append(buy.Rows, text(s.Materials[m.Material].Name, u.Area(m.Area), u.Volume(net.Volume), u.UnitWeight(net.Weight), u.Mass(net.Mass), u.Volume(m.Volume), bags, h.money(m.Cost)))
+		buy.Rows = append(buy.Rows, text(s.Materials[m.Material].Name, u.Area(areas[i]), u.Volume(volumes[i]), u.UnitWeight(net.Weight), masses[i], u.Volume(m.Volume), bags, h.money(m.Cost)))
 	}
-	for _, p := range s.Problems {
-		weight := s.Heaviest()
-		buy.Rows = append(buy.Rows, text("not served", u.Area(p.Area), u.Volume(p.Volume), u.UnitWeight(weight), u.Mass(p.Volume*weight), "nothing", "none", "not included"))
+	for i := range s.Problems {
+		i += len(h.Bought)
+		buy.Rows = append(buy.Rows, text("not served", u.Area(areas[i]), u.Volume(volumes[i]), u.UnitWeight(s.Heaviest()), masses[i], "nothing", "none", "not included"))
 	}
-	total := text("Together", u.Area(s.Area), u.Volume(s.Volume), "", u.Mass(h.Mix.Load.Mass), "", "", h.money(h.Bill))
+	total := text("Together", u.Area(s.Area), u.Volume(s.Volume), "", mass, "", "", h.money(h.Bill))
 	for i := range total {
 		total[i].Bold = true
 	}

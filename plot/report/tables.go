@@ -142,14 +142,17 @@ func firstRows(t table.Table, most int) string {
 func (h *Handover) partTable() table.Table {
 	m := h.measures()
 	t := table.Table{Title: "Materials by depth", Columns: []table.Column{numbers("From", m.thinName, 2), numbers("To", m.thinName, 2), {Name: "Material"}, numbers("Lifts", "", 0), numbers("Area", m.areaName, 2), numbers("Volume", m.volumeName, 3), numbers("Unit weight", m.weightName, 1), numbers("Mass", m.massName, 1)}}
-	row := func(name string, b order.Band, lifts table.Cell, weight float64) {
-		t.Rows = append(t.Rows, []table.Cell{m.depthCell(b.From), m.depthCell(b.To), table.Text(name), lifts, m.areaCell(b.Area), m.volumeCell(b.Volume), m.weightCell(weight), m.massCell(b.Volume * weight)})
+	row := func(name string, b order.Band, area, volume float64, lifts table.Cell, weight float64) {
+		t.Rows = append(t.Rows, []table.Cell{m.depthCell(b.From), m.depthCell(b.To), table.Text(name), lifts,
+			table.Quantity(m.Area(area), b.Area/m.area), table.Quantity(m.Volume(volume), b.Volume/m.volume), m.weightCell(weight), m.massCell(b.Volume * weight)})
 	}
-	for _, p := range h.Service.Parts {
-		row(h.Service.Materials[p.Material].Name, p.Band, table.Number(float64(p.Lifts)), h.Service.Use(p.Material).Weight)
+	areas, volumes := h.partShares()
+	for i, p := range h.Service.Parts {
+		row(h.Service.Materials[p.Material].Name, p.Band, areas[i], volumes[i], table.Number(float64(p.Lifts)), h.Service.Use(p.Material).Weight)
 	}
-	for _, p := range h.Service.Problems {
-		row("not served", p.Band, table.Text(""), h.Service.Heaviest())
+	areas, volumes = h.servedShares()
+	for i, p := range h.Service.Problems {
+		row("not served", p.Band, areas[len(h.Bought)+i], volumes[len(h.Bought)+i], table.Text(""), h.Service.Heaviest())
 		t.Notes = append(t.Notes, "NOT SERVED: "+p.Text.In(h.Style)+" Instead: "+unit.Join(p.Ways, "; or ").In(h.Style)+".")
 	}
 	return t

@@ -332,6 +332,11 @@ func Money(v float64) string {
 	return grouped(whole) + "." + cents
 }
 
+// Whole returns v as a whole number: "29,560".
+func Whole(v float64) string {
+	return unsignedZero(grouped(strconv.FormatFloat(math.Round(v), 'f', 0, 64)))
+}
+
 // grouped puts commas between the thousands of a whole number.
 func grouped(text string) string {
 	sign := ""
