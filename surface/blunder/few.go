@@ -57,6 +57,6 @@ func loneNote(shots []*shot) []survey.Note {
 	if name == "" {
 		name = "this shot"
 	}
-	return []survey.Note{survey.Notef(survey.Warning, far.point.At, "%s is %s from the plane of the other %d shots, which are within %s of it: read it again. It is used as read",
-		name, unit.Depth(off), len(shots)-1, unit.DepthUp(others)).About(survey.AboutDepth)}
+	return []survey.Note{survey.Notef(survey.Warning, far.point.At, "%s is %s from the plane of the other %d shots, which are within %s of it: read it again. It is used as read%s",
+		name, unit.Depth(off), len(shots)-1, unit.DepthUp(others), Adjoining(far.point)).About(survey.AboutDepth)}
 }

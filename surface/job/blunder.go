@@ -64,11 +64,11 @@ func BlunderText(b blunder.Finding) unit.Text {
 		look = "it may be meant as " + strings.Join(some, " or ")
 	}
 	if b.Doubt {
-		return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s, and %s. It is used as read",
-			name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits), way("hump", "hollow"), b.WouldFit, look, change)
+		return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s, and %s. It is used as read%s",
+			name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits), way("hump", "hollow"), b.WouldFit, look, change, blunder.Adjoining(b.Shot))
 	}
-	return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s): %s. Used as read. If %s is right, %s. Read it again",
-		name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits), look, b.WouldFit, change)
+	return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s): %s. Used as read. If %s is right, %s. Read it again%s",
+		name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits), look, b.WouldFit, change, blunder.Adjoining(b.Shot))
 }
 
 // maxDoubt names the reading in doubt on which the max depth depends: with the reading that

@@ -309,11 +309,38 @@ func (f *targetFlags) noCode(s *survey.Survey) *survey.Error {
 		switch near := nearestName(code, slices.Sorted(maps.Keys(codes))); {
 		case slices.Contains(shotNames(s), code):
 			hint = unit.Textf("%s is the name of a shot: %s; %s", code, unit.Ask("finish-at", code), hint)
+		case len(remarked(s, code)) > 0:
+			hint = unit.Textf("%s; %s", askRemarked(s, code), hint)
 		case near != "":
 			hint = unit.Textf("did you mean %s? %s", unit.Ask("finish-code", near), hint)
 		}
 	}
 	return e.Hinting(hint)
+}
+
+// remarked returns the shots with a height whose whole remark is a text, in any case.
+func remarked(s *survey.Survey, text string) []survey.Point {
+	bare := func(t string) string { return strings.TrimRight(strings.TrimSpace(t), ".,;:") }
+	var out []survey.Point
+	for _, list := range [][]survey.Point{s.Points, s.Finished, s.Control, s.Heights} {
+		for _, p := range list {
+			if p.HasZ() && p.Remark != "" && strings.EqualFold(bare(p.Remark), bare(text)) {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
+}
+
+// askRemarked says how to make finished floor of the shots with a remark. A name serves for
+// one shot alone.
+func askRemarked(s *survey.Survey, remark string) unit.Text {
+	shots := remarked(s, remark)
+	code := unit.Ask("code", strings.ToUpper(strings.TrimRight(strings.TrimSpace(remark), ".,;:"))+"=finished")
+	if name := shots[0].Name; len(shots) == 1 && name != "" {
+		return unit.Textf("%s is the remark of %s: %s in its place, or add %s", remark, name, unit.Ask("finish-at", name), code)
+	}
+	return unit.Textf("%s is the remark of %s: add %s", remark, survey.Plural(len(shots), "shot"), code)
 }
 
 // byPlane is the rule that fits a plane to the shots on the finished floor.

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"pourplane/surface/blunder"
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -40,6 +41,26 @@ func TestBlunderWordsFitTheirSentence(t *testing.T) {
 		text := BlunderText(blunder.Finding{Kind: kind, Off: 0.1}).In(unit.Style{})
 		if !strings.Contains(text, looks[kind]) || strings.ContainsAny(text, "?!") || strings.Contains(text, "..") {
 			t.Errorf("%v: %s", kind, text)
+		}
+	}
+}
+
+// A suspect shot that speaks of a door may be finished floor; a word that only holds such
+// letters does not.
+func TestSuspectAtADoor(t *testing.T) {
+	for _, c := range []struct{ name, remark, want string }{
+		{"DR1", "door to hall", `. It says "door": if it is on adjoining finished floor, give it the code ADJ, or fill with --finish-at DR1`},
+		{"Sill-2", "", `. It says "sill": if it is on adjoining finished floor, give it the code ADJ, or fill with --finish-at Sill-2`},
+		{"", "THRESHOLD", `. It says "threshold": if it is on adjoining finished floor, give it the code ADJ`},
+		{"7", "shallow, outdoor mat, unfinished", ""},
+		{"7", "", ""},
+	} {
+		shot := survey.Point{Name: c.name, Remark: c.remark}
+		for _, doubt := range []bool{true, false} {
+			text := BlunderText(blunder.Finding{Kind: blunder.OneInch, Off: 0.1, Shot: shot, Doubt: doubt}).In(unit.Style{})
+			if said := strings.Contains(text, ". It says"); !strings.HasSuffix(text, c.want) || said != (c.want != "") {
+				t.Errorf("%s %q: %s, want at its end %q", c.name, c.remark, text, c.want)
+			}
 		}
 	}
 }
