@@ -64,6 +64,8 @@ type SetOutPin struct {
 	Text string // height of the mark, without the unit, which the legend gives
 	Wall bool   // at a wall, not in the grid
 	Kind PinKind
+
+	Doubt string // the reading in doubt on which the height depends, "shot 7"; empty: none
 }
 
 // PinKind is the purpose of a pin.

@@ -77,6 +77,9 @@ func (s *setOutSheet) pinEntries() (out []entry) {
 	if k := s.countPins(func(q SetOutPin) bool { return q.Kind == PinNothing }); k > 0 {
 		out = append(out, entry{sign(SetOutPin{Kind: PinNothing}), fmt.Sprintf("nothing to pour at %d of them", k)})
 	}
+	if k := s.countPins(func(q SetOutPin) bool { return q.Doubt != "" }); k > 0 {
+		out = append(out, entry{sign(SetOutPin{Doubt: "!"}), fmt.Sprintf("! %d in doubt: check before setting", k)})
+	}
 	if s.countPins(func(q SetOutPin) bool { return q.Kind == PinStart }) > 0 {
 		out = append(out, entry{sign(SetOutPin{Kind: PinStart}), "start here"})
 	}

@@ -68,7 +68,7 @@ func (h *Handover) doubtTexts() []string {
 	if text == "" {
 		return nil
 	}
-	return []string{text + "."}
+	return append([]string{text + "."}, h.doubtfulPins()...)
 }
 
 // belowDoors is the target as the customer sees it: how far it is below each door, or its

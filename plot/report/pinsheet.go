@@ -66,12 +66,9 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 			return err
 		}
 	}
-	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.mark(p.Least), Name: "lowest mark, at " + p.Least.Name}, {Value: h.mark(p.Greatest), Name: "highest mark, at " + p.Greatest.Name}, {Value: cmp.Or(p.Start.Name, "—"), Name: "start here"}}
+	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.mark(p.Least), Name: "lowest mark, at " + pinNamed(p.Least)}, {Value: h.mark(p.Greatest), Name: "highest mark, at " + pinNamed(p.Greatest)}, {Value: cmp.Or(p.Start.Name, "—"), Name: h.startName()}}
 	s.Text = []string{topOfFill(h.Filled, u) + " Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
-	if text := job.Doubts(h.Blunders, " in doubt").In(u); text != "" {
-		s.Text = append(s.Text, text+".")
-	}
-	s.Text = slices.Concat(s.Text, h.grateTexts(), h.rodTexts())
+	s.Text = slices.Concat(s.Text, h.doubtTexts(), h.grateTexts(), h.rodTexts())
 	if r := h.rodFrom(); r != nil {
 		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.Name + ": write it here"})
 		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. The rod on a mark then reads that plus the figure of the column; a minus sign means less.", r.Name, u.Elevation(r.Elevation)))
@@ -81,6 +78,14 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	}
 	s.Cautions = []string{"Find pipes, cables, heating loops and tendons before a pin is drilled or driven; over any of them pins are glued. Local codes and licensed practice decide."}
 	return sheet.WritePins(b, s, paper)
+}
+
+// startName is what is written below the name of the first pin.
+func (h *Handover) startName() string {
+	if h.Pins.Start.Name == "" {
+		return "start here"
+	}
+	return "start here: " + h.whyStart()
 }
 
 // splitPins sets the plan of a sheet, and splits it if some lettering has no room: to the

@@ -54,6 +54,7 @@ func (h *Handover) pinTable(crew bool) table.Table {
 		for _, p := range h.Pins.Pins {
 			places = append(places, p.At)
 		}
+		t.Notes = append(t.Notes, h.doubtfulPins()...)
 		if note := job.WallsNote(h.Floor, places); note != "" {
 			t.Notes = append(t.Notes, note)
 		}
@@ -75,6 +76,9 @@ func (h *Handover) pinTable(crew bool) table.Table {
 		}
 		row = append(row, x, y)
 		mark := h.mark(p)
+		if crew && p.Doubt != "" {
+			mark = "! " + mark
+		}
 		if crew {
 			row = append(row, table.Cell{Text: mark, Bold: true})
 			if rod != nil {
@@ -122,7 +126,11 @@ func (h *Handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 			case p.Name == h.Pins.Start.Name:
 				kind = plot.PinStart
 			}
-			m.Pins = append(m.Pins, plot.SetOutPin{At: p.At, Name: p.Name, Text: strings.TrimRight(strings.TrimSuffix(h.mark(p), " mm"), `"`), Wall: p.Wall, Kind: kind})
+			mark := strings.TrimRight(strings.TrimSuffix(h.mark(p), " mm"), `"`)
+			if p.Doubt != "" {
+				mark = "! " + mark
+			}
+			m.Pins = append(m.Pins, plot.SetOutPin{At: p.At, Name: p.Name, Text: mark, Wall: p.Wall, Kind: kind, Doubt: p.Doubt})
 		}
 	} else {
 		m.Levels = h.depth.Levels
@@ -157,11 +165,71 @@ func (h *Handover) pinText() string {
 
 // marksText is the range of the marks and where to begin.
 func (h *Handover) marksText() string {
-	p, start := h.Pins, "none with a mark to start at"
+	p, start := h.Pins, "none with a sure mark to start at"
 	if p.Start.Name != "" {
-		start = "start at " + p.Start.Name
+		start = "start at " + p.Start.Name + ", " + h.whyStart()
+	} else if len(h.bays()) > 1 {
+		start = "start in bay " + h.bays()[0].Name
 	}
-	return fmt.Sprintf("marks from %s (%s) to %s (%s); %s", h.mark(p.Least), p.Least.Name, h.mark(p.Greatest), p.Greatest.Name, start)
+	return fmt.Sprintf("marks from %s (%s) to %s (%s); %s", h.mark(p.Least), pinNamed(p.Least), h.mark(p.Greatest), pinNamed(p.Greatest), start)
+}
+
+// pinNamed is the name of a pin in the range of marks.
+func pinNamed(p setout.Pin) string {
+	if p.Doubt != "" {
+		return p.Name + ", in doubt"
+	}
+	return p.Name
+}
+
+// bays are the bays laid out, if any.
+func (h *Handover) bays() []setout.Bay {
+	if h.Bays == nil {
+		return nil
+	}
+	return h.Bays.Bays
+}
+
+// whyStart is what makes a pin the first.
+func (h *Handover) whyStart() string {
+	p, why := h.Pins, "the deepest"
+	if p.Rules.Exit != nil {
+		why = "the farthest from the exit"
+	}
+	if all := h.bays(); len(all) > 1 {
+		why += " in bay " + all[0].Name
+	}
+	if slices.ContainsFunc(p.Pins, func(q setout.Pin) bool { return q.Doubt != "" }) {
+		why += " that is not in doubt"
+	}
+	return why
+}
+
+// doubtfulPins list the pins that depend on readings in doubt, by reading.
+func (h *Handover) doubtfulPins() []string {
+	if h.Pins == nil {
+		return nil
+	}
+	var order []string
+	names := map[string][]string{}
+	for _, p := range h.Pins.Pins {
+		if p.Doubt == "" {
+			continue
+		}
+		if names[p.Doubt] == nil {
+			order = append(order, p.Doubt)
+		}
+		names[p.Doubt] = append(names[p.Doubt], p.Name)
+	}
+	var out []string
+	for _, of := range order {
+		verb := "depend"
+		if len(names[of]) == 1 {
+			verb = "depends"
+		}
+		out = append(out, fmt.Sprintf("! %s %s on %s, in doubt: check before setting.", strings.Join(names[of], ", "), verb, of))
+	}
+	return out
 }
 
 // rodTexts give the rod reading on the finished fill, for any place of the level.

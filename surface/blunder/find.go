@@ -362,6 +362,12 @@ func (b *Finding) Rebuilt(f *surface.Floor) *surface.Floor {
 	return g
 }
 
+// Restates reports whether the elevation of a shot is another with the reading that would fit.
+func (b *Finding) Restates(p survey.Point) bool {
+	_, ok := b.restated[p]
+	return ok
+}
+
 // mostRebuilt is the max number of shots of a floor that is rebuilt for each finding.
 const mostRebuilt = 20_000
 

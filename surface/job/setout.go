@@ -49,6 +49,9 @@ func (h *Result) cutBays(e *entries) {
 		return
 	}
 	h.Bays = &bays
+	if len(bays.Bays) > 1 && h.Pins != nil {
+		h.Pins.Begin(bays.Bays[0].Floor) // the bays are placed in their order
+	}
 	if err := h.bagBays(); err != nil {
 		e.failed(key, err)
 		return
@@ -199,6 +202,7 @@ func (h *Result) setOut() error {
 	if e.err != nil {
 		return e.err
 	}
+	rules.Doubt = h.doubtAt(rules.Step)
 	for _, d := range h.Survey.Drains() {
 		rules.Drains = append(rules.Drains, surface.Vec{X: d.X, Y: d.Y})
 	}

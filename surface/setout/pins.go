@@ -24,6 +24,8 @@ type PinRules struct {
 	US          bool          // the second figures are the defaults
 	Drains      []surface.Vec // no pin is nearer to one than FromWall (own choice: clear of the grate and the dam round it)
 	Taken       []string      // names of shots, which pins may not have
+
+	Doubt func(surface.Vec) string // names the reading in doubt on which the floor at a place depends; nil: none is
 }
 
 // mostPins is the max number of pins on a floor: more come from a wrong unit. Own choice.
@@ -72,7 +74,7 @@ type Pins struct {
 	Pins     []Pin    // in walking order, room by room: rows to and fro, then along the walls
 	Least    Pin      // min depth
 	Greatest Pin
-	Start    Pin // the first to set: of those with a mark above the floor the farthest from the exit, without an exit the deepest; no name: there is none
+	Start    Pin // the first to set, see [Pins.Begin]; no name: there is none
 	Close    int // pins left out beside a wall pin
 	NoRoom   int // wall pins left out because there was no room
 	AtDrains int // pins left out beside a drain
@@ -417,14 +419,48 @@ func sorted(set map[int]bool) []int {
 	return out
 }
 
+// Begin chooses Start on a part of the floor, or on all of it if that is nil: of the pins with
+// a mark above the floor the farthest from the exit, without an exit the deepest. A pin that
+// depends on a reading in doubt is none to begin with: the others would be set by it.
+func (p *Pins) Begin(part *surface.Floor) {
+	var on surface.Locators
+	if part != nil {
+		on = part.Locators()
+	}
+	p.Start = Pin{}
+	most := -1.0
+	for _, q := range p.Pins {
+		if q.Height <= 0 || q.Doubt != "" {
+			continue
+		}
+		if part != nil {
+			if _, _, in := on.At(q.At); !in {
+				continue
+			}
+		}
+		size := q.Depth
+		if e := p.Rules.Exit; e != nil {
+			size = e.Distance(q.At)
+		}
+		if size > most*(1+1e-12) {
+			p.Start, most = q, size
+		}
+	}
+}
+
 // judge finds the pins of min and max depth and notes what matters.
 func (s *setter) judge() {
 	out := &s.out
 	note := func(k survey.NoteKind, format string, args ...any) {
 		out.Notes = append(out.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}
-	out.Least, out.Greatest = out.Pins[0], out.Pins[0]
 	var dry, thin, beside []string
+	for i := range out.Pins {
+		if s.rules.Doubt != nil {
+			out.Pins[i].Doubt = s.rules.Doubt(out.Pins[i].At)
+		}
+	}
+	out.Least, out.Greatest = out.Pins[0], out.Pins[0]
 	for _, p := range out.Pins {
 		if p.Depth < out.Least.Depth {
 			out.Least = p
@@ -445,17 +481,7 @@ func (s *setter) judge() {
 			}
 		}
 	}
-	if out.Greatest.Height > 0 {
-		out.Start = out.Greatest
-	}
-	if e := s.rules.Exit; e != nil {
-		far := -1.0
-		for _, p := range out.Pins {
-			if d := e.Distance(p.At); p.Height > 0 && d > far*(1+1e-12) {
-				out.Start, far = p, d
-			}
-		}
-	}
+	out.Begin(nil)
 	if out.Close > 0 {
 		note(survey.Assumed, "%s left out beside a wall pin, nearer than a quarter of the spacing", count(out.Close, "pin is", "pins are"))
 	}
@@ -471,7 +497,11 @@ func (s *setter) judge() {
 	if len(thin) > 0 {
 		note(survey.Warning, "no mark at %s: the fill is less than a step of the rule deep, %s", some(thin), unit.Depth(s.rules.Step))
 	}
-	if out.Start.Name == "" {
+	switch {
+	case out.Start.Name != "":
+	case out.Greatest.Height > 0:
+		note(survey.Warning, "all pins with a mark above the floor depend on readings in doubt, so that there is none to begin with: read again")
+	default:
 		note(survey.Warning, "no pin has a mark above the floor, so that there is none to begin with")
 	}
 	if len(beside) > 0 {

@@ -1,0 +1,62 @@
+package report
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// garage is a floor of 16 by 12 ft whose shot 7 was read a foot low.
+func garage(more string) map[string]string {
+	var shots strings.Builder
+	shots.WriteString("name,easting ft,northing ft,elevation ft\n")
+	for k := range 20 {
+		i, j := k%5, k/5
+		z := 99.8 - 0.016*float64(i) + 0.024*float64(j)
+		if k+1 == 7 {
+			z--
+		}
+		fmt.Fprintf(&shots, "%d,%d,%d,%.3f\n", k+1, 4*i, 4*j, z)
+	}
+	return map[string]string{
+		"garage.csv": shots.String(), "walls.csv": "easting ft,northing ft\n0,0\n16,0\n16,12\n0,12\n",
+		"job.toml": `title = "Garage"
+date = 2026-11-25
+[survey]
+files = ["garage.csv"]
+outline = "walls.csv"
+[target]
+elevation = "100.05ft"
+[site]
+bearing = "ground"
+[[materials]]
+name = "topping concrete"
+least = "1 1/2in"
+greatest = "16in"
+` + more,
+	}
+}
+
+// A pin whose height a misread shot changes is marked in list and plan, and is not the one
+// that the others are begun from.
+func TestPinsThatDependOnAShotInDoubt(t *testing.T) {
+	for _, c := range []struct{ more, start string }{
+		{"", "start at W4, the deepest that is not in doubt"},
+		{"[bays]\nwidth = \"6ft\"\n", "start at W2, the deepest in bay 1 that is not in doubt"},
+	} {
+		dir := jobFolder(t, garage(c.more))
+		for _, name := range []string{"pins.pdf", "wall.pdf"} {
+			text := strings.Join(strings.Fields(strings.Join(pagesOf(t, filepath.Join(dir, name)), " ")), " ")
+			start := c.start
+			if name == "wall.pdf" { // in columns, whose lines the text mixes
+				start, _, _ = strings.Cut(start, " deepest")
+			}
+			for _, want := range []string{"! A1, W1, W12 depend on shot 7, in doubt: check before setting.", "(A1, in doubt)", start, "! 3 in doubt: check before setting"} {
+				if !strings.Contains(text, want) {
+					t.Errorf("%s does not say %q:\n%s", name, want, text)
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,55 @@
+package job
+
+import (
+	"math"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/surface/blunder"
+)
+
+// doubtAt returns a function that names the readings in doubt on which the old floor at a
+// place depends: with the reading that would fit it differs by more than a step of the rule,
+// m. On a floor too large to be rebuilt they are those at the corners of its triangle.
+// Without a reading in doubt it is nil.
+func (w *Filled) doubtAt(step float64) func(surface.Vec) string {
+	if len(w.Blunders) == 0 {
+		return nil
+	}
+	ground := w.Floor.Locators()
+	rebuilt := make([]surface.Locators, len(w.Blunders))
+	for i := range w.Blunders {
+		if g := w.Blunders[i].Rebuilt(w.Floor); g != nil {
+			rebuilt[i] = g.Locators()
+		}
+	}
+	return func(p surface.Vec) string {
+		z, region, ok := ground.At(p)
+		if !ok {
+			return ""
+		}
+		var names []string
+		for i := range w.Blunders {
+			b := &w.Blunders[i]
+			depends := false
+			if rebuilt[i] != nil {
+				other, _, in := rebuilt[i].At(p)
+				depends = !in || math.Abs(other-z) > step
+			} else {
+				r := w.Floor.Regions[region]
+				_, k, _ := ground[region].At(p)
+				for _, v := range r.TIN.V[3*k : 3*k+3] {
+					if s := r.TIN.Shot[v]; s >= 0 && b.Restates(r.Shots[s]) {
+						depends = true
+					}
+				}
+			}
+			if name := doubtNamed(b.Shot); depends && b.Kind == blunder.Moved {
+				names = append(names, "all from "+name+" on")
+			} else if depends {
+				names = append(names, name)
+			}
+		}
+		return strings.Join(names, " and ")
+	}
+}
