@@ -11,6 +11,9 @@ import (
 	"pourplane/survey"
 )
 
+// SpreadOfMedian times the median residual is the standard deviation of normal errors.
+const SpreadOfMedian = 1.4826
+
 // RobustPlane returns the plane that most of the points are near, and a standard deviation,
 // m. It is an M-estimate with Tukey's biweight, with a bound of 4.685 standard deviations;
 // the standard deviation is estimated from the median residual (Huber and Ronchetti, Robust
@@ -28,7 +31,7 @@ func RobustPlane(points []survey.Point) (Plane, float64, error) {
 		for i, p := range points {
 			off[i] = math.Abs(p.Z - plane.Elevation(Vec{X: p.X, Y: p.Y}))
 		}
-		spread = 1.4826 * median(off)
+		spread = SpreadOfMedian * median(off)
 		bound := max(4.685*spread, 1e-4) // points that lie on a plane exactly have no spread
 		for i, p := range points {
 			r := (p.Z - plane.Elevation(Vec{X: p.X, Y: p.Y})) / bound

@@ -108,7 +108,7 @@ func (f flatMaps) edgesOnFloor() (all []picture) {
 		}
 		all = append(all, picture{"straightedge" + edgeSuffix(i), f.edgeMap(e)})
 		if q := edgeProfile(f.Floor, e.Straightedge, f.title, f.style); q != nil {
-			q.Summary += between(f.Judged, e.Length, f.style)
+			q.Summary = f.gapTitle(e)
 			all = append(all, picture{"worst-gap" + edgeSuffix(i), q})
 		}
 	}
@@ -119,7 +119,7 @@ func (f flatMaps) edgesOnFloor() (all []picture) {
 func (f flatMaps) edgeMap(e job.Laid) *plot.DepthMap {
 	m := &plot.DepthMap{
 		Title:   f.title,
-		Summary: fmt.Sprintf("%s straightedge: largest gap %s", job.EdgeLength(e.Length).In(f.style), fine(e.Gap, f.style)) + between(f.Judged, e.Length, f.style),
+		Summary: f.gapTitle(e),
 		Note:    "Numbered: the worst places, each with its straightedge",
 		Floor:   f.Floor, Target: f.Plane, Units: f.style, Departure: true,
 	}
@@ -137,7 +137,7 @@ func (f flatMaps) edgeMap(e job.Laid) *plot.DepthMap {
 func (f flatMaps) edgesOnRuns() (all []picture) {
 	for i, e := range f.Edges[:min(f.Asked, len(f.Edges))] {
 		if q := runProfile(f.Judged, e, f.title, f.style); q != nil {
-			q.Summary += between(f.Judged, e.Length, f.style)
+			q.Summary = f.gapTitle(e)
 			all = append(all, picture{"worst-gap" + edgeSuffix(i), q})
 		}
 	}
@@ -188,12 +188,13 @@ func mapShare(j *job.Judged, style unit.Style) string {
 	return fmt.Sprintf("%.1f %% of the area within ±%s", 100*j.Off.Within, fine(j.Tol, style))
 }
 
-// between qualifies a gap under a straightedge if the readings are too far apart for it.
-func between(j *job.Judged, length float64, style unit.Style) string {
-	if text := j.TooSparse(length).In(style); text != "" {
-		return " at the " + j.Readings() + "; " + text
+// gapTitle is the largest gap under a straightedge; without a verdict it says so first.
+func (f flatMaps) gapTitle(e job.Laid) string {
+	length := job.EdgeLength(e.Length).In(f.style)
+	if text := f.TooSparse(e.Length).In(f.style); text != "" {
+		return fmt.Sprintf("%s straightedge: %s; the gap at the %s alone is %s", length, text, f.Readings(), fine(e.Gap, f.style))
 	}
-	return ""
+	return fmt.Sprintf("%s straightedge: largest gap %s", length, fine(e.Gap, f.style))
 }
 
 // histogram sorts the area by its departure.

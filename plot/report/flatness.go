@@ -318,7 +318,7 @@ func gapAtReadings(j *job.Judged, e *job.Laid, where string, style unit.Style) s
 	if e.From == e.To {
 		return ""
 	}
-	return fmt.Sprintf("; gap at the %s %s, %s", j.Readings(), fine(e.Gap, style), where)
+	return fmt.Sprintf("; the gap at the %s alone is %s, %s", j.Readings(), fine(e.Gap, style), where)
 }
 
 // addEdges writes the gaps under the straightedges asked for.
@@ -400,7 +400,12 @@ func Verdict(j *job.Judged, style unit.Style) string {
 		kept += ", " + counted(partly)
 	}
 	n, why := lackings(j, rules, len(skipped), style)
-	if n > 0 {
+	switch judged := count[flatness.Pass.String()] + count[flatness.Fail.String()] + count[partly]; {
+	case n == 1 && judged == 0:
+		kept = "no verdict by the standard"
+	case n > 0 && judged == 0:
+		kept = fmt.Sprintf("no verdict by any of %d standards", n)
+	case n > 0:
 		kept += fmt.Sprintf(", %d not measured", n)
 	}
 	if why != "" {

@@ -106,7 +106,7 @@ func (h *Handover) customer() sheet.Record {
 	mean, of := meanDepth(f)
 	price := h.totalFigure()
 	if price == nil {
-		price = &sheet.Figure{Value: "no price", Name: "no price is given in the job"}
+		price = &sheet.Figure{Value: "price: none", Name: "the job gives no price"}
 	}
 	s := sheet.Section{Figures: []sheet.Figure{
 		*price,

@@ -299,9 +299,10 @@ func (s *Summary) foundText(d *surface.Found) string {
 	if d.Worst.Name != "" {
 		where = "shot " + d.Worst.Name
 	}
-	text += fmt.Sprintf("; typical deviation from that plane %s, max %s (%s)", job.LessThanStep(d.Spread).In(style), style.Depth(math.Abs(d.Off)), where)
+	text += fmt.Sprintf("; half the shots are within %s of that plane, the farthest is %s off it (%s)", job.LessThanStep(d.Spread/surface.SpreadOfMedian).In(style), style.Depth(math.Abs(d.Off)), where)
 	if d.HasBowl {
-		text += fmt.Sprintf("; from a smooth dish or dome %s", style.Depth(d.BowlSD))
+		// Both of all shots by least squares, so that they can be compared.
+		text += fmt.Sprintf("; standard deviation of all shots %s from their mean plane, %s from a smooth dish or dome", style.Depth(d.PlaneSD), style.Depth(d.BowlSD))
 	}
 	return text
 }

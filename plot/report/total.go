@@ -62,7 +62,7 @@ func (h *Handover) totalFigure() *sheet.Figure {
 		default:
 			without = append(without, lacking...)
 		}
-		return &sheet.Figure{Value: "not complete", Name: "price, without " + strings.Join(without, " and ")}
+		return &sheet.Figure{Value: "price: not complete", Name: "without " + strings.Join(without, " and ")}
 	}
 	name := "price"
 	if h.Currency != "" {

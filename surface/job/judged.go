@@ -75,9 +75,9 @@ func (j *Judged) TooSparse(length float64) unit.Text {
 	case j.Carries(length):
 		return unit.Text{}
 	case j.Settings.Carries(j.Apart, length):
-		return unit.Textf("not measured: %s", j.OnRuns)
+		return unit.Textf("no verdict: %s", j.OnRuns)
 	}
-	return unit.Textf("not measured: %s", j.Sparse(j.Settings.Wanted(length)))
+	return unit.Textf("no verdict: %s", j.Sparse(j.Settings.Wanted(length)))
 }
 
 // LevelLack returns what the shots lack for a verdict about the level of the whole

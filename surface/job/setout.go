@@ -285,10 +285,10 @@ func (h *Result) tooThin(thin *setout.Thin, need, drawn string) []survey.Note {
 	if thin.Dry > 0 {
 		dry = unit.Textf(", of which %s are not filled at all", unit.Area(thin.Dry))
 	}
-	where := "there at"
+	where := "thinnest at"
 	if n > 1 {
-		where = "in the largest at"
+		where = "the largest is thinnest at"
 	}
-	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the depth is less than %s, which the %s, in %s, %s in all%s; thinnest %s %s%s",
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the depth is less than %s, which the %s, in %s, %s in all%s; %s %s%s",
 		unit.Depth(thin.Need), need, survey.Plural(n, "place"), unit.Area(thin.Area), dry, where, Beside(h.Floor, thin.Places[0].At), drawn)}
 }

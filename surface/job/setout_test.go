@@ -323,7 +323,7 @@ func TestTooThinForMeshIsFoundByTape(t *testing.T) {
 	r := solved(t, rampJob+"[mesh]\nname = \"A142\"\nsheet-length = \"4.8m\"\nsheet-width = \"2.4m\"\nlap = \"200mm\"\ncover = \"20mm\"\nmass-kgm2 = 2.22\n", ramp)
 	for _, n := range r.Notes {
 		if text := n.Text.String(); strings.Contains(text, "which the mesh needs") {
-			if want := "thinnest there at the corner of west wall and "; n.Kind != survey.Warning || !strings.Contains(text, want) || !strings.Contains(text, "in 1 place, ") {
+			if want := "; thinnest at the corner of west wall and "; n.Kind != survey.Warning || !strings.Contains(text, want) || !strings.Contains(text, "in 1 place, ") {
 				t.Errorf("%v: %q, want a warning with %q", n.Kind, text, want)
 			}
 			return
