@@ -410,7 +410,7 @@ func ownMix(builds []order.Build, name string, weight, price float64) order.Mate
 func (h *Result) clock(e *entries) {
 	p := h.Job.Pace
 	pace := order.Pace{Placing: p.Placing, Discharge: e.duration("pace.discharge", p.Discharge), Travel: e.duration("pace.travel", p.Travel), Spacing: e.duration("pace.truck-spacing", p.TruckSpacing),
-		Working: e.duration("pace.working-time", p.WorkingTime), Level: e.duration("pace.level-time", p.LevelTime), Site: p.MixedOnSite, Truck: cmp.Or(h.Delivery.Full, h.plant.Truck), Step: h.Mix.Step}
+		Working: e.duration("pace.working-time", p.WorkingTime), Level: e.duration("pace.level-time", p.LevelTime), Site: p.MixedOnSite, Truck: cmp.Or(h.Delivery.Full, h.plant.Truck), Short: h.plant.Short, Step: h.Mix.Step}
 	if e.err != nil {
 		return
 	}

@@ -18,6 +18,7 @@ type Pace struct {
 	Spacing   time.Duration // between two trucks; 0: each comes when the one before it is empty
 	US        bool          // US defaults
 	Truck     float64       // m³ a load; 0: as in [Plant]
+	Short     float64       // m³: less is a short load; 0: as in [Plant]
 	Step      float64       // m³: the plant loads whole steps; 0: any volume
 	Site      bool          // mixed on site: there are no trucks, and the truck fields are ignored
 	Working   time.Duration // from mixing on site, or from leaving the truck, until the mix no longer flows or can be finished; 0: not known, so that no bays are worked out. 10–20 min are usual for leveller (common practice, no source); the bag decides

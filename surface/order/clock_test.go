@@ -89,9 +89,9 @@ func TestTrucksByTheClock(t *testing.T) {
 // late; the last, of 5.6 m³, has 0.6 m³ left, 7.2 min of work.
 func TestTrucksThatAreLateAlikeAreWarnedOfOnce(t *testing.T) {
 	for placing, want := range map[float64]string{
-		5: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h 30 min limit. Order loads of max 5.00 m³, or place faster\n" +
+		5: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h 30 min limit. Order loads of max 5.00 m³, or place faster. Such loads make 5 trucks, the last of 3.60 m³\n" +
 			"truck 4 of 4: the last 0.60 m³ comes out up to 7 min after its 1 h 30 min limit (batched at 3 h 6 min)",
-		0: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h limit. Order loads of max 5.00 m³, or place faster. The pace of 6.00 m³ an hour is assumed",
+		0: "trucks 1 to 3 of 4: the last 1.00 m³ of each pass the 1 h limit. Order loads of max 5.00 m³, or place faster. Such loads make 5 trucks, the last of 3.60 m³. The pace of 6.00 m³ an hour is assumed",
 	} {
 		p := Pace{Placing: placing, Truck: 6, Discharge: 90 * minute, Travel: 30 * minute}
 		if placing == 0 {
@@ -305,6 +305,24 @@ func TestEachWayToCureLateTrucks(t *testing.T) {
 		got, _ := s.cure()
 		if math.Abs(got.Load-c.want.Load) > 1e-9 || got.Spacing != c.want.Spacing || len(s.Late) == 0 || !strings.HasSuffix(s.Late[0].Text.In(unit.Style{Imperial: true}), c.text) {
 			t.Errorf("%g yd³ an hour, %v: %+v, want %+v: %v", c.placing, c.spacing, got, c.want, s.Late)
+		}
+	}
+}
+
+// By hand: 8.25 yd³ at 7.75 yd³ an hour, 60 min after batching: 7.75 yd³ are placed in time,
+// and 0.50 are left for a second truck. A plant that charges below 0.25 yd³ charges nothing.
+func TestSmallerLoadsMakeMoreTrucks(t *testing.T) {
+	for short, want := range map[float64]string{
+		0:    "Order loads of max 7.75 yd³, or place faster. Such loads make 2 trucks, the last of 0.50 yd³, a short load, usually charged extra",
+		0.25: "Order loads of max 7.75 yd³, or place faster. Such loads make 2 trucks, the last of 0.50 yd³",
+	} {
+		p := Pace{Placing: 7.75 * CubicYard, Truck: 9 * CubicYard, Step: CubicYard / 4, Short: short * CubicYard, Travel: 30 * minute}
+		s, err := p.Schedule(Floor{Net: 8.25 * CubicYard, Area: 100}, 8.25*CubicYard)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if said := s.Late[0].Text.In(unit.Style{Imperial: true}); !strings.HasSuffix(said, want) {
+			t.Errorf("%q, want at its end %q", said, want)
 		}
 	}
 }

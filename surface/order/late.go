@@ -1,6 +1,7 @@
 package order
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"time"
@@ -70,9 +71,23 @@ func (s *Schedule) cureText() unit.Text {
 	case c.Load == 0:
 		return unit.Textf("Space the trucks %s, or place faster", span(c.Spacing))
 	case c.Spacing == 0:
-		return unit.Textf("Order loads of max %s, or place faster", noMore(c.Load))
+		return unit.Textf("Order loads of max %s, or place faster%s", noMore(c.Load), s.moreTrucks(c))
 	}
-	return unit.Textf("Order loads of max %s, %s apart, or place faster", noMore(c.Load), span(c.Spacing))
+	return unit.Textf("Order loads of max %s, %s apart, or place faster%s", noMore(c.Load), span(c.Spacing), s.moreTrucks(c))
+}
+
+// moreTrucks says how many trucks smaller loads make, if more than now, and how small the
+// last load gets.
+func (s *Schedule) moreTrucks(c Cure) unit.Text {
+	again := Schedule{Pace: c.of(s.Pace), Volume: s.Volume}
+	if again.drive() != nil || len(again.Trucks) <= len(s.Trucks) {
+		return unit.Text{}
+	}
+	short, last := "", again.Trucks[len(again.Trucks)-1].Volume
+	if least := cmp.Or(s.Pace.Short, usualShort*s.Pace.Truck); last < least-hair {
+		short = ", a short load, usually charged extra"
+	}
+	return unit.Textf(". Such loads make %d trucks, the last of %s%s", len(again.Trucks), unit.Volume(last), short)
 }
 
 // noMore is a volume in m³, rounded down when written.
