@@ -42,3 +42,23 @@ func TestNothingIsTooThin(t *testing.T) {
 		}
 	}
 }
+
+// Where the adjoining finished floor sets the target, raising it is no way out of a thin
+// fill; the customer reads none of that.
+func TestThinBelowADoor(t *testing.T) {
+	for _, c := range []struct {
+		finish *surface.Plane
+		sheet  string
+		note   string
+	}{
+		{nil, "Use another material there, or raise the target", "or raise the target"},
+		{&surface.Plane{}, "bonded. Use another material there", "Use another material there: the target is set by the adjoining finished floor, and raising it lifts the new floor above the door by as much"},
+	} {
+		w := &Filled{Fill: surface.Fill{FillArea: 10}, Finish: c.finish}
+		w.Thin.Area = 1
+		sheet := w.ThinText().In(unit.Style{})
+		if note := sheet + w.higherThanDoor(); !strings.HasSuffix(sheet, c.sheet) || !strings.HasSuffix(note, c.note) {
+			t.Errorf("sheet %q, note %q", sheet, note)
+		}
+	}
+}

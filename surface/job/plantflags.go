@@ -158,7 +158,16 @@ func (w *Filled) thinFill() {
 	if w.ThinText().String() == "" {
 		return
 	}
-	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "%s", w.ThinText()).About(survey.AboutOrder))
+	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "%s%s", w.ThinText(), w.higherThanDoor()).About(survey.AboutOrder))
+}
+
+// higherThanDoor warns the crew, not the customer, of the other way out of a thin fill: the
+// finished floor is to stay where its doors put it.
+func (w *Filled) higherThanDoor() string {
+	if w.Finish == nil {
+		return ""
+	}
+	return ": the target is set by the adjoining finished floor, and raising it lifts the new floor above the door by as much"
 }
 
 // leastThin is the area too thin for concrete below which nobody is warned, m²: a hand's
@@ -171,8 +180,12 @@ func (w *Filled) ThinText() unit.Text {
 	if w.Thin.Area < leastThin {
 		return unit.Text{}
 	}
-	return unit.Textf("too thin for concrete on %s (%s of the filled area), %s of fill: less than %s deep, the usual minimum where it is bonded. Use another material there, or raise the target",
-		unit.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), SmallVolume(w.Thin.Volume), unit.Depth(order.ConcreteLeast))
+	instead := "Use another material there"
+	if w.Finish == nil {
+		instead += ", or raise the target"
+	}
+	return unit.Textf("too thin for concrete on %s (%s of the filled area), %s of fill: less than %s deep, the usual minimum where it is bonded. %s",
+		unit.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), SmallVolume(w.Thin.Volume), unit.Depth(order.ConcreteLeast), instead)
 }
 
 // percentText writes a fraction in whole percent. It writes 0 and 100 only for exactly 0
