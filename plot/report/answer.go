@@ -126,13 +126,17 @@ func (s *Summary) bought() (head, text string) {
 
 // delivered is how an order comes.
 func delivered(w *job.Filled, u unit.Style) string {
-	switch d := w.Delivery; {
+	d, short := w.Delivery, ""
+	if d.Short { // beside the order: the warning may have no room below it
+		short = " (a short load, usually charged extra)"
+	}
+	switch {
 	case w.OnSite:
 		return "mixed on site"
 	case d.Trucks == 1:
-		return "1 truck"
+		return "1 truck" + short
 	case d.Trucks > 1:
-		return fmt.Sprintf("%d trucks of %s, the last with %s", d.Trucks, u.Volume(d.Full), u.Volume(d.Last))
+		return fmt.Sprintf("%d trucks of %s, the last with %s%s", d.Trucks, u.Volume(d.Full), u.Volume(d.Last), short)
 	}
 	return ""
 }

@@ -256,6 +256,7 @@ func TestHowAnOrderComes(t *testing.T) {
 		{"mixed on site", func(w *job.Filled) { w.OnSite, w.Delivery.Trucks = true, 2 }, "mixed on site", metric},
 		{"one", func(w *job.Filled) { w.Delivery.Trucks = 1 }, "1 truck", metric},
 		{"two", func(w *job.Filled) { w.Delivery.Trucks, w.Delivery.Full, w.Delivery.Last = 2, 6, 1.75 }, "2 trucks of 6.00 m³, the last with 1.75 m³", metric},
+		{"short", func(w *job.Filled) { w.Delivery.Trucks, w.Delivery.Short = 1, true }, "1 truck (a short load, usually charged extra)", metric},
 	} {
 		w := &job.Filled{}
 		c.of(w)

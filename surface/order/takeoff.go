@@ -229,6 +229,7 @@ type Delivery struct {
 	Trucks   int
 	Full     float64 // m³ of every truck except the last: whole steps
 	Last     float64 // m³ of the last truck
+	Short    bool    // the last truck is a short load
 	Notes    []survey.Note
 }
 
@@ -253,8 +254,9 @@ func (p Plant) Deliver(need float64) (Delivery, error) {
 		}
 		d.Trucks, d.Last = int(trucks), (steps-(trucks-1)*full)*p.Step
 	}
+	d.Short = d.Trucks > 0 && d.Last < p.Short-hair
 	switch {
-	case d.Trucks == 0 || d.Last >= p.Short-hair:
+	case !d.Short:
 	case d.Trucks == 1:
 		d.Notes = append(d.Notes, warning("truck: %s is a short load, below %s, and usually charged extra; ask the plant", unit.Volume(d.Last), unit.Volume(p.Short)))
 	default:
