@@ -215,6 +215,18 @@ func (b *Book) Origin() (name string, elevation float64) {
 	return "", 0
 }
 
+// Unreferenced says where the heights of a level book start that has no benchmark, in place
+// of the height 0 of its first instrument.
+const Unreferenced = "no benchmark given: heights are measured down from the line of sight"
+
+// InstrumentText is the height of instrument of set-up i, written by level.
+func (b *Book) InstrumentText(i int, level func(m float64) string) string {
+	if b.Relative && i == 0 {
+		return Unreferenced
+	}
+	return "height of instrument " + level(b.Setups[i].HI)
+}
+
 // NoBenchmark is the cause where no benchmark of a level book has a known elevation. None
 // of the given names is in the book.
 type NoBenchmark struct {

@@ -122,8 +122,8 @@ func (h *Handover) surveySection() sheet.Section {
 	rows := slices.Insert(sum.surveyed(), 0, AnswerRow{Head: "Files", Text: strings.Join(h.Job.FilesNamed(), ", ")})
 	rows = slices.Insert(rows, 2, AnswerRow{Head: "Spacing of shots", Text: u.Length(flatness.Apart(h.Floor)) + " apart on 95 % of the floor"})
 	if k := h.Survey.Book; k != nil {
-		for _, b := range k.Setups {
-			rows = append(rows, AnswerRow{Head: "Set-up " + b.Name, Text: "height of instrument " + u.Level(b.HI)})
+		for i, b := range k.Setups {
+			rows = append(rows, AnswerRow{Head: "Set-up " + b.Name, Text: k.InstrumentText(i, u.Level)})
 		}
 		rows = append(rows, AnswerRow{Head: "Closure", Text: closes(k, u)})
 	}

@@ -334,8 +334,8 @@ func (s *Summary) book(b *bytes.Buffer) {
 		name, z := k.Origin()
 		fmt.Fprintf(b, "\nLevel book on %s at %s\n", name, u.Level(z))
 	}
-	for _, setup := range k.Setups {
-		fmt.Fprintf(b, "  set-up %s: height of instrument %s\n", setup.Name, u.Level(setup.HI))
+	for i, setup := range k.Setups {
+		fmt.Fprintf(b, "  set-up %s: %s\n", setup.Name, k.InstrumentText(i, u.Level))
 	}
 	if k.Checks.Line {
 		fmt.Fprintf(b, "  sum of backsights less sum of foresights: %s\n", u.Elevation(k.Checks.SumBS-k.Checks.SumFS))

@@ -60,8 +60,13 @@ func Reduce(sights []survey.Sight, given map[string]float64, o survey.Options, p
 		return nil, nil, err
 	}
 	l.split()
-	for _, name := range l.order {
-		l.note(survey.Assumed, sights[l.of[name][0]].At, "set-up %s: height of instrument %s", name, l.elevation(l.setup[name].HI))
+	for i, name := range l.order {
+		at := sights[l.of[name][0]].At
+		if l.Relative && i == 0 {
+			l.note(survey.Assumed, at, "set-up %s: %s", name, survey.Unreferenced)
+			continue
+		}
+		l.note(survey.Assumed, at, "set-up %s: height of instrument %s", name, l.elevation(l.setup[name].HI))
 	}
 	l.elevations()
 	l.sums()
