@@ -28,7 +28,7 @@ func (h *Handover) record(paper bool) sheet.Record {
 	}
 	for _, s := range []sheet.Section{
 		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.waysSection(), h.weightSection(),
-		h.steelSection(), h.supplySection(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
+		h.steelSection(), h.supplyPage(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {
 			r.Sections = append(r.Sections, s)

@@ -8,7 +8,9 @@ import (
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface/job"
+	"pourplane/surface/setout"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // asEntered is beside every list of steel.
@@ -32,8 +34,8 @@ func (h *Handover) steelSection() sheet.Section {
 	}
 	b := h.Bars
 	r := b.Rules
-	s.Text = append(s.Text, fmt.Sprintf("%s of %s at %s and %s, %s: %s in all, %s with laps, cut from %s of %s (%s).", survey.Plural(b.Count, "bar"), r.Size.Name, u.Depth(r.SpacingX), u.Depth(r.SpacingY), survey.Plural(b.Laps, "lap"), u.Length(b.Total), u.Mass(b.Mass), survey.Plural(b.Stock, "stock bar"), u.Length(r.Stock), u.Mass(b.StockMass)))
-	s.Text = append(s.Text, fmt.Sprintf("Cover: %s to walls, %s above the upper bars, min %s below the lower; laps %s.", u.Depth(r.Edge), u.Depth(r.Top), u.Depth(r.Bottom), u.Depth(r.Lap)))
+	s.Text = append(s.Text, fmt.Sprintf("%s of %s at %s and %s, %s: %s in all, %s with laps, cut from %s of %s (%s).", survey.Plural(b.Count, "bar"), r.Size.Name, u.Depth(r.SpacingX), u.Depth(r.SpacingY), survey.Plural(b.Laps, "lap"), h.runLength(b.Total), u.Mass(b.Mass), survey.Plural(b.Stock, "stock bar"), u.Length(r.Stock), u.Mass(b.StockMass)))
+	s.Text = append(s.Text, fmt.Sprintf("Cover: %s to walls; %s above the upper bars, which sets their height; min %s wanted below the lower; laps %s.", u.Depth(r.Edge), u.Depth(r.Top), u.Depth(r.Bottom), u.Depth(r.Lap)))
 	if t := b.Thin; t.Area > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their covers (%s): %s of floor, %s of mix; hatched on the plan. The bars are laid and counted through it: there they stop, or the designer says what else.", u.Depth(t.Need), u.Area(t.Area), u.Volume(t.Volume)))
 	}
@@ -48,11 +50,26 @@ func (h *Handover) steelSection() sheet.Section {
 		chairs = append(chairs, fmt.Sprintf("%d of %s", c.Count, u.DepthDown(c.Height)))
 	}
 	if len(chairs) > 0 {
-		s.Text = append(s.Text, "Chairs under the lower bars, rounded down to a step, the rest shimmed: "+strings.Join(chairs, ", ")+".")
+		s.Text = append(s.Text, "Chairs under the lower bars, rounded down to a step, the rest shimmed: "+strings.Join(chairs, ", ")+"."+lowChairs(b, u))
 	}
 	s.Tables = append(s.Tables, h.cutTable())
 	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Bars and chairs in plan", Most: 0.6})
 	return s
+}
+
+// lowChairs says why chairs are lower than the cover: they have the room that is left under
+// the bars.
+func lowChairs(b *setout.Bars, u unit.Style) string {
+	low := 0
+	for _, c := range b.Chairs {
+		if c.Clear < b.Rules.Bottom-1e-9 {
+			low++
+		}
+	}
+	if low == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" A chair is as high as the room under its bar: %d of %d have less than the %s of cover wanted, all where it is too thin for bars.", low, len(b.Chairs), u.Depth(b.Rules.Bottom))
 }
 
 // throughDams says that steel is drawn through the dams between bays, if there are any.

@@ -227,6 +227,28 @@ func (h *Handover) roundly(m float64) string {
 	return fmt.Sprintf("%.1f m", m)
 }
 
+// runLength writes a long length in all: whole feet.
+func (h *Handover) runLength(m float64) string {
+	if h.Style.Imperial {
+		return unit.Whole(m/unit.Foot.Metres()) + " ft"
+	}
+	return h.Style.Length(m)
+}
+
+// supplyPage is the section for readers: the figures carry their units, so the names do not.
+func (h *Handover) supplyPage() sheet.Section {
+	s := h.supplySection()
+	for _, t := range s.Tables {
+		for _, row := range t.Rows {
+			name := row[0].Text
+			if i := strings.LastIndex(name, " ("); i > 0 && name[i:] != " ("+h.Currency+")" {
+				row[0].Text = name[:i]
+			}
+		}
+	}
+	return s
+}
+
 // toCut writes the length of a strip from a roll or pieces, rounded up: to a foot, or to
 // 0.1 m.
 func (h *Handover) toCut(m float64) string {

@@ -65,6 +65,7 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 	}
 	if w.Finish != nil {
 		t.Columns = append(t.Columns, columns("Above finish plane>")...)
+		t.Notes = []string{"Above finish plane: how far a threshold is above the finished floor that the target is set from; 0 is flush with it."}
 	}
 	for i := range w.Thresholds {
 		d := &w.Thresholds[i]
