@@ -59,7 +59,7 @@ func (s *Summary) answer() []AnswerRow {
 	}
 	row(survey.General, "Fill", "%s over %s", u.Volume(f.Fill), u.Area(f.FillArea))
 	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s%s; max at %s", u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest), s.MaxDoubt.In(u), s.Place(f.GreatestAt).In(u))
-	if text := job.Doubts(s.Blunders, "").In(u); text != "" {
+	if text := s.DoubtsOnOrder().In(u); text != "" {
 		row(survey.General, "In doubt", "%s", text)
 	}
 	if f.Cut > 0 {

@@ -5,6 +5,9 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/fstest"
+
+	"pourplane/surface/job"
 )
 
 // garage is a floor of 16 by 12 ft whose shot 7 was read a foot low.
@@ -57,6 +60,28 @@ func TestPinsThatDependOnAShotInDoubt(t *testing.T) {
 					t.Errorf("%s does not say %q:\n%s", name, want, text)
 				}
 			}
+		}
+	}
+}
+
+// What is ordered instead, if a reading is wrong, is what the corrected survey orders.
+func TestOrderIfAReadingIsWrong(t *testing.T) {
+	for _, c := range []struct{ target, instead, corrected string }{
+		{"100.05ft", "If shot 7 is wrong, order about 2.00 yd³, 1 truck", "2.00 yd³, 1 truck"},
+		{"99.95ft", "If shot 7 is wrong, order about 1.09 yd³, in bags: too little for a truck", "concrete mix for 1.09 yd³; too little for a truck"},
+	} {
+		files := garage("")
+		right := strings.Replace(files["garage.csv"], "7,4,4,98.808", "7,4,4,99.808", 1)
+		var said []string
+		for _, shots := range []string{files["garage.csv"], right} {
+			_, text := filled(t, fstest.MapFS{"room.csv": {Data: []byte(shots)}, "walls.csv": {Data: []byte(files["walls.csv"])}}, func(j *job.Job) { j.Target.Elevation = c.target })
+			said = append(said, strings.Join(strings.Fields(text), " "))
+		}
+		if !strings.Contains(said[0], "0.59 yd³ less fill") || !strings.Contains(said[0], c.instead) {
+			t.Errorf("to %s: want %q in\n%s", c.target, c.instead, said[0])
+		}
+		if !strings.Contains(said[1], c.corrected) || strings.Contains(said[1], "In doubt") {
+			t.Errorf("to %s, corrected: want %q in\n%s", c.target, c.corrected, said[1])
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"pourplane/surface/blunder"
+	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -99,6 +100,11 @@ func doubtNamed(p survey.Point) string {
 // Doubts counts the readings in doubt and names them with their effect, the largest fill
 // first; "" if there are none. between is written between "2 readings" and the names.
 func Doubts(all []blunder.Finding, between string) unit.Text {
+	return doubts(all, between, func(v float64) any { return SmallVolume(v) })
+}
+
+// doubts is [Doubts] with the volumes written by size.
+func doubts(all []blunder.Finding, between string, size func(float64) any) unit.Text {
 	if len(all) == 0 {
 		return unit.Text{}
 	}
@@ -117,13 +123,60 @@ func Doubts(all []blunder.Finding, between string) unit.Text {
 		if b.VolumeChange < 0 {
 			way = "less"
 		}
-		names = append(names, unit.Textf("%s (if wrong, %s %s fill%s)", name, SmallVolume(math.Abs(b.VolumeChange)), way, at))
+		names = append(names, unit.Textf("%s (if wrong, %s %s fill%s)", name, size(math.Abs(b.VolumeChange)), way, at))
 	}
 	more := ""
 	if n := len(sorted) - len(names); n > 0 {
 		more = fmt.Sprintf(" and %d more", n)
 	}
 	return unit.Textf("%s%s: %s%s. Read again before you order", survey.Plural(len(all), "reading"), between, unit.Join(names, ", "), more)
+}
+
+// DoubtsOnOrder is [Doubts] beside an order: it says what is ordered instead if the reading of
+// the largest effect is wrong, with its volumes in the unit of the order.
+func (w *Filled) DoubtsOnOrder() unit.Text {
+	instead := w.instead()
+	if instead.String() == "" {
+		return Doubts(w.Blunders, "")
+	}
+	return unit.Textf("%s. %s", doubts(w.Blunders, "", func(v float64) any {
+		if v < 0.01 { // m³: fewer than two figures in the unit of an order
+			return SmallVolume(v)
+		}
+		return unit.Volume(v)
+	}), instead)
+}
+
+// instead is about what is ordered if the reading of the largest effect is wrong; "" if that
+// is the same, if several materials share the fill or if nothing comes by the truck.
+func (w *Filled) instead() unit.Text {
+	var b *blunder.Finding
+	for i := range w.Blunders {
+		if c := &w.Blunders[i]; b == nil || math.Abs(c.VolumeChange) > math.Abs(b.VolumeChange) {
+			b = c
+		}
+	}
+	d := w.Delivery
+	if b == nil || b.Kind == blunder.Moved || d.Trucks == 0 || w.OnSite || len(w.Bags) > 0 {
+		return unit.Text{}
+	}
+	need := w.Takeoff.Need + b.VolumeChange*(1+w.Losses.Allowance)
+	if need <= 0 {
+		return unit.Text{}
+	}
+	name := doubtNamed(b.Shot)
+	if w.smallBags && need < order.BagsBelow {
+		return unit.Textf("If %s is wrong, order about %s, in bags: too little for a truck", name, unit.Volume(need))
+	}
+	then, err := w.plant.Deliver(need)
+	if err != nil || then.Volume == d.Volume {
+		return unit.Text{}
+	}
+	short := ""
+	if then.Short && !d.Short {
+		short = ", a short load"
+	}
+	return unit.Textf("If %s is wrong, order about %s, %s%s", name, unit.Volume(then.Volume), survey.Plural(then.Trucks, "truck"), short)
 }
 
 // SmallVolume is a volume, m³, that is no order: below 0.1 m³ in litres, below a cubic

@@ -21,6 +21,7 @@ type Filled struct {
 	Takeoff    order.Takeoff
 	Delivery   order.Delivery
 	Bags       []unit.Text    // orders in bags
+	smallBags  bool           // less than [order.BagsBelow] is ordered in usual bags
 	Bag        *bagOrder      // order in usual bags, if the volume is too small for a plant; else nil
 	orderNotes []survey.Note  // from the take-off with usual figures
 	Thin       order.Band     // part with less depth than concrete is usually laid, if no material has its own limits

@@ -132,7 +132,9 @@ func (f *filling) takeOff(w *Filled) error {
 	}
 	w.thinFill()
 	p := f.plantFlags
-	switch chosen := f.step != "" || p != (plantFlags{roughness: p.roughness, high: p.high}) || f.byPlant; {
+	chosen := f.step != "" || p != (plantFlags{roughness: p.roughness, high: p.high}) || f.byPlant
+	w.smallBags = !chosen
+	switch {
 	case !chosen && !f.byBag && w.Thin.Area >= mostlyThin*w.Fill.FillArea:
 		w.Open, w.Delivery, w.Mix.Order = true, order.Delivery{}, 0
 	case !chosen && w.Takeoff.Need < order.BagsBelow:
