@@ -246,7 +246,7 @@ func judge(w *Filled) []survey.Note {
 	for _, b := range w.Blunders {
 		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", BlunderText(b)).About(survey.AboutDepth))
 	}
-	out = append(out, judgeDoors(w)...)
+	out = slices.Concat(out, judgeDoors(w), levelAtDrains(w))
 	if f.Greatest > deepFill {
 		warn(survey.AboutDepth, "the fill is %s deep at %s: check the unit and the datum of the target", unit.Distance(f.Greatest), w.Place(f.GreatestAt))
 	}
