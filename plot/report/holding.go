@@ -161,6 +161,10 @@ func (l *holdingList) suspects() {
 		}
 		l.rows.add(head, "%s: %s", v.Shot.At, job.BlunderText(v).In(l.style))
 	}
+	if len(l.Suspects) > 0 && l.Floor != nil && l.Floor.Hull {
+		// fill and the record have the walls, and may give another figure for the same shot.
+		l.rows.add("", "Looked for without walls: with %s FILE shots beyond a wall or step do not count as nearby, and figures may change", unit.Flag("outline"))
+	}
 	if l.Floor == nil || len(l.Suspects) > 0 {
 		return
 	}
