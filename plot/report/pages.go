@@ -24,7 +24,7 @@ func (h *Handover) wall() sheet.Record {
 	}}
 	s.Text = []string{topOfFill(h.Filled, u)}
 	s.Text = append(s.Text, h.thinTexts()...)
-	s.Text = append(s.Text, h.doubtTexts()...)
+	s.Text = slices.Concat(s.Text, h.doubtTexts(), h.doubtfulPins())
 	var plan plot.Drawing = h.depth
 	caption := "Depth of fill"
 	if h.Pins != nil {
@@ -68,7 +68,7 @@ func (h *Handover) doubtTexts() []string {
 	if text == "" {
 		return nil
 	}
-	return append([]string{text + "."}, h.doubtfulPins()...)
+	return []string{text + "."}
 }
 
 // belowDoors is the target as the customer sees it: how far it is below each door, or its

@@ -49,6 +49,9 @@ func TestPinsThatDependOnAShotInDoubt(t *testing.T) {
 		{"[bays]\nwidth = \"6ft\"\n", "start at W2, the deepest in bay 1 that is not in doubt"},
 	} {
 		dir := jobFolder(t, garage(c.more))
+		if text := strings.Join(pagesOf(t, filepath.Join(dir, "customer.pdf")), " "); strings.Contains(text, "before setting") {
+			t.Errorf("the customer is told of pins:\n%s", text)
+		}
 		for _, name := range []string{"pins.pdf", "wall.pdf"} {
 			text := strings.Join(strings.Fields(strings.Join(pagesOf(t, filepath.Join(dir, name)), " ")), " ")
 			start := c.start
