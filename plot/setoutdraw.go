@@ -286,7 +286,7 @@ func (q SetOutPin) draw(c draw.Canvas, at vg.Point) {
 		r -= 0.3 // a square looks larger than a disc
 	}
 	c.Fill(shape(r))
-	if q.Doubt != "" { // hollow: told from the others on a black and white print too
+	if q.Doubt != "" { // hollow: seen on a black and white print too
 		c.SetColor(white)
 		c.Fill(shape(r - 0.8))
 	}

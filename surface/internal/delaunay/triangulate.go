@@ -234,7 +234,7 @@ func (b *builder) link(h, g int32) { b.tw[h], b.tw[g] = g, h }
 func (b *builder) merge(ll, lr, lo, mid, hi int32) {
 	v, tw, inf := b.v, b.tw, b.inf
 	loneL, loneR := mid-lo == 1, hi-mid == 1
-	// gl is the ghost of the hull edge that starts at ll, gr that of the one that ends at lr.
+	// gl is the ghost of the hull edge that starts at ll, gr of the hull edge that ends at lr.
 	var gl, gr int32
 	if !loneL {
 		gl = b.start[ll]

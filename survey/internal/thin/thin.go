@@ -181,7 +181,7 @@ func New(t survey.Thin, file string) *Grid {
 
 // column returns v/side rounded down, and the rest.
 func (t *Grid) column(v int64) (q, rest int64) {
-	// The product is off by less than 1: the quotient is below 1e12.
+	// The product differs by less than 1: the quotient is below 1e12.
 	q = int64(float64(v) * t.inv)
 	rest = v - q*t.side
 	for rest < 0 {
