@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"golang.org/x/term"
+
+	"pourplane/surface/job"
 )
 
 const (
@@ -27,6 +29,7 @@ type progress struct {
 	what        string // "" if nothing is to be shown
 	done, total int64
 	since, last time.Time // start of the step, and time of the last update
+	begun       time.Time // start of what total counts: of several files, of this one
 	shown       bool
 }
 
@@ -58,7 +61,10 @@ func (p *progress) say(what string, done, total int64) {
 		if p.what == "" {
 			p.last = now
 		}
-		p.what, p.since = what, now
+		p.what, p.since, p.begun = what, now, now
+	}
+	if done < p.done { // the next file
+		p.begun = now
 	}
 	p.done, p.total = done, total
 	p.mu.Unlock()
@@ -84,7 +90,32 @@ func (p *progress) show(now time.Time) {
 	if s := now.Sub(p.since); s >= patience {
 		text += fmt.Sprintf(" (%.0f s)", s.Seconds())
 	}
+	text += p.pace(now)
 	fmt.Fprintf(p.w, "\r\x1b[K%s", text)
+}
+
+// pace returns the rate of reading, and the time left at the rate so far, "" if it is too
+// early to say.
+func (p *progress) pace(now time.Time) (text string) {
+	s := now.Sub(p.begun)
+	if s < patience || p.done <= 0 {
+		return ""
+	}
+	if p.what == job.Reading {
+		text = fmt.Sprintf(", %.3g MB/s", float64(p.done)/1e6/s.Seconds())
+	}
+	if p.total > p.done {
+		left := s.Seconds() * float64(p.total-p.done) / float64(p.done)
+		switch {
+		case left < 100:
+			text += fmt.Sprintf(", %.0f s left", left)
+		case left < 100*60:
+			text += fmt.Sprintf(", %.0f min left", left/60)
+		default:
+			text += fmt.Sprintf(", %.0f h left", left/3600)
+		}
+	}
+	return text
 }
 
 // end clears the line, and shows nothing until the next step.

@@ -134,7 +134,7 @@ func (f *input) open(files []string, watch Watch) (*survey.Survey, survey.Option
 	if err != nil {
 		return nil, o, err
 	}
-	o.Progress = func(done, total int64) { watch.Say("reading", done, total) }
+	o.Progress = func(done, total int64) { watch.Say(Reading, done, total) }
 	o.Progress(0, 0) // the format is found before any progress
 	s, err := file.OpenAll(files, o)
 	if err != nil {

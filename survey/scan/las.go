@@ -207,7 +207,7 @@ func (l *las) warn(format string, args ...any) {
 }
 
 func (l *las) compressed() error {
-	return &survey.Error{Pos: l.file, Found: "compressed points (LAZ)", Want: "a LAS file that is not compressed", Hint: "save the scan as LAS without compression, or as x y z text"}
+	return &survey.Error{Pos: l.file, Found: "compressed points (LAZ)", Want: "a LAS file that is not compressed", Hint: "convert it with any LAS tool to LAS without compression, or to x y z text"}
 }
 
 // records reads the variable length records and skips to the points.

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"math"
 	"strings"
 	"syscall"
 
@@ -58,7 +59,10 @@ func inPieces(r io.Reader) ([]byte, error) {
 }
 
 // Limit returns a reader of r that refuses an input of more than most bytes.
-func Limit(r io.Reader, name string, most int64) io.Reader { return &limited{r, name, most, most} }
+func Limit(r io.Reader, name string, most int64) io.Reader {
+	most = min(most, math.MaxInt64-1) // one more is asked for
+	return &limited{r, name, most, most}
+}
 
 // limited reads up to a limit and refuses anything longer.
 type limited struct {
@@ -78,7 +82,7 @@ func (l *limited) Read(p []byte) (int, error) {
 
 // TooLarge returns the error for an input of more bytes than the limit.
 func TooLarge(name string, limit int64) error {
-	return (&survey.Error{Pos: survey.Pos{File: name}, Found: fmt.Sprintf("more than %s", unit.Bytes(limit)), Want: "a survey of one floor; a scan can be thinned while it is read"}).Hinted("%s, or %s for a scan in a file", unit.Ask("max-size", strings.ReplaceAll(unit.Bytes(4*limit), " ", "")), unit.Ask("thin", "50mm"))
+	return (&survey.Error{Pos: survey.Pos{File: name}, Found: fmt.Sprintf("more than %s", unit.Bytes(limit)), Want: "a survey of one floor; a scan can be thinned while it is read"}).Hinted("%s, or %s for a scan in a file", unit.Ask("max-size", strings.ReplaceAll(unit.Bytes(4*min(limit, math.MaxInt64/4)), " ", "")), unit.Ask("thin", "50mm"))
 }
 
 // Unreadable returns the error for a file that cannot be read; a refusal is unchanged.

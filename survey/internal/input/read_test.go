@@ -2,9 +2,13 @@ package input
 
 import (
 	"bytes"
+	"fmt"
 	"io"
+	"math"
 	"strings"
 	"testing"
+
+	"pourplane/survey"
 )
 
 // A pipe is read in pieces, byte for byte.
@@ -18,5 +22,17 @@ func TestInPieces(t *testing.T) {
 	}
 	if _, err := inPieces(&limited{strings.NewReader("0123456789"), "pipe", 9, 9}); err == nil || !strings.Contains(err.Error(), "more than 9 bytes") {
 		t.Errorf("past the limit: %v", err)
+	}
+}
+
+// The largest limit there is limits nothing.
+func TestLargestLimit(t *testing.T) {
+	for _, most := range []int64{math.MaxInt64, math.MaxInt64 - 1} {
+		if got, err := ReadAll(strings.NewReader("0123456789"), "pipe", survey.Options{MaxSize: most}); err != nil || string(got) != "0123456789" {
+			t.Errorf("up to %d bytes: %q, %v", most, got, err)
+		}
+		if err := TooLarge("pipe", most); strings.Contains(fmt.Sprint(survey.Hints(err)), "size -") {
+			t.Errorf("%v, hints %q", err, survey.Hints(err))
+		}
 	}
 }
