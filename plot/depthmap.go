@@ -295,14 +295,8 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 	// Marks first, so that no label covers the mark of another place; then labels, the most
 	// important first.
-	for _, m := range s.Spots {
-		for _, l := range s.outline(m) {
-			g.draw(l, walled)
-		}
-	}
-	names := s.placeNames(g)
+	plates, names := s.placeLettering(g)
 	fall := s.placeFall(g, true, nil)
-	plates := s.placeMarks(g)
 	for _, l := range lines {
 		g.draw(l.at, lined)
 	}

@@ -524,11 +524,10 @@ func TestNumbersOfPlacesKeepClear(t *testing.T) {
 		g := newGround(vg.Rectangle{Max: vg.Point{X: width, Y: width}})
 		lo, hi := s.reach()
 		s.frame = frame{base: lo, origin: vg.Point{X: 20, Y: 20}, scale: (width.Points() - 60) / (hi.X - lo.X)}
-		var all []box
-		for _, n := range s.placeNames(g) {
+		all, names := s.placeLettering(g)
+		for _, n := range names {
 			all = append(all, n.plate)
 		}
-		all = append(all, s.placeMarks(g)...)
 		if len(all) != 6 {
 			t.Fatalf("%d labels, want 6", len(all))
 		}
@@ -537,6 +536,54 @@ func TestNumbersOfPlacesKeepClear(t *testing.T) {
 				d := a.centre.Sub(b.centre)
 				if math.Abs(float64(d.X)) < float64(a.w+b.w)/2-0.5 && math.Abs(float64(d.Y)) < float64(a.h+b.h)/2-0.5 {
 					t.Errorf("%g pt wide: labels at %v and %v overlap", width.Points(), a.centre, b.centre)
+				}
+			}
+		}
+	}
+}
+
+// The number of a place is beside its mark however little room there is, and the name of an
+// extreme is off the other places.
+func TestNumbersStayBesideTheirMarks(t *testing.T) {
+	t.Parallel()
+	f := hall(1, surface.Vec{})
+	for _, width := range []vg.Length{236, 355, DefaultWidth} {
+		m := &DepthMap{Floor: f, Target: surface.Horizontal(99.7 * foot), Departure: true, Units: unit.Style{Imperial: true}}
+		s := newSheet(m, true)
+		lo, hi := s.reach()
+		scale := (width.Points() - 60) / (hi.X - lo.X)
+		square := func(v surface.Vec, half float64) [][]surface.Vec {
+			return [][]surface.Vec{{{X: v.X - half, Y: v.Y - half}, {X: v.X + half, Y: v.Y - half}, {X: v.X + half, Y: v.Y + half}, {X: v.X - half, Y: v.Y + half}}}
+		}
+		for i, e := range s.extremes() {
+			m.Spots = append(m.Spots, Spot{Name: "H" + strconv.Itoa(i+1), At: e.v, Rings: square(e.v, 7/scale)})
+		}
+		// Another one beside the first, where the name of the extreme would be.
+		v := s.extremes()[0].v
+		beside := surface.Vec{X: v.X + 24/scale, Y: v.Y + 4/scale}
+		m.Spots = append(m.Spots, Spot{Name: "H3", At: beside, Rings: square(beside, 8/scale)})
+		// And shots to check again, whose names need the room too.
+		for _, by := range [][2]float64{{-22, 13}, {-22, -13}, {-14, 0}} {
+			m.Ringed = append(m.Ringed, survey.Point{X: v.X + by[0]/scale, Y: v.Y + by[1]/scale, Name: "reading in doubt"})
+		}
+		g := newGround(vg.Rectangle{Max: vg.Point{X: width, Y: width}})
+		s.owners(g)
+		s.frame = frame{base: lo, origin: vg.Point{X: 20, Y: 20}, scale: scale}
+		plates, names := s.placeLettering(g)
+		for i, b := range plates {
+			if _, led := b.leadEnd(s.frame.at(m.Spots[i].At)); led {
+				t.Errorf("%g pt wide: %s is away from its mark", width.Points(), m.Spots[i].Name)
+			}
+		}
+		for _, n := range names {
+			for _, spot := range m.Spots {
+				if !n.ring {
+					break
+				}
+				other := box{centre: s.frame.at(spot.At), w: 14, h: 14}
+				d := n.plate.centre.Sub(other.centre)
+				if s.frame.at(spot.At) != n.mark && math.Abs(float64(d.X)) < float64(n.plate.w+other.w)/2 && math.Abs(float64(d.Y)) < float64(n.plate.h+other.h)/2 {
+					t.Errorf("%g pt wide: %q is on %s", width.Points(), n.text, spot.Name)
 				}
 			}
 		}

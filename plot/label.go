@@ -261,10 +261,18 @@ func (g *ground) draw(line []vg.Point, with uint8) {
 // it: where it covers the fewest cells of lines, at most most, and of those the place
 // farthest from from.
 func (g *ground) beside(p vg.Point, r, w, h vg.Length, most int, from vg.Point) (centre vg.Point, ok bool) {
+	return g.besideUnless(p, r, w, h, most, from, nil)
+}
+
+// besideUnless is [ground.beside] but for the places that are barred for another reason.
+func (g *ground) besideUnless(p vg.Point, r, w, h vg.Length, most int, from vg.Point, barred func(vg.Point) bool) (centre vg.Point, ok bool) {
 	best := most + 1
 	far := vg.Length(0)
 	for _, q := range aside(r, w, h) {
 		free, lines := g.free(box{centre: p.Add(q), w: w, h: h})
+		if free && barred != nil && barred(p.Add(q)) {
+			continue
+		}
 		d := p.Add(q).Sub(from)
 		away := d.X*d.X + d.Y*d.Y
 		if free && (lines < best || lines == best && away > far && best <= most) {

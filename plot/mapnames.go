@@ -3,12 +3,14 @@ package plot
 import (
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
 	"pourplane/surface"
+	"pourplane/survey"
 )
 
 // outline returns the outline of a numbered place on the page.
@@ -49,6 +51,40 @@ const apart = 3 // pt between a name and the labels of contours
 
 const plateTall = 9.6 // pt, of the plate of a number
 
+// placeLettering finds room for the numbers of the places and for the names. The numbers are
+// first: they are short, and a list refers to each by its number alone.
+func (s *sheet) placeLettering(g *ground) (plates []box, names []name) {
+	s.takeMarks(g)
+	plates = s.placeMarks(g)
+	return plates, s.placeNames(g, plates)
+}
+
+// takeMarks takes the marks of all places, so that no lettering covers one.
+func (s *sheet) takeMarks(g *ground) {
+	at := func(p survey.Point) vg.Point { return s.frame.at(surface.Vec{X: p.X, Y: p.Y}) }
+	for _, m := range s.Spots {
+		for _, l := range s.outline(m) {
+			g.draw(l, walled)
+		}
+	}
+	for _, e := range s.extremes() {
+		g.mark(box{centre: s.frame.at(e.v), w: 9, h: 9}, taken)
+	}
+	for _, p := range s.finished {
+		g.mark(box{centre: at(p), w: 8, h: 8}, taken)
+	}
+	for _, p := range s.drains() {
+		g.mark(drainBox(at(p)), taken)
+	}
+	for _, p := range s.Ringed {
+		g.mark(box{centre: at(p), w: 2*doubtRing + 1, h: 2*doubtRing + 1}, taken)
+	}
+}
+
+// farther are the distances for lettering without room beside its mark, pt: it has a line
+// to the mark then.
+var farther = []vg.Length{20, 28, 38, 50, 64}
+
 // placeMarks finds room for the numbers of the places: beside each or, if others are there
 // already, farther off with a line to the mark.
 func (s *sheet) placeMarks(g *ground) []box {
@@ -57,15 +93,42 @@ func (s *sheet) placeMarks(g *ground) []box {
 	for _, m := range s.Spots {
 		at := s.frame.at(m.At)
 		b := box{centre: at, w: style.Width(m.Name) + 4, h: plateTall}
-		for _, r := range []vg.Length{2, 5, 9, 14, 20, 28, 38, 50} {
-			if centre, ok := g.beside(at, r, b.w, b.h, math.MaxInt-1, at); ok {
-				b.centre = centre
-				break
-			}
+		if centre, ok := g.nearby(at, slices.Concat([]vg.Length{2, 5, 9, 14}, farther), b, at, out); ok {
+			b.centre = centre
 		}
+		g.mark(b, taken)
 		out = append(out, b)
 	}
 	return out
+}
+
+// nearby finds room for lettering of the size of b near a mark at p: at the first of the radii
+// with room where no other lettering is between the two.
+func (g *ground) nearby(p vg.Point, radii []vg.Length, b box, from vg.Point, others []box) (centre vg.Point, ok bool) {
+	between := func(q vg.Point) bool {
+		b.centre = q
+		end, led := b.leadEnd(p)
+		return led && slices.ContainsFunc(others, func(o box) bool { return o.meets(p, end) })
+	}
+	for _, r := range radii {
+		if centre, ok = g.besideUnless(p, r, b.w, b.h, math.MaxInt-1, from, between); ok {
+			return centre, true
+		}
+	}
+	return p, false
+}
+
+// meets reports whether the line from p to q meets an upright box.
+func (b box) meets(p, q vg.Point) bool {
+	d := q.Sub(p)
+	n := int(math.Hypot(float64(d.X), float64(d.Y))) + 1
+	for k := range n + 1 {
+		at := p.Add(d.Scale(vg.Length(k) / vg.Length(n))).Sub(b.centre)
+		if math.Abs(float64(at.X)) < float64(b.w)/2 && math.Abs(float64(at.Y)) < float64(b.h)/2 {
+			return true
+		}
+	}
+	return false
 }
 
 // drawPlates writes the numbers of the places.
@@ -82,12 +145,18 @@ func (s *sheet) drawPlates(c draw.Canvas, plates []box) {
 	}
 }
 
+// leadEnd returns where a line from a mark to lettering at b ends; led is false if they are
+// so near that it needs none.
+func (b box) leadEnd(mark vg.Point) (to vg.Point, led bool) {
+	const near = 8 // pt: closer, the mark is clear
+	to = vg.Point{X: min(max(mark.X, b.centre.X-b.w/2), b.centre.X+b.w/2), Y: min(max(mark.Y, b.centre.Y-b.h/2), b.centre.Y+b.h/2)}
+	return to, math.Hypot(float64(to.X-mark.X), float64(to.Y-mark.Y)) > near
+}
+
 // lead draws a line from a mark to lettering that is far enough away to be mistaken for
 // another mark's.
 func lead(c draw.Canvas, at vg.Point, b box, ink color.Color) {
-	to := vg.Point{X: min(max(at.X, b.centre.X-b.w/2), b.centre.X+b.w/2), Y: min(max(at.Y, b.centre.Y-b.h/2), b.centre.Y+b.h/2)}
-	const near = 8 // pt: closer, the mark is clear
-	if math.Hypot(float64(to.X-at.X), float64(to.Y-at.Y)) > near {
+	if to, led := b.leadEnd(at); led {
 		var line vg.Path
 		line.Move(at)
 		line.Line(to)
@@ -185,54 +254,33 @@ func (s *sheet) extremes() []extreme {
 }
 
 // placeNames finds room for the lettering that is never left out: the extremes and the
-// adjoining finished floor.
-func (s *sheet) placeNames(g *ground) []name {
-	lo, hi := s.Floor.Bounds()
-	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
-	var names []name
+// adjoining finished floor. It keeps off the numbered places, if there is room elsewhere.
+func (s *sheet) placeNames(g *ground, plates []box) (names []name) {
+	others := slices.Clone(plates)
 	add := func(n name) {
 		if n.text == "" {
 			names = append(names, n)
 			return
 		}
 		size, bold := n.style()
-		w, h := lettering(size, bold, black).Width(n.text)+3, size+1.5
+		n.plate = box{w: lettering(size, bold, black).Width(n.text) + 3, h: size + 1.5}
 		r := vg.Length(4.5)
 		if n.doubt || n.drain {
 			r = doubtRing + 1
 		}
-		radii := []vg.Length{r, r + 4, r + 9, r + 15}
-		var centre vg.Point
-		ok := false
-		for _, r := range radii {
-			if centre, ok = g.beside(n.mark, r, w, h, math.MaxInt-1, n.clearOf); ok {
-				break
-			}
-		}
-		if !ok {
-			centre = g.over(n.mark, radii, w, h)
-		}
-		n.plate = box{centre: centre, w: w, h: h}
-		g.mark(box{centre: centre, w: w + 2*apart, h: h + 2*apart}, taken)
+		n.plate.centre = s.roomForName(g, n, r, others)
+		room := n.plate
+		room.w, room.h = room.w+2*apart, room.h+2*apart
+		g.mark(room, taken)
+		others = append(others, n.plate)
 		names = append(names, n)
 	}
-	extremes := s.extremes()
 	at := func(v surface.Vec) vg.Point { return s.frame.at(v) }
-	for _, e := range extremes {
-		g.mark(box{centre: at(e.v), w: 9, h: 9}, taken)
-	}
-	for _, p := range s.finished {
-		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 8, h: 8}, taken)
-	}
-	for _, p := range s.drains() {
-		g.mark(drainBox(at(surface.Vec{X: p.X, Y: p.Y})), taken)
-	}
-	for _, p := range s.Ringed {
-		g.mark(box{centre: at(surface.Vec{X: p.X, Y: p.Y}), w: 2*doubtRing + 1, h: 2*doubtRing + 1}, taken)
-	}
-	for _, e := range extremes {
+	for _, e := range s.extremes() {
 		add(name{mark: at(e.v), ring: true, text: e.text, strong: true, clearOf: at(e.v)})
 	}
+	lo, hi := s.Floor.Bounds()
+	middle := at(lo).Add(at(hi)).Scale(0.5)
 	for _, p := range s.finished {
 		v := surface.Vec{X: p.X, Y: p.Y}
 		off := p.Z - s.Target.Elevation(v)
@@ -255,4 +303,47 @@ func (s *sheet) placeNames(g *ground) []name {
 		add(name{mark: v, doubt: true, strong: true, text: p.Name, clearOf: v})
 	}
 	return names
+}
+
+// roomForName finds room for the plate of n at a mark of radius r: off all numbered places,
+// off those of other marks, farther away, or wherever it covers least.
+func (s *sheet) roomForName(g *ground, n name, r vg.Length, others []box) vg.Point {
+	near := []vg.Length{r, r + 4, r + 9, r + 15}
+	far := slices.Concat(near, farther[1:])
+	type try struct {
+		g     *ground
+		radii []vg.Length
+	}
+	tries := []try{{g, far}}
+	if len(s.Spots) > 0 {
+		off := s.spotGround(g, false, n.mark)
+		tries = []try{{off, near}, {s.spotGround(g, true, n.mark), near}, {off, far}, {g, far}}
+	}
+	for _, t := range tries {
+		if centre, ok := t.g.nearby(n.mark, t.radii, n.plate, n.clearOf, others); ok {
+			return centre
+		}
+	}
+	return g.over(n.mark, near, n.plate.w, n.plate.h)
+}
+
+// spotGround returns g with the numbered places taken, less those of the mark if but is true.
+func (s *sheet) spotGround(g *ground, but bool, mark vg.Point) *ground {
+	out := g.clone()
+	for _, m := range s.Spots {
+		off := s.frame.at(m.At).Sub(mark)
+		if but && math.Hypot(float64(off.X), float64(off.Y)) < doubtRing {
+			continue
+		}
+		outline := s.outline(m)
+		for _, l := range outline {
+			out.draw(l, taken)
+		}
+		if len(m.Rings) > 0 {
+			for _, l := range hatch(outline, 0, 1) {
+				out.draw(l[:], taken)
+			}
+		}
+	}
+	return out
 }
