@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"pourplane/survey"
 	"pourplane/survey/internal/input"
@@ -77,7 +78,7 @@ type reader struct {
 
 	points     []cgPoint
 	group      int
-	byName     map[string][]int32
+	byName     func() map[string][]int32 // index of the points; most documents never ask
 	rods       []rodReading
 	sights     []string // targets of observations by angle and distance
 	unused     int      // observations marked as unused or deleted
@@ -214,18 +215,22 @@ func (l *reader) place(what func() string, e *element) (survey.Point, int, error
 	if err != nil {
 		return survey.Point{}, 0, err
 	}
-	p := survey.Point{Z: math.NaN(), At: e.at}
-	switch len(c) {
-	case 0:
-	case 3:
-		p.Z = c[2]
-		fallthrough
-	case 2:
-		p.X, p.Y = c[1], c[0]
-	default:
-		return p, 0, &survey.Error{Pos: e.at, Element: what(), Found: fmt.Sprintf("%d numbers", len(c)), Want: "northing, easting and, where there is one, elevation"}
+	if n := len(c); n == 1 || n > 3 {
+		return survey.Point{}, 0, &survey.Error{Pos: e.at, Element: what(), Found: survey.Plural(n, "number"), Want: "northing, easting and, where there is one, elevation"}
 	}
-	return p, len(c), nil
+	return pointOf(c, e.at), len(c), nil
+}
+
+// pointOf returns the point of none, two or three numbers: northing, easting, elevation.
+func pointOf(c []float64, at survey.Pos) survey.Point {
+	p := survey.Point{Z: math.NaN(), At: at}
+	if len(c) > 1 {
+		p.X, p.Y = c[1], c[0]
+	}
+	if len(c) > 2 {
+		p.Z = c[2]
+	}
+	return p
 }
 
 // cgPoints reads a group of points. A group or point without its own DTMAttribute is
@@ -234,22 +239,55 @@ func (l *reader) cgPoints(e *element, leave bool) error {
 	l.group++
 	group := l.group
 	leave = donotinclude(e, leave)
-	return l.x.each(func(e *element) error {
+	keep := func(e *element, p survey.Point, n int) {
+		p.Name, p.Code = nameOf(e), strings.Clone(e.get("code"))
+		if len(l.points) == cap(l.points) {
+			l.points = slices.Grow(l.points, len(l.points)) // doubled: append alone copies a million points five times
+		}
+		l.points = append(l.points, cgPoint{Point: p, ref: strings.Clone(e.get("pntRef")), group: group, n: n, skip: donotinclude(e, leave)})
+	}
+	return l.x.eachBut(l.plainCgPoints(keep), func(e *element) error {
 		switch e.name {
 		case "CgPoints":
 			return l.cgPoints(e, leave)
 		case "CgPoint":
-			name := cmp.Or(e.get("name"), e.get("oID"))
-			p, n, err := l.place(func() string { return fmt.Sprintf("CgPoint %q", name) }, e)
+			p, n, err := l.place(func() string { return fmt.Sprintf("CgPoint %q", nameOf(e)) }, e)
 			if err != nil {
 				return err
 			}
-			p.Name, p.Code = name, e.get("code")
-			l.points = append(l.points, cgPoint{Point: p, ref: e.get("pntRef"), group: group, n: n, skip: donotinclude(e, leave)})
+			keep(e, p, n)
 			return nil
 		}
 		return l.x.skip()
 	})
+}
+
+// nameOf returns the name of a CgPoint.
+func nameOf(e *element) string { return strings.Clone(cmp.Or(e.get("name"), e.get("oID"))) }
+
+// plainCgPoints returns a function that reads points without the decoder, several times
+// faster, as long as they have the simplest form.
+func (l *reader) plainCgPoints(keep func(e *element, p survey.Point, n int)) func() {
+	x := l.x
+	begin, end := x.tags("CgPoint")
+	var e element
+	return func() {
+		for len(x.open) < xmlDepth {
+			w := x.src.window()
+			attr, text, rest, ok := plainElement(w, begin, end, e.attr[:0])
+			if !ok || len(attr) > xmlAttributes {
+				return
+			}
+			var err error
+			if l.numbers, err = input.Numbers(text, l.numbers[:0]); err != nil || len(l.numbers) < 2 || len(l.numbers) > 3 {
+				return
+			}
+			e = element{"CgPoint", attr, x.here()}
+			keep(&e, pointOf(l.numbers, e.at), len(l.numbers))
+			x.src.lo += len(w) - len(rest)
+			x.report()
+		}
+	}
 }
 
 func donotinclude(e *element, around bool) bool {
@@ -337,10 +375,7 @@ func (l *reader) finish() error {
 	if err := l.settleUnit(); err != nil {
 		return err
 	}
-	l.byName = map[string][]int32{}
-	for i := range l.points {
-		l.byName[l.points[i].Name] = append(l.byName[l.points[i].Name], int32(i))
-	}
+	l.byName = sync.OnceValue(l.names)
 	for i := range l.points {
 		if err := l.resolvePoint(int32(i)); err != nil {
 			return err
@@ -390,9 +425,18 @@ func (l *reader) settleUnit() error {
 	return nil
 }
 
+// names returns the points of each name.
+func (l *reader) names() map[string][]int32 {
+	all := map[string][]int32{}
+	for i := range l.points {
+		all[l.points[i].Name] = append(all[l.points[i].Name], int32(i))
+	}
+	return all
+}
+
 // named returns the index of the point that a reference names.
 func (l *reader) named(ref string, group int, at survey.Pos) (int32, error) {
-	all := l.byName[ref]
+	all := l.byName()[ref]
 	if len(all) == 0 {
 		return 0, &survey.Error{Pos: at, Element: "pntRef", Found: strconv.Quote(ref), Want: "the name of a CgPoint in this file"}
 	}
@@ -526,7 +570,7 @@ func (l *reader) noteObservations() {
 	}
 	missing := map[string]bool{}
 	for _, name := range l.sights {
-		if all := l.byName[name]; len(all) == 0 || l.points[all[0]].n == 0 {
+		if all := l.byName()[name]; len(all) == 0 || l.points[all[0]].n == 0 {
 			missing[name] = true
 		}
 	}
@@ -548,22 +592,23 @@ func (l *reader) keepPoints() {
 		}
 	}
 	noLevel := all.stray(l.unit)
+	l.s.Points = make([]survey.Point, 0, len(l.points))
 	codes := survey.NewCodebook(l.o.Codes) // for drains; other codes have no meaning here
 	defer func() { l.s.Served.Codes = codes.Hit }()
 	for i := range l.points {
 		p := &l.points[i]
-		who := "CgPoint " + strconv.Quote(p.Name)
+		who := func() string { return "CgPoint " + strconv.Quote(p.Name) }
 		switch {
 		case p.skip:
-			l.note(survey.LeftOut, p.At, "%s is marked as not to be included", who)
+			l.note(survey.LeftOut, p.At, "%s is marked as not to be included", who())
 		case p.n == 0:
-			l.note(survey.LeftOut, p.At, "%s has no coordinates", who)
+			l.note(survey.LeftOut, p.At, "%s has no coordinates", who())
 		case !p.HasZ():
-			l.note(survey.LeftOut, p.At, "%s has no elevation", who)
+			l.note(survey.LeftOut, p.At, "%s has no elevation", who())
 		case p.ownName:
-			l.note(survey.LeftOut, p.At, "%s repeats %q by reference", who, p.ref)
+			l.note(survey.LeftOut, p.At, "%s repeats %q by reference", who(), p.ref)
 		case noLevel && p.Z == 0:
-			l.note(survey.LeftOut, p.At, "%s has elevation exactly 0 where all others stay clear of it: taken as not levelled", who)
+			l.note(survey.LeftOut, p.At, "%s has elevation exactly 0 where all others stay clear of it: taken as not levelled", who())
 		case p.bench || codes.Code(p.Code).Role == survey.Control && survey.IsDrain(p.Code):
 			l.s.Control = append(l.s.Control, p.Point)
 		default:

@@ -2,7 +2,10 @@ package landxml
 
 import (
 	"bytes"
+	"encoding/xml"
 	"io"
+	"slices"
+	"strings"
 
 	"pourplane/survey/internal/input"
 )
@@ -207,4 +210,57 @@ func plainAttributes(b []byte) (rest []byte, hidden, ok bool) {
 			return nil, false, false
 		}
 	}
+}
+
+// plainElement reads an element of text and attributes without entities, with the tags
+// given, and appends its attributes to attr. Their strings share the memory of the whole
+// element. As with [plainPoint], ok is false for any other form.
+func plainElement(b, begin, end []byte, attr []xml.Attr) (attrs []xml.Attr, text, rest []byte, ok bool) {
+	if !bytes.HasPrefix(b, begin) {
+		return attr, nil, nil, false
+	}
+	head := bytes.IndexByte(b, '>')
+	if head < 0 {
+		return attr, nil, nil, false
+	}
+	tag := string(b[len(begin):head])
+	for tag != "" {
+		t := strings.TrimLeft(tag, " \t\r\n")
+		name, value, found := strings.Cut(t, "=")
+		if len(t) == len(tag) || !found || len(value) < 2 || value[0] != '"' && value[0] != '\'' || !plainName(name) {
+			return attr, nil, nil, false
+		}
+		n := strings.IndexByte(value[1:], value[0])
+		if n < 0 || !plainValue(value[1:1+n]) || slices.ContainsFunc(attr, func(a xml.Attr) bool { return a.Name.Local == name }) {
+			return attr, nil, nil, false
+		}
+		attr = append(attr, xml.Attr{Name: xml.Name{Local: name}, Value: value[1 : 1+n]})
+		tag = value[2+n:]
+	}
+	text = b[head+1:]
+	n := bytes.IndexByte(text, '<')
+	if n < 0 || !bytes.HasPrefix(text[n:], end) {
+		return attr, nil, nil, false
+	}
+	return attr, text[:n], text[n+len(end):], true
+}
+
+// plainName reports whether s is a name of letters that declares no namespace.
+func plainName(s string) bool {
+	for i := range len(s) {
+		if c := s[i] | 0x20; c < 'a' || c > 'z' {
+			return false
+		}
+	}
+	return s != "" && s != "xmlns"
+}
+
+// plainValue reports whether s is the same to the decoder as written.
+func plainValue(s string) bool {
+	for i := range len(s) {
+		if s[i] < ' ' || s[i] > '~' || s[i] == '<' || s[i] == '&' {
+			return false
+		}
+	}
+	return true
 }

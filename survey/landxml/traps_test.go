@@ -134,7 +134,7 @@ var traps = []struct {
 	{file: "underscore", err: `FILE:9:11: point id 2 of surface "bakery": found "1_0", want a finite number such as -12.345`},
 	{file: "infinity", err: `FILE:9:11: point id 2 of surface "bakery": found "INF", want a finite number such as -12.345`},
 	{file: "four-numbers", err: `FILE:9:11: point id 2 of surface "bakery": found 4 numbers, want northing, easting and, where there is one, elevation`},
-	{file: "one-number", err: `FILE:6:5: CgPoint "B": found 1 numbers, want northing, easting and, where there is one, elevation`},
+	{file: "one-number", err: `FILE:6:5: CgPoint "B": found 1 number, want northing, easting and, where there is one, elevation`},
 	{file: "plan-only-point", read: "A 2 1 9.966; C 4 2 9.971", notes: []string{`left out: FILE:6:5: CgPoint "B" has no elevation`}},
 	{file: "elevation-zero-is-none", read: "A 2 1 9.966; C 4 2 9.971", notes: []string{`left out: FILE:6:5: CgPoint "B" has elevation exactly 0 where all others stay clear of it: taken as not levelled`}},
 	{file: "elevation-zero-near", read: "A 2 1 0.006; B 5 3 0; C 4 2 -0.003", notes: []string{"warning: FILE:6:5: elevation exactly 0, here and at 1 points in all: where no level was taken, some programs write that"}},
