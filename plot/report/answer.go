@@ -57,7 +57,7 @@ func (s *Summary) answer() []AnswerRow {
 	for _, l := range s.Extra {
 		row(survey.General, l.Head, "%s", l.Text)
 	}
-	row(survey.General, "Fill", "%s over %s", u.Volume(f.Fill), u.Area(f.FillArea))
+	row(survey.General, "Fill", "%s over %s", u.SmallVolume(f.Fill), u.Area(f.FillArea))
 	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s%s; max at %s", u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest), s.MaxDoubt.In(u), s.Place(f.GreatestAt).In(u))
 	if text := s.DoubtsOnOrder().In(u); text != "" {
 		row(survey.General, "In doubt", "%s", text)
@@ -143,7 +143,7 @@ func delivered(w *job.Filled, u unit.Style) string {
 
 // openText is the order of a fill whose material is open.
 func openText(need, allowance float64, u unit.Style) string {
-	return fmt.Sprintf("%s with %g %% allowance; no material chosen: too thin for concrete", job.SmallVolume(need).In(u), percentOf(allowance))
+	return fmt.Sprintf("%s with %g %% allowance; no material chosen: too thin for concrete", u.SmallVolume(need), percentOf(allowance))
 }
 
 // Print writes the answer first. Without --verbose it stops at [mostLines] lines, none wider

@@ -123,10 +123,10 @@ func addBed(j *job.Judged, style unit.Style, rows *facts) {
 func tasksOf(j *job.Judged, style unit.Style) (tasks []string) {
 	w := j.Work
 	if w.GrindArea > 0 && w.GrindArea >= j.LeastArea {
-		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", style.Area(w.GrindArea), notZero(job.SmallVolume(w.Grind).In(style))))
+		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", style.Area(w.GrindArea), notZero(style.SmallVolume(w.Grind))))
 	}
 	if w.FillArea > 0 && w.FillArea >= j.LeastArea {
-		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", style.Area(w.FillArea), notZero(job.SmallVolume(w.Fill).In(style))))
+		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", style.Area(w.FillArea), notZero(style.SmallVolume(w.Fill))))
 	}
 	return tasks
 }
@@ -140,7 +140,7 @@ func addRaised(j *job.Judged, style unit.Style, rows *facts) {
 	}
 	left := "nothing needs grinding"
 	if c.Grind > 1e-9 {
-		left = job.SmallVolume(c.Grind).In(style) + " is left to grind"
+		left = style.SmallVolume(c.Grind) + " is left to grind"
 	}
 	least := 0.0001 // m, the last digit shown
 	if style.Imperial {
@@ -150,7 +150,7 @@ func addRaised(j *job.Judged, style unit.Style, rows *facts) {
 	case j.Off.Highest-j.Tol < least/2:
 		rows.add("", "no high exceeds it by %s", fine(least, style))
 	case c.Offset >= least/2:
-		rows.add("", "grinding is the last resort: with the plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(job.SmallVolume(c.Fill).In(style)), sideOfIt(-c.Deepest, style))
+		rows.add("", "grinding is the last resort: with the plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(style.SmallVolume(c.Fill)), sideOfIt(-c.Deepest, style))
 	}
 }
 

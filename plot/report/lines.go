@@ -17,7 +17,7 @@ func orderTable(w *job.Filled, u unit.Style) table.Table {
 	lines, need, up := shownLines(w, u)
 	for _, l := range append(lines, need, up) {
 		if l.Name != "" {
-			t.Rows = append(t.Rows, text(l.Name, u.Volume(l.Volume), l.How.In(u)))
+			t.Rows = append(t.Rows, text(l.Name, u.PartVolume(l.Volume, w.Takeoff.Need), l.How.In(u)))
 		}
 	}
 	return t
@@ -31,10 +31,7 @@ const neededLine = "Needed"
 // the last digit. The net volume keeps its nearest figure, which is also shown elsewhere;
 // the difference goes to the largest of the others.
 func shownLines(w *job.Filled, u unit.Style) (lines []order.Item, need, up order.Item) {
-	per := 0.01
-	if u.Imperial {
-		per *= order.CubicYard
-	}
+	per := u.PartStep(w.Takeoff.Need)
 	digits := func(v float64) float64 { return math.Round(v / per) }
 	need, up = order.Item{Name: neededLine, Volume: w.Takeoff.Need}, w.Delivery.Rounding
 	var parts []float64

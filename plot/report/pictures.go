@@ -29,7 +29,7 @@ func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
 	fill := w.Fill
 	m := plot.DepthMap{
 		Title:   w.Title,
-		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.Volume(fill.Fill), meanText(fill, style), targetText(fill.Target, w.Floor, style)),
+		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.SmallVolume(fill.Fill), meanText(fill, style), targetText(fill.Target, w.Floor, style)),
 		Note:    mapNote(w),
 		Floor:   w.Floor, Target: fill.Target, Levels: w.LevelsIn(style.Imperial),
 		Finished: w.Survey.Finished, Units: style, Shots: true, Drains: w.Survey.Drains(),

@@ -44,7 +44,7 @@ func (h *Handover) summarySection() sheet.Section {
 	head, order := h.toBuy()
 	s.Figures = []sheet.Figure{
 		{Value: order, Name: head},
-		{Value: u.Volume(f.Fill), Name: "fill, over " + u.Area(f.FillArea)},
+		{Value: u.SmallVolume(f.Fill), Name: "fill, over " + u.Area(f.FillArea)},
 		{Value: u.Depth(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
 	}
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget)
@@ -87,7 +87,7 @@ func (h *Handover) toBuy() (head, text string) {
 		}
 	}
 	if h.Open {
-		return "needed; no material chosen: too thin for concrete", job.SmallVolume(h.Takeoff.Need).In(h.Style)
+		return "needed; no material chosen: too thin for concrete", h.Style.SmallVolume(h.Takeoff.Need)
 	}
 	head = "to order"
 	if what := strings.Join(things, " + "); what != "" {

@@ -37,7 +37,7 @@ func (h *Handover) steelSection() sheet.Section {
 	s.Text = append(s.Text, fmt.Sprintf("%s of %s at %s and %s, %s: %s in all, %s with laps, cut from %s of %s (%s).", survey.Plural(b.Count, "bar"), r.Size.Name, u.Depth(r.SpacingX), u.Depth(r.SpacingY), survey.Plural(b.Laps, "lap"), h.runLength(b.Total), u.Mass(b.Mass), survey.Plural(b.Stock, "stock bar"), u.Length(r.Stock), u.Mass(b.StockMass)))
 	s.Text = append(s.Text, fmt.Sprintf("Cover: %s to walls; %s above the upper bars, which sets their height; min %s wanted below the lower; laps %s.", u.Depth(r.Edge), u.Depth(r.Top), u.Depth(r.Bottom), u.Depth(r.Lap)))
 	if t := b.Thin; t.Area > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their covers (%s): %s of floor, %s of mix; hatched on the plan. The bars are laid and counted through it: there they stop, or the designer says what else.", u.Depth(t.Need), u.Area(t.Area), u.Volume(t.Volume)))
+		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their covers (%s): %s of floor, %s of mix; hatched on the plan. The bars are laid and counted through it: there they stop, or the designer says what else.", u.Depth(t.Need), u.Area(t.Area), u.SmallVolume(t.Volume)))
 	}
 	if n := len(b.NoRoom); n > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("%s would have no room under the bar and are not counted.", survey.Plural(n, "chair")))

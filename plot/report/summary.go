@@ -142,7 +142,7 @@ func weighed(w *job.Filled, u unit.Style) string {
 // atWalls writes how much of the floor has no shots.
 func (s *Summary) atWalls() string {
 	f, u := s.Fill, s.Style
-	return fmt.Sprintf("%s (%.0f %%) along the walls is estimated: no shots there. It holds %s of the fill", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.Volume(f.FittedFill))
+	return fmt.Sprintf("%s (%.0f %%) along the walls is estimated: no shots there. It holds %s of the fill", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.SmallVolume(f.FittedFill))
 }
 
 // Printable shows control characters, which a file name may contain, instead of sending them
@@ -224,7 +224,7 @@ func (s *Summary) regions() string {
 	}
 	var parts []string
 	for i := range areas {
-		parts = append(parts, fmt.Sprintf("%s %s with %s of fill", s.Floor.Regions[i].Name, s.Style.Area(areas[i]*m.area), s.Style.Volume(volumes[i]*m.volume)))
+		parts = append(parts, fmt.Sprintf("%s %s with %s of fill", s.Floor.Regions[i].Name, s.Style.Area(areas[i]*m.area), s.Style.SmallVolume(volumes[i]*m.volume)))
 	}
 	return fmt.Sprintf("; %d regions: %s", len(parts), strings.Join(parts, ", "))
 }
@@ -269,7 +269,7 @@ func cutText(f surface.Fill, u unit.Style) string {
 	if f.Cut == 0 {
 		return "none: no floor above the target"
 	}
-	return fmt.Sprintf("%s over %s", job.SmallVolume(f.Cut).In(u), u.Area(f.CutArea))
+	return fmt.Sprintf("%s over %s", u.SmallVolume(f.Cut), u.Area(f.CutArea))
 }
 
 // shownBands are the bands of depth as listed. A band whose area is written as 0 is joined

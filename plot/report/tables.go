@@ -111,7 +111,7 @@ func placesTable(j *job.Judged, u unit.Style) table.Table {
 	t := table.Table{Title: "Highs to grind and lows to fill", Columns: columns("Place", "At", "From two walls", "From plane>", "Area>", "Volume>", "To do", "Done")}
 	for i := range j.Work.Spots {
 		m := &j.Work.Spots[i]
-		t.Rows = append(t.Rows, append(text(markName(m), job.At(m.At).In(u), job.CellOf(j.Floor, m.At).In(u), sideOf(m.Off, u), u.Area(m.Area), notZero(job.SmallVolume(m.Volume).In(u)), taskOf(m)), table.Cell{Tick: true}))
+		t.Rows = append(t.Rows, append(text(markName(m), job.At(m.At).In(u), job.CellOf(j.Floor, m.At).In(u), sideOf(m.Off, u), u.Area(m.Area), notZero(u.SmallVolume(m.Volume)), taskOf(m)), table.Cell{Tick: true}))
 	}
 	return t
 }

@@ -135,7 +135,7 @@ func TestPlacesAreListedOnce(t *testing.T) {
 	got := placesTable(j, feet)
 	want := [][]string{
 		{"H1", "(10.00, 20.00) ft", "(10.00, 20.00) ft", `1/8" above`, "10.0 ft²", "less than 0.01 ft³", "grind, 2 passes", ""},
-		{"L2", "(0.00, 0.00) ft", "(0.00, 0.00) ft", `1/8" below`, "less than 0.1 ft²", "3.5 ft³", "fill, 1 bag", ""},
+		{"L2", "(0.00, 0.00) ft", "(0.00, 0.00) ft", `1/8" below`, "less than 0.1 ft²", "0.13 yd³", "fill, 1 bag", ""},
 	}
 	if cells := cellsOf(got); !slices.EqualFunc(cells, want, slices.Equal) {
 		t.Errorf("got %q, want %q", cells, want)

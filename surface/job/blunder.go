@@ -39,9 +39,9 @@ func BlunderText(b blunder.Finding) unit.Text {
 		}
 		return up
 	}
-	change := unit.Textf("the fill is %s more", SmallVolume(b.VolumeChange))
+	change := unit.Textf("the fill is %s more", unit.SmallVolume(b.VolumeChange))
 	if b.VolumeChange < 0 {
-		change = unit.Textf("the fill is %s less", SmallVolume(-b.VolumeChange))
+		change = unit.Textf("the fill is %s less", unit.SmallVolume(-b.VolumeChange))
 	}
 	if b.Kind == blunder.Moved {
 		from, where := name, "before "+name
@@ -100,11 +100,6 @@ func doubtNamed(p survey.Point) string {
 // Doubts counts the readings in doubt and names them with their effect, the largest fill
 // first; "" if there are none. between is written between "2 readings" and the names.
 func Doubts(all []blunder.Finding, between string) unit.Text {
-	return doubts(all, between, func(v float64) any { return SmallVolume(v) })
-}
-
-// doubts is [Doubts] with the volumes written by size.
-func doubts(all []blunder.Finding, between string, size func(float64) any) unit.Text {
 	if len(all) == 0 {
 		return unit.Text{}
 	}
@@ -123,7 +118,7 @@ func doubts(all []blunder.Finding, between string, size func(float64) any) unit.
 		if b.VolumeChange < 0 {
 			way = "less"
 		}
-		names = append(names, unit.Textf("%s (if wrong, %s %s fill%s)", name, size(math.Abs(b.VolumeChange)), way, at))
+		names = append(names, unit.Textf("%s (if wrong, %s %s fill%s)", name, unit.SmallVolume(math.Abs(b.VolumeChange)), way, at))
 	}
 	more := ""
 	if n := len(sorted) - len(names); n > 0 {
@@ -133,18 +128,13 @@ func doubts(all []blunder.Finding, between string, size func(float64) any) unit.
 }
 
 // DoubtsOnOrder is [Doubts] beside an order: it says what is ordered instead if the reading of
-// the largest effect is wrong, with its volumes in the unit of the order.
+// the largest effect is wrong.
 func (w *Filled) DoubtsOnOrder() unit.Text {
 	instead := w.instead()
 	if instead.String() == "" {
 		return Doubts(w.Blunders, "")
 	}
-	return unit.Textf("%s. %s", doubts(w.Blunders, "", func(v float64) any {
-		if v < 0.01 { // m³: fewer than two figures in the unit of an order
-			return SmallVolume(v)
-		}
-		return unit.Volume(v)
-	}), instead)
+	return unit.Textf("%s. %s", Doubts(w.Blunders, ""), instead)
 }
 
 // instead is about what is ordered if the reading of the largest effect is wrong; "" if that
@@ -177,25 +167,4 @@ func (w *Filled) instead() unit.Text {
 		short = ", a short load"
 	}
 	return unit.Textf("If %s is wrong, order about %s, %s%s", name, unit.Volume(then.Volume), survey.Plural(then.Trucks, "truck"), short)
-}
-
-// SmallVolume is a volume, m³, that is no order: below 0.1 m³ in litres, below a cubic
-// yard in cubic feet.
-type SmallVolume float64
-
-func (of SmallVolume) String() string { return of.In(unit.Style{}) }
-
-func (of SmallVolume) In(style unit.Style) string {
-	v := float64(of)
-	switch cubicFeet := v / math.Pow(unit.Foot.Metres(), 3); {
-	case style.Imperial && cubicFeet < 0.995:
-		return fmt.Sprintf("%.2f ft³", cubicFeet)
-	case style.Imperial && cubicFeet < 26.95:
-		return fmt.Sprintf("%.1f ft³", cubicFeet)
-	case !style.Imperial && v < 0.01:
-		return fmt.Sprintf("%.1f L", v*1000)
-	case !style.Imperial && v < 0.1:
-		return fmt.Sprintf("%.0f L", v*1000)
-	}
-	return style.Volume(v)
 }

@@ -70,5 +70,5 @@ func (w *Filled) UnservedText() unit.Text {
 	if w.Unserved.Area == 0 {
 		return unit.Text{}
 	}
-	return unit.Textf("%s over %s that no material serves", SmallVolume(w.Unserved.Volume), unit.Area(w.Unserved.Area))
+	return unit.Textf("%s over %s that no material serves", unit.SmallVolume(w.Unserved.Volume), unit.Area(w.Unserved.Area))
 }

@@ -187,7 +187,7 @@ func (w *Filled) ThinText() unit.Text {
 		instead += ", or raise the target"
 	}
 	return unit.Textf("too thin for concrete on %s (%s of the filled area), %s of fill: less than %s deep, the usual minimum where it is bonded. %s",
-		unit.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), SmallVolume(w.Thin.Volume), unit.Depth(order.ConcreteLeast), instead)
+		unit.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), unit.SmallVolume(w.Thin.Volume), unit.Depth(order.ConcreteLeast), instead)
 }
 
 // percentText writes a fraction in whole percent. It writes 0 and 100 only for exactly 0
@@ -216,7 +216,7 @@ func (w *Filled) inBags() error {
 		name, yield = "80 lb concrete mix", fmt.Sprintf("%.2f ft³", bag.Yield/cubicFoot)
 	}
 	w.Bag = &bagOrder{bag, bags, name}
-	w.Bags = []unit.Text{unit.Textf("%s of %s for %s; too little for a truck", survey.Plural(bags.Count, "bag"), name, unit.Volume(w.Takeoff.Need))}
+	w.Bags = []unit.Text{unit.Textf("%s of %s for %s; too little for a truck", survey.Plural(bags.Count, "bag"), name, unit.SmallVolume(w.Takeoff.Need))}
 	w.Delivery = order.Delivery{Rounding: order.Item{Name: "Rounded up", Volume: bags.Spare, How: unit.Textf("to whole bags of %s", yield)}}
 	w.Mix.Order = 0
 	w.orderNotes = append(w.orderNotes, survey.Notef(survey.Assumed, survey.Pos{}, "order: less than %s is counted in bags that yield %s each; the label of your bag takes precedence. With an order step or a truck given it is ordered from a plant", unit.Volume(order.BagsBelow), yield).About(survey.AboutOrder))

@@ -9,7 +9,6 @@ import (
 	"time"
 
 	"pourplane/survey"
-	"pourplane/survey/unit"
 )
 
 // Every bound on input is tested from both sides: the bound itself is accepted, and a
@@ -272,19 +271,6 @@ func TestWaysOverAPit(t *testing.T) {
 	for greatest, refused := range map[float64]bool{10: false, 10.1: true} {
 		if _, err := Levels(nil, nil, greatest); (err != nil) != refused {
 			t.Errorf("levels to %g m: %v, want an error: %v", greatest, err, refused)
-		}
-	}
-}
-
-// A volume below 0.1 m³ or 1/10 yd³ is written in a unit for mixing.
-func TestSmallVolumesAreInLitres(t *testing.T) {
-	us := unit.Style{Imperial: true}
-	for _, c := range []struct{ got, want string }{
-		{small(0.099).In(unit.Style{}), "99.00 L"}, {small(0.101).In(unit.Style{}), unit.Style{}.Volume(0.101)},
-		{small(2.69 * foot3).In(us), "2.69 ft³"}, {small(2.71 * foot3).In(us), us.Volume(2.71 * foot3)},
-	} {
-		if c.got != c.want {
-			t.Errorf("%q, want %q", c.got, c.want)
 		}
 	}
 }

@@ -424,7 +424,7 @@ func byDepth(a, b Band) int {
 
 // say writes the sentence of p.
 func (p *Problem) say() {
-	p.Text = unit.Textf("%s to %s deep, %s, %s: %s", unit.Depth(p.From), unit.Depth(p.To), unit.Area(p.Area), small(p.Volume), p.Misfit)
+	p.Text = unit.Textf("%s to %s deep, %s, %s: %s", unit.Depth(p.From), unit.Depth(p.To), unit.Area(p.Area), unit.SmallVolume(p.Volume), p.Misfit)
 }
 
 // explain writes the sentence of p and its alternatives.
@@ -462,22 +462,8 @@ func (s *Service) explain(p *Problem) {
 func tooThin(b Band, least, area float64) []unit.Text {
 	rise := least - b.From
 	return []unit.Text{
-		unit.Textf("raise the target by %s, which takes %s more over %s", unit.DepthUp(rise), unit.Volume(rise*area), unit.Area(area)),
-		unit.Textf("grind %s off the old floor over %s, max %s", small(max(0, least*b.Area-b.Volume)), unit.Area(b.Area), unit.DepthUp(rise)),
-	}
-}
-
-// small is a volume in m³; a few litres are written in litres.
-type small float64
-
-func (v small) In(s unit.Style) string {
-	switch m3 := float64(v); {
-	case !s.Imperial && m3 < 0.1:
-		return fmt.Sprintf("%.2f L", m3/litre)
-	case s.Imperial && m3 < CubicYard/10:
-		return fmt.Sprintf("%.2f ft³", m3/foot3)
-	default:
-		return s.Volume(m3)
+		unit.Textf("raise the target by %s, which takes %s more over %s", unit.DepthUp(rise), unit.SmallVolume(rise*area), unit.Area(area)),
+		unit.Textf("grind %s off the old floor over %s, max %s", unit.SmallVolume(max(0, least*b.Area-b.Volume)), unit.Area(b.Area), unit.DepthUp(rise)),
 	}
 }
 
@@ -508,5 +494,3 @@ func (s *Service) over(p *Problem) []unit.Text {
 	}
 	return out
 }
-
-func (v small) String() string { return v.In(unit.Style{}) }

@@ -248,6 +248,46 @@ func (s Style) Volume(m3 float64) string {
 	return fixed(m3, 2, "m³")
 }
 
+// SmallVolume is [Style.Volume] in litres or ft³ below 0.1 of its unit, where the two
+// decimals of [Style.Volume] would leave one figure.
+func (s Style) SmallVolume(m3 float64) string { return s.PartVolume(m3, m3) }
+
+// PartVolume writes a part of a volume in the unit in which [Style.SmallVolume] writes the
+// whole.
+func (s Style) PartVolume(m3, whole float64) string {
+	if size, digits, name := s.volumeUnit(whole); name != "" {
+		return fixed(m3/size, digits, name)
+	}
+	return s.Volume(m3)
+}
+
+// PartStep returns the last digit of [Style.PartVolume], m³.
+func (s Style) PartStep(whole float64) float64 {
+	size, digits, _ := s.volumeUnit(whole)
+	return size * math.Pow10(-digits)
+}
+
+// volumeUnit returns the unit of [Style.SmallVolume], m³, and its digits; its name is "" for
+// the unit of [Style.Volume].
+func (s Style) volumeUnit(m3 float64) (size float64, digits int, name string) {
+	const yard, foot = 0.9144 * 0.9144 * 0.9144, 0.3048 * 0.3048 * 0.3048
+	size = 1
+	if s.Imperial {
+		size = yard
+	}
+	switch v := math.Abs(m3) / size; {
+	case !(v > 0 && v < 0.0995):
+		return size, 2, ""
+	case s.Imperial && v*27 < 0.995:
+		return foot, 2, "ft³"
+	case s.Imperial:
+		return foot, 1, "ft³"
+	case v < 0.00995:
+		return 0.001, 1, "L"
+	}
+	return 0.001, 0, "L"
+}
+
 // The pound is 0.45359237 kg exactly (Federal Register 24 FR 5348, 1959).
 const poundKg = 0.45359237
 
