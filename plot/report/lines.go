@@ -17,11 +17,14 @@ func orderTable(w *job.Filled, u unit.Style) table.Table {
 	lines, need, up := shownLines(w, u)
 	for _, l := range append(lines, need, up) {
 		if l.Name != "" {
-			t.Rows = append(t.Rows, text(l.Name, u.PartVolume(l.Volume, w.Takeoff.Need), l.How.In(u)))
+			t.Rows = append(t.Rows, text(l.Name, u.PartVolume(l.Volume, largest(w)), l.How.In(u)))
 		}
 	}
 	return t
 }
+
+// largest is the volume that decides on the unit of all lines.
+func largest(w *job.Filled) float64 { return max(w.Takeoff.Need, w.Delivery.Volume) }
 
 // neededLine names the line of an order that adds up those above it.
 const neededLine = "Needed"
@@ -31,7 +34,7 @@ const neededLine = "Needed"
 // the last digit. The net volume keeps its nearest figure, which is also shown elsewhere;
 // the difference goes to the largest of the others.
 func shownLines(w *job.Filled, u unit.Style) (lines []order.Item, need, up order.Item) {
-	per := u.PartStep(w.Takeoff.Need)
+	per := u.PartStep(largest(w))
 	digits := func(v float64) float64 { return math.Round(v / per) }
 	need, up = order.Item{Name: neededLine, Volume: w.Takeoff.Need}, w.Delivery.Rounding
 	var parts []float64

@@ -72,7 +72,7 @@ func TestARampIsServedByDepth(t *testing.T) {
 	near(t, "gap, volume", between.Volume, 0.0078)
 	// Raising by 3 mm over 10 m² takes 30 L; grinding to 3 mm takes 0.3 m² × 1.5 mm = 0.45 L.
 	said := unit.Join(thin.Ways, "\n").String()
-	for _, want := range []string{"raise the target by 3 mm, which takes 30 L more over 10.00 m²", "grind 0.5 L off the old floor over 0.30 m², max 3 mm"} {
+	for _, want := range []string{"raise the target by 3 mm, which takes 30 L more over 10.00 m²", "grind 0.45 L off the old floor over 0.30 m², max 3 mm"} {
 		if !strings.Contains(said, want) {
 			t.Errorf("no word of %q in %q", want, said)
 		}

@@ -282,6 +282,8 @@ func (s Style) volumeUnit(m3 float64) (size float64, digits int, name string) {
 		return foot, 2, "ft³"
 	case s.Imperial:
 		return foot, 1, "ft³"
+	case v < 0.000995:
+		return 0.001, 2, "L"
 	case v < 0.00995:
 		return 0.001, 1, "L"
 	}

@@ -202,7 +202,7 @@ func TestSmallVolume(t *testing.T) {
 		want  string
 	}{
 		{us, 9.3 * cubicFoot, "0.34 yd³"}, {us, 2.7 * cubicFoot, "0.10 yd³"}, {us, 2.6 * cubicFoot, "2.6 ft³"}, {us, 0.5 * cubicFoot, "0.50 ft³"}, {us, 0, "0.00 yd³"},
-		{Style{}, 0.1, "0.10 m³"}, {Style{}, 0.099, "99 L"}, {Style{}, 0.0046, "4.6 L"}, {Style{}, 0.00046, "0.5 L"}, {Style{}, -0.05, "-50 L"}, {Style{}, 0, "0.00 m³"}, {Style{}, math.NaN(), none},
+		{Style{}, 0.1, "0.10 m³"}, {Style{}, 0.099, "99 L"}, {Style{}, 0.0046, "4.6 L"}, {Style{}, 0.00046, "0.46 L"}, {Style{}, -0.05, "-50 L"}, {Style{}, 0, "0.00 m³"}, {Style{}, math.NaN(), none},
 	} {
 		if got := c.style.SmallVolume(c.m3); got != c.want {
 			t.Errorf("%g m³: %q, want %q", c.m3, got, c.want)
