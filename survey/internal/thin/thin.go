@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"math/bits"
 	"slices"
 
 	"pourplane/survey"
@@ -30,26 +29,28 @@ func Check(t survey.Thin) error {
 }
 
 // Grid takes points one at a time and returns one for each square. Memory grows with the
-// number of squares; with Median it grows with the number of points.
+// number of squares; with Median also with the heights in each, up to 10 kB a square.
 type Grid struct {
 	survey.Thin
-	file string
-	side int64   // nm
-	inv  float64 // 1/side
-	Seen int     // number of points taken
+	files []string // of the points; the first is that of the points added
+	side  int64    // nm
+	inv   float64  // 1/side
+	Seen  int      // number of points taken
 
-	index
-	sums   []sums // of each square; Keep decides which of the three is used
-	spills map[int]*[3]wide
-	lows   []Shot
-	all    [][]Shot
+	means   tiles[sums] // one of the three is used, by Keep
+	lows    tiles[Shot]
+	middles tiles[middle]
+	spills  map[square]*[3]wide // of means
 }
 
-// Shot is a point as measured and its line in the file; 0 in binary files.
+// Shot is a point as measured and its line in the file; 0 in binary files. In a grid of
+// several files the bits from lineBits on are the number of the file.
 type Shot struct {
 	X, Y, Z float64
 	Line    int
 }
+
+const lineBits = 48
 
 // lower orders shots by elevation, and equal elevations from west to east, then from
 // south to north.
@@ -64,13 +65,12 @@ type sums struct {
 	n       uint64
 }
 
-// add adds points to square i: the sums of their places in it and of their elevations, and
-// their number.
-func (t *Grid) add(i int, x, y, z int64, n uint64) {
-	s := &t.sums[i]
+// add adds points to the square at: the sums of their places in it and of their elevations,
+// and their number.
+func (t *Grid) add(s *sums, at square, x, y, z int64, n uint64) {
 	sx, sy, sz := s.x+x, s.y+y, s.z+z
 	if (sx^s.x)&(sx^x)|(sy^s.y)&(sy^y)|(sz^s.z)&(sz^z) < 0 { // past 64 bits
-		w := t.spilled(i)
+		w := t.spilled(at)
 		w[0].add(s.x)
 		w[1].add(s.y)
 		w[2].add(s.z)
@@ -79,85 +79,38 @@ func (t *Grid) add(i int, x, y, z int64, n uint64) {
 	s.x, s.y, s.z, s.n = sx, sy, sz, s.n+n
 }
 
-// spilled returns what did not fit in the sums of square i.
-func (t *Grid) spilled(i int) *[3]wide {
-	w := t.spills[i]
+// spilled returns what did not fit in the sums of a square.
+func (t *Grid) spilled(at square) *[3]wide {
+	w := t.spills[at]
 	if w == nil {
 		if t.spills == nil {
-			t.spills = map[int]*[3]wide{}
+			t.spills = map[square]*[3]wide{}
 		}
 		w = &[3]wide{}
-		t.spills[i] = w
+		t.spills[at] = w
 	}
 	return w
 }
 
-// mean returns the mean of square i.
-func (t *Grid) mean(i int) Shot {
-	s, w := &t.sums[i], [3]wide{}
-	if more := t.spills[i]; more != nil {
-		w = *more
+// whole returns the sums of a square with what did not fit in them.
+func (t *Grid) whole(at square, s *sums) (w [3]wide) {
+	if t.spills != nil {
+		if more := t.spills[at]; more != nil {
+			w = *more
+		}
 	}
 	w[0].add(s.x)
-	w[0].addProduct(t.squares[i].col*t.side, s.n)
 	w[1].add(s.y)
-	w[1].addProduct(t.squares[i].row*t.side, s.n)
 	w[2].add(s.z)
+	return w
+}
+
+// mean returns the mean of a square.
+func (t *Grid) mean(at square, s *sums) Shot {
+	w := t.whole(at, s)
+	w[0].addProduct(at.col*t.side, s.n)
+	w[1].addProduct(at.row*t.side, s.n)
 	return Shot{float64(w[0].mean(s.n)) / 1e9, float64(w[1].mean(s.n)) / 1e9, float64(w[2].mean(s.n)) / 1e9, 0}
-}
-
-// wide is a signed number of 128 bits.
-type wide struct {
-	hi int64
-	lo uint64
-}
-
-func (w *wide) add(v int64) {
-	var carry uint64
-	w.lo, carry = bits.Add64(w.lo, uint64(v), 0)
-	w.hi += v>>63 + int64(carry)
-}
-
-// join adds another sum.
-func (w *wide) join(o wide) {
-	var carry uint64
-	w.lo, carry = bits.Add64(w.lo, o.lo, 0)
-	w.hi += o.hi + int64(carry)
-}
-
-// addProduct adds v·n.
-func (w *wide) addProduct(v int64, n uint64) {
-	neg := v < 0
-	if neg {
-		v = -v
-	}
-	hi, lo := bits.Mul64(uint64(v), n)
-	var carry uint64
-	if neg {
-		w.lo, carry = bits.Sub64(w.lo, lo, 0)
-		w.hi -= int64(hi) + int64(carry)
-		return
-	}
-	w.join(wide{int64(hi), lo})
-}
-
-// mean returns w/n rounded to the nearest whole number, halves away from zero. w is the
-// sum of n numbers of 64 bits, so the mean fits in 64 bits.
-func (w wide) mean(n uint64) int64 {
-	hi, lo := uint64(w.hi), w.lo
-	if w.hi < 0 {
-		var borrow uint64
-		lo, borrow = bits.Sub64(0, lo, 0)
-		hi, _ = bits.Sub64(0, hi, borrow)
-	}
-	q, r := bits.Div64(hi, lo, n)
-	if r >= n-r {
-		q++
-	}
-	if w.hi < 0 {
-		return -int64(q)
-	}
-	return int64(q)
 }
 
 // Nanometres returns a length in m as whole nanometres, rounded, halves away from zero.
@@ -176,8 +129,23 @@ func Nanometres(m float64) int64 {
 // New returns an empty grid for the points of a file.
 func New(t survey.Thin, file string) *Grid {
 	side := Nanometres(t.Cell)
-	return &Grid{Thin: t, file: file, side: side, inv: 1 / float64(side), index: newIndex()}
+	g := &Grid{Thin: t, files: []string{file}, side: side, inv: 1 / float64(side)}
+	switch t.Keep {
+	case survey.Mean:
+		g.means = newTiles[sums]()
+	case survey.Lowest:
+		g.lows = newTiles[Shot]()
+	case survey.Median:
+		g.middles = newTiles[middle]()
+	}
+	return g
 }
+
+// Side returns the side of a square, nm.
+func (t *Grid) Side() int64 { return t.side }
+
+// Squares returns the number of squares that have a point.
+func (t *Grid) Squares() int { return t.means.n + t.lows.n + t.middles.n }
 
 // column returns v/side rounded down, and the rest.
 func (t *Grid) column(v int64) (q, rest int64) {
@@ -201,60 +169,81 @@ func (t *Grid) Add(x, y, z float64, line int) bool {
 	t.Seen++
 	row, ry := t.column(Nanometres(y))
 	col, rx := t.column(Nanometres(x))
-	i := t.place(square{row, col})
-	switch t.Keep {
-	case survey.Mean:
-		if i == len(t.sums) {
-			t.sums = append(t.sums, sums{})
-		}
-		t.add(i, rx, ry, Nanometres(z), 1)
-	case survey.Lowest:
-		p := Shot{x, y, z, line}
-		if i == len(t.lows) {
-			t.lows = append(t.lows, p)
-		} else if lower(p, t.lows[i]) < 0 {
-			t.lows[i] = p
-		}
-	case survey.Median:
-		if i == len(t.all) {
-			t.all = append(t.all, nil)
-		}
-		t.all[i] = append(t.all[i], Shot{x, y, z, line})
+	at := square{row, col}
+	if t.Keep == survey.Mean {
+		s, _ := t.means.place(at)
+		t.add(s, at, rx, ry, Nanometres(z), 1)
+	} else {
+		t.hold(at, Shot{x + 0, y + 0, z + 0, line}) // of -0 and 0 neither is lower: both are 0
 	}
 	return true
 }
 
-// Merge adds the points of o, which has the same squares.
+// hold takes a point as it is.
+func (t *Grid) hold(at square, p Shot) {
+	if t.Keep == survey.Median {
+		m, _ := t.middles.place(at)
+		m.add(p)
+		return
+	}
+	if low, fresh := t.lows.place(at); fresh || lower(p, *low) < 0 {
+		*low = p
+	}
+}
+
+// Merge adds the points of o, which has squares of the same side and keeps the same of them.
+// o is not used again.
 func (t *Grid) Merge(o *Grid) {
-	for i, at := range o.squares {
-		k := t.place(at)
-		switch t.Keep {
-		case survey.Mean:
-			if k == len(t.sums) {
-				t.sums = append(t.sums, sums{})
-			}
-			s := &o.sums[i]
-			t.add(k, s.x, s.y, s.z, s.n)
-			if more := o.spills[i]; more != nil {
-				w := t.spilled(k)
-				for axis := range w {
-					w[axis].join(more[axis])
-				}
-			}
-		case survey.Lowest:
-			if k == len(t.lows) {
-				t.lows = append(t.lows, o.lows[i])
-			} else if lower(o.lows[i], t.lows[k]) < 0 {
-				t.lows[k] = o.lows[i]
-			}
-		case survey.Median:
-			if k == len(t.all) {
-				t.all = append(t.all, nil)
-			}
-			t.all[k] = append(t.all[k], o.all[i]...)
+	t.Seen += o.Seen
+	from := t.from(o)
+	for at, s := range o.means.each() {
+		k, _ := t.means.place(at)
+		t.add(k, at, s.x, s.y, s.z, s.n)
+	}
+	for at, more := range o.spills {
+		w := t.spilled(at)
+		for axis := range w {
+			w[axis].join(more[axis])
 		}
 	}
-	t.Seen += o.Seen
+	for at, p := range o.lows.each() {
+		t.hold(at, from(*p))
+	}
+	for at, m := range o.middles.each() {
+		for i := range m.shots {
+			m.shots[i] = from(m.shots[i])
+		}
+		for i := range m.level {
+			m.level[i].Shot = from(m.level[i].Shot)
+		}
+		k, _ := t.middles.place(at)
+		k.join(m)
+	}
+}
+
+// from returns what makes the line of a point of o that of a point of t.
+func (t *Grid) from(o *Grid) func(Shot) Shot {
+	if slices.Equal(t.files, o.files) {
+		return func(p Shot) Shot { return p }
+	}
+	var number []int // of the files of o, in t
+	for _, file := range o.files {
+		k := slices.Index(t.files, file)
+		if k < 0 && len(t.files) < 1<<(63-lineBits) {
+			k = len(t.files)
+			t.files = append(t.files, file)
+		}
+		number = append(number, k)
+	}
+	return func(p Shot) Shot {
+		k := number[p.Line>>lineBits]
+		if k < 0 { // more files than can be told apart
+			p.Line = 0
+			return p
+		}
+		p.Line = p.Line&(1<<lineBits-1) | k<<lineBits
+		return p
+	}
 }
 
 // Near reports whether a grid takes a point, m.
@@ -271,21 +260,49 @@ func (t *Grid) AddAll(pts []Shot) {
 		}
 		return
 	}
-	var in [256]struct{ square, x, y, z int64 }
+	var of [256]Whole
+	for ; len(pts) > 0; pts = pts[min(len(of), len(pts)):] {
+		n := min(len(of), len(pts))
+		for k, p := range pts[:n] {
+			of[k] = Whole{Nanometres(p.X), Nanometres(p.Y), Nanometres(p.Z)}
+		}
+		t.AddWhole(of[:n])
+	}
+}
+
+// Whole is a point in whole nanometres.
+type Whole struct{ X, Y, Z int64 }
+
+// AddWhole takes points that are near, for means.
+func (t *Grid) AddWhole(pts []Whole) {
+	var in [256]struct {
+		*tile[sums]
+		in   uint
+		x, y int64
+	}
 	for ; len(pts) > 0; pts = pts[min(len(in), len(pts)):] {
 		n := min(len(in), len(pts))
-		for k, p := range pts[:n] {
-			row, y := t.column(Nanometres(p.Y))
-			col, x := t.column(Nanometres(p.X))
-			i := t.place(square{row, col})
-			if i == len(t.sums) {
-				t.sums = append(t.sums, sums{})
+		for k := range pts[:n] {
+			row, y := t.column(pts[k].Y)
+			col, x := t.column(pts[k].X)
+			of, place := split(square{row, col})
+			last := t.means.last
+			if last == nil || last.at != of {
+				last = t.means.tile(of)
+				t.means.last = last
 			}
-			in[k].square, in[k].x, in[k].y, in[k].z = int64(i), x, y, Nanometres(p.Z)
+			p := &in[k]
+			p.tile, p.in, p.x, p.y = last, place, x, y
 		}
 		for k := range in[:n] {
 			p := &in[k]
-			t.add(int(p.square), p.x, p.y, p.z, 1)
+			s, _ := t.means.in(p.tile, p.in)
+			x, y, z := s.x+p.x, s.y+p.y, s.z+pts[k].Z
+			if (x^s.x)&(x^p.x)|(y^s.y)&(y^p.y)|(z^s.z)&(z^pts[k].Z) < 0 {
+				t.add(s, p.tile.square(p.in), p.x, p.y, pts[k].Z, 1)
+				continue
+			}
+			s.x, s.y, s.z, s.n = x, y, z, s.n+1
 		}
 		t.Seen += n
 	}
@@ -303,19 +320,19 @@ func FloorDiv(a, b int64) int64 {
 // Points returns one point for each square, row by row from the south, each row from
 // west to east. A mean is rounded to the nearest nanometre.
 func (t *Grid) Points() []survey.Point {
-	out := make([]survey.Point, 0, len(t.squares))
-	for i := range t.inOrder() {
-		var p Shot
-		switch t.Keep {
-		case survey.Mean:
-			p = t.mean(i)
-		case survey.Lowest:
-			p = t.lows[i]
-		case survey.Median:
-			slices.SortFunc(t.all[i], lower)
-			p = t.all[i][(len(t.all[i])-1)/2]
-		}
-		out = append(out, survey.Point{X: p.X, Y: p.Y, Z: p.Z, At: survey.Pos{File: t.file, Line: p.Line}})
+	out := make([]survey.Point, 0, t.Squares())
+	keep := func(p Shot) {
+		out = append(out, survey.Point{X: p.X, Y: p.Y, Z: p.Z, At: survey.Pos{File: t.files[p.Line>>lineBits], Line: p.Line & (1<<lineBits - 1)}})
+	}
+	for at, s := range t.means.inOrder() {
+		keep(t.mean(at, s))
+	}
+	for _, p := range t.lows.inOrder() {
+		keep(*p)
+	}
+	for _, m := range t.middles.inOrder() {
+		p, _ := m.median()
+		keep(p)
 	}
 	return out
 }
@@ -323,8 +340,21 @@ func (t *Grid) Points() []survey.Point {
 // Note describes the thinning in the unit of the file.
 func (t *Grid) Note(u unit.Length) survey.Note {
 	what := [...]string{"the mean of", "the lowest point of", "the point of median elevation of"}[t.Keep]
-	return survey.Notef(survey.Assumed, survey.Pos{File: t.file}, "%d points thinned to %d: %s each square of %s",
-		t.Seen, len(t.squares), what, unit.Style{Imperial: u.Imperial()}.Depth(t.Cell))
+	text := fmt.Sprintf("%d points thinned to %d: %s each square of %s", t.Seen, t.Squares(), what, unit.Style{Imperial: u.Imperial()}.Depth(t.Cell))
+	near, most := 0, int64(0)
+	for _, m := range t.middles.each() {
+		if _, within := m.median(); within > 0 {
+			near, most = near+1, max(most, within)
+		}
+	}
+	if near > 0 {
+		below := fmt.Sprintf("%g mm", float64(most)/1e6)
+		if u.Imperial() {
+			below = fmt.Sprintf("%.3g\"", float64(most)/25.4e6)
+		}
+		text += fmt.Sprintf("; up to %s below the median in %s of more than %d points", below, survey.Plural(near, "square"), MostExact)
+	}
+	return survey.Notef(survey.Assumed, survey.Pos{File: t.files[0]}, "%s", text)
 }
 
 // TooFar returns the error for a point that a grid does not take.
