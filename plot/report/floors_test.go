@@ -189,7 +189,7 @@ func TestLevelBookByHand(t *testing.T) {
 func TestBarsByHand(t *testing.T) {
 	r := runText(t, strings.Replace(ramp, "0m", "60mm", 1)+"[site]\nbearing = \"ground\"\n[bars]\nsize = \"10\"\nspacing = \"1m\"\nedge-cover = \"50mm\"\ntop-cover = \"20mm\"\nbottom-cover = \"20mm\"\n")
 	perMetre := math.Pi / 4 * 0.010 * 0.010 * 7850
-	cuts := r.h.cutTable()
+	cuts := r.h.cutSheet()
 	for column, want := range map[int]map[string]float64{
 		1: {"X1": 5, "Y1": 7, "Together": 12}, 2: {"X1": 5.9, "Y1": 3.9}, 3: {"X1": 5 * 5.9, "Y1": 7 * 3.9, "Together": 5*5.9 + 7*3.9},
 	} {
@@ -200,8 +200,13 @@ func TestBarsByHand(t *testing.T) {
 			t.Errorf("%s weighs %g kg, by hand %g", name, got, metres*perMetre)
 		}
 	}
-	if text := strings.Join(recordSection(t, r.h, "Reinforcement").Text, " "); !strings.Contains(text, "12 bars of 10 mm") || !strings.Contains(text, "56.800 m in all") || !strings.Contains(text, "cut from 12 stock bars of 6.000 m (44 kg)") {
+	if text := strings.Join(recordSection(t, r.h, "Reinforcement").Text, " "); !strings.Contains(text, "12 bars of 10 mm") || !strings.Contains(text, "57 m in all") || !strings.Contains(text, "cut from 12 stock bars of 6.000 m (44 kg)") {
 		t.Errorf("%q", text)
+	}
+	// In feet a sheet also gives the lengths as on a tape, and a sum of 186.35 ft in whole feet.
+	inFeet := runText(t, "show = \"feet\"\n"+strings.Replace(ramp, "0m", "60mm", 1)+"[site]\nbearing = \"ground\"\n[bars]\nsize = \"10\"\nspacing = \"1m\"\nedge-cover = \"50mm\"\ntop-cover = \"20mm\"\nbottom-cover = \"20mm\"\n").h.cutSheet()
+	if x1, sum := inFeet.Rows[0], inFeet.Rows[2]; x1[5].Text != `19'-4 5/16"` || x1[3].Text != `96'-9 7/16"` || sum[3].Text != "186 ft" {
+		t.Errorf("%v, %v", x1, sum)
 	}
 	// Chairs: a lower bar hangs 20 mm and two bars below the target. They are at the middles of
 	// 6 equal parts of 5.9 m, rounded down to 5 mm, 5 of each.
@@ -251,6 +256,9 @@ func siOf(t *testing.T, one table.Table) map[string]float64 {
 			per, ok := inSI[u]
 			if !ok {
 				t.Errorf("%s, %s: what is %q?", one.Title, row[0].Text, u)
+			}
+			if c.Whole && (u == "ft" || u == "m") {
+				continue // sold by the foot or metre: rounded up
 			}
 			out[fmt.Sprintf("%s, row %d, column %d", one.Title, i+1, k+1)] = c.Value * per
 		}

@@ -88,12 +88,16 @@ func (h *Handover) throughDams() []string {
 	return []string{"The steel is drawn through " + what + strings.Join(names, ", ") + ": notch the boards over it, or stop it there if the designer says so."}
 }
 
-// crewLength writes a length as on a tape, if that differs from the number itself.
+// crewLength writes a length as on a tape, and a long sum in whole feet, if that differs from
+// the number itself.
 func (h *Handover) crewLength(m float64) string {
-	if h.Style.Imperial {
-		return h.Style.Length(m)
+	switch {
+	case !h.Style.Imperial:
+		return ""
+	case m >= 100*unit.Foot.Metres():
+		return h.runLength(m)
 	}
-	return ""
+	return h.Style.Length(m)
 }
 
 // cutTable lists bars to cut; a spreadsheet recalculates the sums.
@@ -106,11 +110,25 @@ func (h *Handover) cutTable() table.Table {
 	for i, c := range h.Bars.Cuts {
 		k := fmt.Sprint(i + 1)
 		t.Rows = append(t.Rows, []table.Cell{table.Text(c.Mark), {Value: float64(c.Count), Number: true, Name: "n" + k}, {Value: c.Length / u.long, Number: true, Name: "l" + k, Text: h.crewLength(c.Length)},
-			{Value: c.Total / u.long, Number: true, Name: "t" + k, Formula: "{n" + k + "}*{l" + k + "}"}, {Value: c.Total / u.long * each, Number: true, Name: "m" + k, Formula: fmt.Sprintf("{t%s}*%.9g", k, each)}})
+			{Value: c.Total / u.long, Number: true, Name: "t" + k, Formula: "{n" + k + "}*{l" + k + "}", Text: h.crewLength(c.Total)}, {Value: c.Total / u.long * each, Number: true, Name: "m" + k, Formula: fmt.Sprintf("{t%s}*%.9g", k, each)}})
 		lengths, masses = append(lengths, "{t"+k+"}"), append(masses, "{m"+k+"}")
 	}
 	t.Rows = append(t.Rows, []table.Cell{{Text: "Together", Bold: true}, {Value: float64(h.Bars.Count), Number: true, Bold: true}, table.Text(""),
-		{Value: h.Bars.Total / u.long, Number: true, Bold: true, Formula: strings.Join(lengths, "+")}, {Value: h.Bars.Mass / u.mass, Number: true, Bold: true, Formula: strings.Join(masses, "+")}})
+		{Value: h.Bars.Total / u.long, Number: true, Bold: true, Formula: strings.Join(lengths, "+"), Text: h.crewLength(h.Bars.Total)}, {Value: h.Bars.Mass / u.mass, Number: true, Bold: true, Formula: strings.Join(masses, "+")}})
+	return t
+}
+
+// cutSheet is [Handover.cutTable] for a workbook, whose lengths are numbers: in feet a column
+// gives them as on a tape.
+func (h *Handover) cutSheet() table.Table {
+	t := h.cutTable()
+	if !h.Style.Imperial {
+		return t
+	}
+	t.Columns = append(t.Columns, table.Column{Name: "Cut to", Right: true})
+	for i, c := range h.Bars.Cuts {
+		t.Rows[i] = append(t.Rows[i], table.Text(h.Style.Length(c.Length)))
+	}
 	return t
 }
 

@@ -227,12 +227,10 @@ func (h *Handover) roundly(m float64) string {
 	return fmt.Sprintf("%.1f m", m)
 }
 
-// runLength writes a long length in all: whole feet.
+// runLength writes a long length in all: whole feet or metres.
 func (h *Handover) runLength(m float64) string {
-	if h.Style.Imperial {
-		return unit.Whole(m/unit.Foot.Metres()) + " ft"
-	}
-	return h.Style.Length(m)
+	u := h.measures()
+	return unit.Whole(m/u.long) + " " + u.longName
 }
 
 // supplyPage is the section for readers: the figures carry their units, so the names do not.
@@ -247,16 +245,6 @@ func (h *Handover) supplyPage() sheet.Section {
 		}
 	}
 	return s
-}
-
-// toCut writes the length of a strip from a roll or pieces, rounded up: to a foot, or to
-// 0.1 m.
-func (h *Handover) toCut(m float64) string {
-	const tapes = 1e-6 // of a foot or a metre
-	if foot := unit.Foot.Metres(); h.Style.Imperial {
-		return h.Style.Length(math.Ceil(m/foot-tapes) * foot)
-	}
-	return fmt.Sprintf("%.1f m", math.Ceil(10*(m-tapes))/10)
 }
 
 // cutText writes the depth of a saw cut.
@@ -280,43 +268,51 @@ func (h *Handover) supplySection() sheet.Section {
 		name, unit string
 		value      float64
 		shown, how string
+		whole      bool
 	}
 	list := func(title string, figures ...figure) {
 		t := table.Table{Title: title, Columns: []table.Column{{Name: "What"}, {Name: "Figure", Right: true, Decimals: 2}, {Name: "How"}}}
 		for _, f := range figures {
 			if f.value != 0 {
-				t.Rows = append(t.Rows, []table.Cell{table.Text(strings.TrimSuffix(f.name+" ("+f.unit+")", " ()")), {Value: f.value, Number: true, Text: f.shown, Whole: f.unit == ""}, table.Text(f.how)})
+				t.Rows = append(t.Rows, []table.Cell{table.Text(strings.TrimSuffix(f.name+" ("+f.unit+")", " ()")), {Value: f.value, Number: true, Text: f.shown, Whole: f.whole}, table.Text(f.how)})
 			}
 		}
 		s.Tables = append(s.Tables, t)
 	}
 	length := func(name string, v float64, how string) figure {
-		return figure{name, m.longName, v / m.long, u.Length(v), how}
+		return figure{name: name, unit: m.longName, value: v / m.long, shown: u.Length(v), how: how}
 	}
 	depth := func(name string, v float64, how string) figure {
-		return figure{name, m.thinName, v / m.thin, u.Depth(v), how}
+		return figure{name: name, unit: m.thinName, value: v / m.thin, shown: u.Depth(v), how: how}
 	}
 	count := func(name string, n int, how string) figure {
-		return figure{name, "", float64(n), fmt.Sprint(n), how}
+		return figure{name: name, value: float64(n), shown: fmt.Sprint(n), how: how, whole: true}
 	}
 	litre := func(name string, v float64, how string) figure {
-		return figure{name, m.liquidName, v / m.liquid, h.liquid(v), how}
+		return figure{name: name, unit: m.liquidName, value: v / m.liquid, shown: h.liquid(v), how: how}
+	}
+	area := func(name string, v float64, how string) figure {
+		return figure{name: name, unit: m.areaName, value: v / m.area, shown: u.Area(v), how: how}
+	}
+	sold := func(name string, v float64, how string) figure {
+		v = job.BoughtLength(v, u.Imperial)
+		return figure{name: name, unit: m.longName, value: v / m.long, shown: h.runLength(v), how: how, whole: true}
 	}
 	for _, c := range h.Coats {
 		pack := ""
 		if c.Pack > 0 {
 			pack = fmt.Sprintf("of %.4g %s", c.Pack/m.liquid, m.liquidName)
 		}
-		list("Coat: "+cmp.Or(c.Name, "unnamed"), figure{"Old floor", m.areaName, h.Whole.Real / m.area, u.Area(h.Whole.Real), "slope included"}, count("Coats", len(c.Each), ""), litre("Mixed", c.Mixed, "all coats"), litre("Product", c.Product, "of it"),
-			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{"Cost", h.Currency, c.Cost, fmt.Sprintf("%.2f", c.Cost), ""})
+		list("Coat: "+cmp.Or(c.Name, "unnamed"), area("Old floor", h.Whole.Real, "slope included"), count("Coats", len(c.Each), ""), litre("Mixed", c.Mixed, "all coats"), litre("Product", c.Product, "of it"),
+			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{name: "Cost", unit: h.Currency, value: c.Cost, shown: fmt.Sprintf("%.2f", c.Cost)})
 	}
 	if e := h.Edging; e != nil {
-		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and the part above the fill included"), figure{"Film, length", m.longName, e.FilmLength / m.long, h.toCut(e.FilmLength), fmt.Sprintf("with %s and an allowance of %g %%", survey.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)},
-			figure{"Film, area", m.areaName, e.FilmArea / m.area, u.Area(e.FilmArea), "that it hides, laps apart"}, count("Film, rolls", e.Rolls, "at its max height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
-			figure{"Foam strip, length", m.longName, e.FoamLength / m.long, h.toCut(e.FoamLength), fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)}, count("Foam strip, pieces", e.Pieces, ""), figure{"Mix displaced", m.volumeName, e.Displaced / m.volume, u.Volume(e.Displaced), "by the foam; not taken off the order"})
+		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and the part above the fill included"), sold("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", survey.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
+			area("Film, area", e.FilmArea, "that it hides, laps apart"), count("Film, rolls", e.Rolls, "at its max height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
+			sold("Foam strip, length", e.FoamLength, fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)), count("Foam strip, pieces", e.Pieces, ""), figure{name: "Mix displaced", unit: m.volumeName, value: e.Displaced / m.volume, shown: u.SmallVolume(e.Displaced), how: "by the foam; not taken off the order"})
 	}
 	if k := h.Joints; k != nil {
-		list("Movement joints carried through", length("Length", h.JointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), length("Backer rod, under the sealant", k.Rod, ""))
+		list("Movement joints carried through", length("Length", h.JointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), sold("Backer rod, under the sealant", k.Rod, ""))
 	}
 	if h.Spacing.Most > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth are usually %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan takes precedence.", h.roundly(h.Spacing.Least), h.roundly(h.Spacing.Most)))

@@ -100,7 +100,7 @@ func (h *Handover) totalTable() table.Table {
 		}
 		each := l.Price * l.Quantity / shown
 		key := fmt.Sprintf("total_%d", k+1)
-		quantity := table.Cell{Value: shown, Number: true, Name: "q" + key, Whole: l.Unit != "m3" && l.Unit != "L" && l.Unit != "m"}
+		quantity := table.Cell{Value: shown, Number: true, Name: "q" + key, Whole: l.Unit != "m3" && l.Unit != "L"}
 		price := table.Cell{Value: each, Number: true, Name: "p" + key, Input: l.From == ""}
 		amount := table.Cell{Value: l.Amount(), Number: true, Name: key, Formula: inCents("{q" + key + "}*{p" + key + "}")}
 		if n, ok := strings.CutPrefix(l.From, "cost_"); ok {

@@ -25,7 +25,7 @@ func (h *Handover) books() []table.Table {
 		out = append(out, h.partTable())
 	}
 	if h.Bars != nil {
-		out = append(out, h.cutTable(), h.chairTable())
+		out = append(out, h.cutSheet(), h.chairTable())
 	}
 	if h.Mesh != nil {
 		out = append(out, h.meshTable())

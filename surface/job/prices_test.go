@@ -211,3 +211,15 @@ func TestPricesThatMeanNothing(t *testing.T) {
 		}
 	}
 }
+
+// What is sold by length is bought in whole metres or whole feet, rounded up: 6 m are 19.7 ft.
+func TestLengthsAreBoughtWhole(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		m    float64
+		us   bool
+		want float64
+	}{{6, false, 6}, {6.01, false, 7}, {6 + 1e-9, false, 6}, {6, true, 20 * 0.3048}, {36 * 0.3048, true, 36 * 0.3048}, {0, true, 0}} {
+		near(t, "length", BoughtLength(c.m, c.us), c.want)
+	}
+}

@@ -2,6 +2,7 @@ package job
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"pourplane/surface/order"
@@ -82,6 +83,22 @@ func (t *total) things(item string, n int, of string, price float64) {
 	t.add(itemNamed(item), float64(n), of, price, "")
 }
 
+// byLength adds what is sold by length: whole feet or metres.
+func (t *total) byLength(item string, m float64, us bool, price float64) {
+	t.add(itemNamed(item), BoughtLength(m, us), "m", price, "")
+}
+
+// BoughtLength rounds a length in m up to whole metres, or to whole feet in US units, as it is
+// sold.
+func BoughtLength(m float64, us bool) float64 {
+	const tapes = 1e-6 // of a foot or a metre
+	one := 1.0
+	if us {
+		one = unit.Foot.Metres()
+	}
+	return math.Ceil(m/one-tapes) * one
+}
+
 // sum adds up the cost of the lines.
 func (t *total) sum() {
 	for _, l := range t.Lines {
@@ -154,12 +171,12 @@ func (h *Result) addEdging(t *total, e *entries) {
 	if k.Rolls > 0 {
 		t.things("Film along the walls", k.Rolls, "rolls", film)
 	} else {
-		t.add(itemNamed("Film along the walls"), k.FilmLength, "m", 0, "")
+		t.byLength("Film along the walls", k.FilmLength, h.US, 0)
 	}
 	if k.Pieces > 0 {
 		t.things("Foam along the walls", k.Pieces, "pieces", foam)
 	} else {
-		t.add(itemNamed("Foam along the walls"), k.FoamLength, "m", 0, "")
+		t.byLength("Foam along the walls", k.FoamLength, h.US, 0)
 	}
 }
 
@@ -180,7 +197,7 @@ func (h *Result) addJoints(t *total, e *entries) {
 		t.add(itemNamed("Filler of joints"), k.Filler, "L", 0, "")
 	}
 	rod := e.price("joints.", priced{"rod-price-per-m", j.RodPerM, 1}, priced{"rod-price-per-ft", j.RodPerFt, 0.3048})
-	t.add(itemNamed("Backer rod of joints"), k.Rod, "m", rod, "")
+	t.byLength("Backer rod of joints", k.Rod, h.US, rod)
 }
 
 // Priced reports whether anything has a price: without a price there is no total.
