@@ -3,7 +3,9 @@ package surface
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"sync"
+	"sync/atomic"
 
 	"pourplane/surface/internal/delaunay"
 	"pourplane/surface/internal/plan"
@@ -22,6 +24,9 @@ const (
 	closest = 192  // max shots used one by one
 	coarse  = 4000 // squares of the coarse grid
 )
+
+// fewPlaces are fitted sooner than another processor is at work.
+const fewPlaces = 16
 
 // fitWalls gives an elevation to every vertex that has none: that of a plane through the
 // nearest shots in sight, weighted by distance. A plane through few shots, or through shots
@@ -54,22 +59,47 @@ func (s *regionMesh) fitWalls() error {
 	if len(s.longWalls) > 0 {
 		trend = s.trend(wide())
 	}
-	s.fits = make(map[int32]wallFit, len(s.K)-len(known))
-	for v := range int32(len(s.K)) {
-		switch {
-		case !math.IsNaN(s.z[v]):
-			continue
-		case s.onLong[v]:
-			s.fits[v] = s.fitOnLong(v, n, wide, trend)
-		default:
-			s.fits[v] = s.fitAt(v, n, wide, Plane{})
+	var places []int32
+	for v, z := range s.z {
+		if math.IsNaN(z) {
+			places = append(places, int32(v))
+			s.fitted[v] = true
 		}
-		s.fitted[v] = true
 	}
-	for v, f := range s.fits {
-		s.z[v] = f.z
+	s.fits = make(map[int32]wallFit, len(places))
+	for i, f := range s.fitPlaces(places, n, wide, trend) {
+		v := places[i]
+		s.fits[v], s.z[v] = f, f.z
 	}
 	return nil
+}
+
+// fitPlaces returns the elevations fitted at places, on all processors: no fit depends on
+// another.
+func (s *regionMesh) fitPlaces(places []int32, n *plan.Neighbours, wide func() *plan.Neighbours, trend Plane) []wallFit {
+	fits := make([]wallFit, len(places))
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), 1+len(places)/fewPlaces) {
+		all.Go(func() {
+			n := n.Share()
+			wide := sync.OnceValue(func() *plan.Neighbours {
+				if w := wide(); !w.Same(n) {
+					return w.Share()
+				}
+				return n
+			})
+			for i := next.Add(1) - 1; i < int64(len(places)); i = next.Add(1) - 1 {
+				if v := places[i]; s.onLong[v] {
+					fits[i] = s.fitOnLong(v, n, wide, trend)
+				} else {
+					fits[i] = s.fitAt(v, n, wide, Plane{})
+				}
+			}
+		})
+	}
+	all.Wait()
+	return fits
 }
 
 // widely returns a finder of at most about [coarse] known places: n itself, or one place per

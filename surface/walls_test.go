@@ -2,6 +2,8 @@ package surface
 
 import (
 	"math"
+	"runtime"
+	"slices"
 	"testing"
 
 	"pourplane/survey"
@@ -33,6 +35,35 @@ func TestColumnHidesNothing(t *testing.T) {
 		// The dish is never steeper than 11 mm/m; a piece of rim is 65 mm long.
 		if jump := math.Abs(w.End - w.Start); jump > 0.002 {
 			t.Errorf("rim at %v jumps by %.1f mm", w.From, 1000*jump)
+		}
+	}
+}
+
+// Places along the walls are fitted on all processors; the floor is the same to the last bit.
+func TestWallsFromOneAndFourProcessors(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	for _, c := range []struct {
+		name  string
+		rings []survey.Ring
+	}{
+		{"walls without elevations", []survey.Ring{ringOf("", survey.Outer, -0.1, -0.1, 40.2, -0.1, 40.2, 25.2, -0.1, 25.2), ringOf("pier", survey.Hole, 20, 10, 22, 10, 22, 14)}},
+		{"corners with elevations", []survey.Ring{measured(ringOf("", survey.Outer, -0.1, -0.1, 40.2, -0.1, 40.2, 25.2, -0.1, 25.2), func(_, _ float64) float64 { return 9.95 })}},
+	} {
+		var want *Floor
+		for _, n := range []int{1, 4} {
+			runtime.GOMAXPROCS(n)
+			got, err := NewFloor(Data{Shots: floors[0].shots(20_000), Rings: c.rings, Duplicates: First})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if want == nil {
+				want = got
+			}
+			for i, r := range got.Regions {
+				if w := want.Regions[i].TIN; !slices.Equal(r.TIN.Z, w.Z) || !slices.Equal(r.TIN.X, w.X) || !slices.Equal(r.TIN.V, w.V) {
+					t.Errorf("%s: not the surface that one processor makes", c.name)
+				}
+			}
 		}
 	}
 }

@@ -49,6 +49,16 @@ func NewNeighbours(k []Vec, of []int32) *Neighbours {
 	return n
 }
 
+// Share returns a finder of the same places for another goroutine.
+func (n *Neighbours) Share() *Neighbours {
+	other := *n
+	other.found, other.near = nil, nil
+	return &other
+}
+
+// Same reports whether two finders share their places.
+func (n *Neighbours) Same(other *Neighbours) bool { return &n.Of[0] == &other.Of[0] }
+
 // Thin returns one of n places per square of a grid of about that many squares: the one
 // nearest to its middle. at returns place i, false to skip it.
 func Thin(squares float64, n int, at func(i int) (Vec, bool)) []int32 {
