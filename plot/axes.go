@@ -217,6 +217,12 @@ func (h header) height(width vg.Length) vg.Length {
 	return sum
 }
 
+// below returns the part of r below h.
+func (h header) below(r vg.Rectangle) vg.Rectangle {
+	r.Max.Y -= h.height(r.Size().X)
+	return r
+}
+
 // draw sets h at the top of c and returns the canvas below it.
 func (h header) draw(c draw.Canvas) draw.Canvas {
 	styles, lead, lines := h.lines(c.Size().X)

@@ -149,8 +149,13 @@ func (s *sheet) drawPlates(c draw.Canvas, plates []box) {
 // so near that it needs none.
 func (b box) leadEnd(mark vg.Point) (to vg.Point, led bool) {
 	const near = 8 // pt: closer, the mark is clear
-	to = vg.Point{X: min(max(mark.X, b.centre.X-b.w/2), b.centre.X+b.w/2), Y: min(max(mark.Y, b.centre.Y-b.h/2), b.centre.Y+b.h/2)}
-	return to, math.Hypot(float64(to.X-mark.X), float64(to.Y-mark.Y)) > near
+	clamp := func(v, middle, half vg.Length) vg.Length { return min(max(v, middle-half), middle+half) }
+	to = vg.Point{X: clamp(mark.X, b.centre.X, b.w/2), Y: clamp(mark.Y, b.centre.Y, b.h/2)}
+	led = math.Hypot(float64(to.X-mark.X), float64(to.Y-mark.Y)) > near
+	if to.X == mark.X { // not along the wall that a mark is on
+		to.X = clamp(mark.X, b.centre.X, 0.3*b.w)
+	}
+	return to, led
 }
 
 // lead draws a line from a mark to lettering that is far enough away to be mistaken for
@@ -306,7 +311,8 @@ func (s *sheet) placeNames(g *ground, plates []box) (names []name) {
 }
 
 // roomForName finds room for the plate of n at a mark of radius r: off all numbered places,
-// off those of other marks, farther away, or wherever it covers least.
+// off those of other marks, off all but straightedges, farther away, or wherever it covers
+// least.
 func (s *sheet) roomForName(g *ground, n name, r vg.Length, others []box) vg.Point {
 	near := []vg.Length{r, r + 4, r + 9, r + 15}
 	far := slices.Concat(near, farther[1:])
@@ -316,8 +322,12 @@ func (s *sheet) roomForName(g *ground, n name, r vg.Length, others []box) vg.Poi
 	}
 	tries := []try{{g, far}}
 	if len(s.Spots) > 0 {
-		off := s.spotGround(g, false, n.mark)
-		tries = []try{{off, near}, {s.spotGround(g, true, n.mark), near}, {off, far}, {g, far}}
+		other := func(m Spot) bool {
+			off := s.frame.at(m.At).Sub(n.mark)
+			return math.Hypot(float64(off.X), float64(off.Y)) > doubtRing
+		}
+		areas := s.spotGround(g, func(m Spot) bool { return len(m.Rings) > 0 })
+		tries = []try{{s.spotGround(g, func(Spot) bool { return true }), near}, {s.spotGround(g, other), near}, {areas, near}, {areas, far}, {g, far}}
 	}
 	for _, t := range tries {
 		if centre, ok := t.g.nearby(n.mark, t.radii, n.plate, n.clearOf, others); ok {
@@ -327,12 +337,11 @@ func (s *sheet) roomForName(g *ground, n name, r vg.Length, others []box) vg.Poi
 	return g.over(n.mark, near, n.plate.w, n.plate.h)
 }
 
-// spotGround returns g with the numbered places taken, less those of the mark if but is true.
-func (s *sheet) spotGround(g *ground, but bool, mark vg.Point) *ground {
+// spotGround returns g with some of the numbered places taken.
+func (s *sheet) spotGround(g *ground, which func(Spot) bool) *ground {
 	out := g.clone()
 	for _, m := range s.Spots {
-		off := s.frame.at(m.At).Sub(mark)
-		if but && math.Hypot(float64(off.X), float64(off.Y)) < doubtRing {
+		if !which(m) {
 			continue
 		}
 		outline := s.outline(m)

@@ -27,8 +27,8 @@ func (h *Handover) record(paper bool) sheet.Record {
 		}
 	}
 	for _, s := range []sheet.Section{
-		h.summarySection(), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.waysSection(), h.weightSection(),
-		h.steelSection(), h.supplyPage(), h.pinSection(paper), h.baySection(), h.afterSection(), h.acceptanceSection(), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
+		h.summarySection(paper), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.waysSection(), h.weightSection(),
+		h.steelSection(), h.supplyPage(), h.pinSection(paper), h.baySection(), h.afterSection(paper), h.acceptanceSection(), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {
 			r.Sections = append(r.Sections, s)
@@ -38,7 +38,7 @@ func (h *Handover) record(paper bool) sheet.Record {
 }
 
 // summarySection is read first: three numbers with what changes them, and the map.
-func (h *Handover) summarySection() sheet.Section {
+func (h *Handover) summarySection(paper bool) sheet.Section {
 	f, u := h.Filled.Fill, h.Style
 	s := sheet.Section{Title: "Summary", Lead: true}
 	head, order := h.toBuy()
@@ -66,8 +66,17 @@ func (h *Handover) summarySection() sheet.Section {
 		}
 		s.Cautions = append(s.Cautions, more+" under “Notes and checks”.")
 	}
-	s.Pictures = []sheet.Picture{{Drawing: h.depth, Caption: "Depth of fill from the old floor to the target"}}
+	s.Pictures = []sheet.Picture{{Drawing: onPage(h.depth, paper), Caption: "Depth of fill from the old floor to the target"}}
 	return s
+}
+
+// onPage returns a drawing as it is on a page of the record: on paper a map has the full
+// width in the height that is left.
+func onPage(d plot.Drawing, paper bool) plot.Drawing {
+	if m, ok := d.(*plot.DepthMap); ok && paper {
+		return (*plot.WideMap)(m)
+	}
+	return d
 }
 
 // toBuy is the order, short enough for large letters, and what to buy.
@@ -229,7 +238,7 @@ func (h *Handover) loadText() string {
 func (h *Handover) weighty() []string { return h.about(survey.Caution, survey.AboutLoad) }
 
 // afterSection is the floor as poured: figures, what is left to do, and the maps.
-func (h *Handover) afterSection() sheet.Section {
+func (h *Handover) afterSection(paper bool) sheet.Section {
 	j := h.Judged
 	if j == nil {
 		return sheet.Section{}
@@ -240,6 +249,9 @@ func (h *Handover) afterSection() sheet.Section {
 		s.Tables = append(s.Tables, placesTable(j, h.Style).Pick("Place", "From two walls", "From plane", "Area", "Volume", "To do", "Done"))
 	}
 	s.Pictures = afterPictures(j, h.Style)
+	for i := range s.Pictures {
+		s.Pictures[i].Drawing = onPage(s.Pictures[i].Drawing, paper)
+	}
 	return s
 }
 

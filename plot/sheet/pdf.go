@@ -451,8 +451,11 @@ func suits(d plot.Drawing, width vg.Length) vg.Length {
 }
 
 // narrowed returns the width, up to the one given, at which d is no taller than high, so
-// that it is not a small drawing amid white paper.
+// that it is not a small drawing amid white paper. A [plot.WideMap] has the full width.
 func narrowed(d plot.Drawing, width, high vg.Length) vg.Length {
+	if _, wide := d.(*plot.WideMap); wide {
+		return width
+	}
 	tall := suits(d, width)
 	if tall <= high {
 		return width
