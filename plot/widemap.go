@@ -26,7 +26,7 @@ func (m *WideMap) Draw(c draw.Canvas) error {
 	s.colorBar(draw.Crop(c, margin, -margin, 0, -(c.Size().Y - barRoom)))
 	column := draw.Crop(c, c.Size().X-side, -margin, barRoom, 0)
 	drawWrapped(column, s.sideEntries(c.Size().X))
-	scaleBar(draw.Crop(column, 0, 0, 0, -(column.Size().Y - scaleTall - margin)), m.Units, s.frame.scale)
+	scaleBar(draw.Crop(column, 0, 0, 0, -(column.Size().Y-scaleTall-margin)), m.Units, s.frame.scale)
 	return nil
 }
 

@@ -87,6 +87,13 @@ type flow struct {
 	tight                bool      // less space between blocks
 	single               bool      // one page: its warnings stay above its map
 	kept                 []block   // waiting for the block they stay with
+	later                []later   // waiting for the top of a page
+}
+
+// later is a picture without room on its page: what follows it fills the page first.
+type later struct {
+	height vg.Length // min
+	set    func()
 }
 
 func (f *flow) width() vg.Length { return f.w - 2*f.side }
@@ -136,19 +143,68 @@ func (f *flow) flush() {
 	for _, b := range f.kept {
 		need += b.gap + b.height
 	}
+	first := f.fresh
 	if f.y-need < bottom && !f.fresh {
 		f.turn()
+		f.setLater()
+		if b := f.kept[0].again; b != nil {
+			need += b.height
+		}
+		if f.y-need < bottom && !f.fresh {
+			f.turn()
+		}
+		first = true
 	}
 	for _, b := range f.kept {
 		if f.y-b.gap-b.height < bottom && !f.fresh { // taller than a page together
 			f.turn()
+			first = true
 		}
-		if f.fresh && b.again != nil {
+		if first && b.again != nil {
 			f.set(*b.again)
 		}
 		f.set(b)
+		first = false
 	}
 	f.kept = f.kept[:0]
+}
+
+// postpone sets a picture at the top of a later page if it does not fit here and much of the
+// page would stay white, or if another one waits: pictures keep their order.
+func (f *flow) postpone(height vg.Length, caption string, set func()) bool {
+	const much = 0.2 // of a page
+	fits := f.room() >= height
+	if f.single || f.fresh || len(f.kept) > 0 || len(f.later) == 0 && (fits || f.room() < much*f.body()) {
+		return false
+	}
+	f.later = append(f.later, later{height, set})
+	if caption != "" {
+		f.add(f.lines(noteType, "“"+caption+"” follows.", 7)...)
+	}
+	return true
+}
+
+// setLater sets the pictures that wait at the top of the last page, as many as it has room
+// for.
+func (f *flow) setLater() {
+	all, kept := f.later, f.kept
+	f.later, f.kept = nil, nil
+	for len(all) > 0 && (f.fresh || f.room() >= all[0].height) {
+		all[0].set()
+		all = all[1:]
+	}
+	f.later, f.kept = all, kept
+}
+
+// finish sets all that waits.
+func (f *flow) finish() {
+	f.flush()
+	for len(f.later) > 0 {
+		if f.room() < f.later[0].height {
+			f.turn()
+		}
+		f.setLater()
+	}
 }
 
 func (f *flow) set(b block) {
@@ -185,7 +241,7 @@ func baseLine(l plot.Lettering, p vg.Point) vg.Point {
 
 // write writes all pages, each with its header and footer.
 func (f *flow) write(w io.Writer) error {
-	f.flush()
+	f.finish()
 	date, _ := time.Parse(time.DateOnly, f.date)
 	doc := plot.NewPDF(f.title, f.program, date)
 	for i, l := range f.leaves {

@@ -61,6 +61,7 @@ func (r Record) laidOut(width, height vg.Length, tight bool) *flow {
 			first = false
 		}
 	}
+	f.finish()
 	return f
 }
 
@@ -132,7 +133,7 @@ func (f *flow) head() {
 
 func (f *flow) section(s Section, first bool) {
 	if s.NewPage && !f.fresh && !first {
-		f.flush()
+		f.finish()
 		f.turn()
 	}
 	if s.Title != "" {
@@ -385,6 +386,9 @@ func (f *flow) picture(q Picture, main bool) {
 	if q.Most > 0 {
 		enough = 0.85 * high
 	}
+	if !main && f.postpone(gap+beneath+enough, q.Caption, func() { f.picture(q, false) }) {
+		return
+	}
 	if here < high && (here >= enough || main && here >= leadRoom) {
 		high = here
 	}
@@ -422,7 +426,11 @@ func (f *flow) pair(a, b Picture) {
 		captions[i] = captionType.Wrap(q.Caption, width)
 		tall = max(tall, len(captions[i]))
 	}
-	f.add(block{gap: gap, height: high + under + vg.Length(tall)*lead(captionType), draw: func(d *plot.PDF, p vg.Point) error {
+	beneath := under + vg.Length(tall)*lead(captionType)
+	if f.postpone(gap+high+beneath, "", func() { f.pair(a, b) }) {
+		return
+	}
+	f.add(block{gap: gap, height: high + beneath, draw: func(d *plot.PDF, p vg.Point) error {
 		for i, q := range both {
 			wide := narrowed(q.Drawing, width, high)
 			left := p.X + vg.Length(i)*(width+between)
