@@ -140,7 +140,7 @@ func straight(x, y float64) bool {
 	return math.Abs(math.Remainder(math.Atan2(y, x), math.Pi/4)) < 1e-9
 }
 
-// levelAtDrains notes that a level target drains to none of the drains that were shot on
+// levelAtDrains warns that a level target drains to none of the drains that were shot on
 // the floor.
 func levelAtDrains(w *Filled) []survey.Note {
 	if w.Falling != nil || w.Fill.Fill == 0 {
@@ -160,5 +160,5 @@ func levelAtDrains(w *Filled) []survey.Note {
 	if n := len(some) - 1; n > 0 {
 		name += fmt.Sprintf(" and %d more", n)
 	}
-	return []survey.Note{survey.Notef(survey.Assumed, some[0].At, "a level fill does not drain to %s: if water is to run there, %s %s", name, unit.Ask("fall", "1.5%"), unit.Ask("toward", some[0].Name)).About(survey.AboutTarget)}
+	return []survey.Note{survey.Notef(survey.Warning, some[0].At, "a level fill does not drain to %s: if water is to run there, %s %s", name, unit.Ask("fall", "1.5%"), unit.Ask("toward", some[0].Name)).About(survey.AboutTarget)}
 }
