@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -17,10 +18,16 @@ var compass = map[string]float64{
 	"N": 0, "NE": 45, "E": 90, "SE": 135, "S": 180, "SW": 225, "W": 270, "NW": 315,
 }
 
-// degreesOf reads a direction into degrees clockwise from north.
+// compassWords are the compass directions in words, without hyphens.
+var compassWords = []string{"north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"}
+
+// degreesOf reads a direction into degrees clockwise from north: NE, north-east or 45deg.
 func degreesOf(text string) (degrees float64, ok bool) {
 	if d, is := compass[strings.ToUpper(text)]; is {
 		return d, true
+	}
+	if i := slices.Index(compassWords, strings.NewReplacer("-", "", " ", "").Replace(strings.ToLower(text))); i >= 0 {
+		return 45 * float64(i), true
 	}
 	number, is := strings.CutSuffix(text, "deg")
 	v, err := strconv.ParseFloat(number, 64)
@@ -145,8 +152,8 @@ func whereTo(l *Lengths, text string, s *survey.Survey) (dir surface.Vec, place 
 	}
 	names := shotNames(s)
 	hint := meant(text, names, func(near string) unit.Option { return unit.Ask("toward", near) })
-	if name := Nearest(text, []string{"north", "northeast", "east", "southeast", "south", "southwest", "west", "northwest"}); name != "" && nearestShot(text, names) == "" {
-		hint = unit.Textf("did you mean %s?", unit.Ask("toward", strings.ToUpper(strings.NewReplacer("north", "n", "south", "s", "east", "e", "west", "w").Replace(name))))
+	if name := Nearest(text, compassWords); name != "" && nearestShot(text, names) == "" {
+		hint = unit.Textf("did you mean %s?", unit.Ask("toward", name))
 	}
 	return dir, nil, "", misused("toward", strconv.Quote(text), "a place X,Y, the name of a shot, a direction such as NE, or a bearing such as 120deg (degrees clockwise from north)").Hinting(hint)
 }
