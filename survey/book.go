@@ -219,12 +219,27 @@ func (b *Book) Origin() (name string, elevation float64) {
 // of the height 0 of its first instrument.
 const Unreferenced = "no benchmark given: heights are measured down from the line of sight"
 
-// InstrumentText is the height of instrument of set-up i, written by level.
-func (b *Book) InstrumentText(i int, level func(m float64) string) string {
-	if b.Relative && i == 0 {
-		return Unreferenced
+// InstrumentText is the height of instrument of set-up i, written by level. Without a
+// benchmark it is only known against the first instrument, and must not read as a height
+// above the floor.
+func (b *Book) InstrumentText(i int, level func(m float64) string) unit.Text {
+	switch hi := b.Setups[i].HI; {
+	case b.Relative && i == 0:
+		return unit.Textf("%s", Unreferenced)
+	case b.Relative:
+		return InstrumentAgainst(b.Setups[0].Name, hi)
+	default:
+		return unit.Textf("height of instrument %s", level(hi))
 	}
-	return "height of instrument " + level(b.Setups[i].HI)
+}
+
+// InstrumentAgainst says how much higher an instrument is than the one of set-up first, whose
+// line of sight is 0.
+func InstrumentAgainst(first string, hi float64) unit.Text {
+	if math.Abs(hi) < 1e-5 {
+		return unit.Textf("line of sight as high as from set-up %s", first)
+	}
+	return unit.Textf("line of sight %s than from set-up %s", unit.Off{Metres: hi, Up: "higher", Down: "lower"}, first)
 }
 
 // NoBenchmark is the cause where no benchmark of a level book has a known elevation. None

@@ -132,7 +132,7 @@ func (h *Handover) surveySection() sheet.Section {
 	rows = slices.Insert(rows, 2, AnswerRow{Head: "Spacing of shots", Text: u.Length(flatness.Apart(h.Floor)) + " apart on 95 % of the floor"})
 	if k := h.Survey.Book; k != nil {
 		for i, b := range k.Setups {
-			rows = append(rows, AnswerRow{Head: "Set-up " + b.Name, Text: k.InstrumentText(i, u.Level)})
+			rows = append(rows, AnswerRow{Head: "Set-up " + b.Name, Text: k.InstrumentText(i, u.Level).In(u)})
 		}
 		rows = append(rows, AnswerRow{Head: "Closure", Text: closes(k, u)})
 	}

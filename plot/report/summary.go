@@ -339,7 +339,7 @@ func (s *Summary) book(b *bytes.Buffer) {
 		fmt.Fprintf(b, "\nLevel book on %s at %s\n", name, u.Level(z))
 	}
 	for i, setup := range k.Setups {
-		fmt.Fprintf(b, "  set-up %s: %s\n", setup.Name, k.InstrumentText(i, u.Level))
+		fmt.Fprintf(b, "  set-up %s: %s\n", setup.Name, k.InstrumentText(i, u.Level).In(u))
 	}
 	if k.Checks.Line {
 		fmt.Fprintf(b, "  sum of backsights less sum of foresights: %s\n", u.Elevation(k.Checks.SumBS-k.Checks.SumFS))

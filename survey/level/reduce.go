@@ -66,6 +66,10 @@ func Reduce(sights []survey.Sight, given map[string]float64, o survey.Options, p
 			l.note(survey.Assumed, at, "set-up %s: %s", name, survey.Unreferenced)
 			continue
 		}
+		if l.Relative {
+			l.note(survey.Assumed, at, "set-up %s: %s", name, survey.InstrumentAgainst(l.order[0], l.setup[name].HI))
+			continue
+		}
 		l.note(survey.Assumed, at, "set-up %s: height of instrument %s", name, l.elevation(l.setup[name].HI))
 	}
 	l.elevations()
