@@ -172,7 +172,7 @@ func TestFallIsDrawn(t *testing.T) {
 		t.Error("a level target falls")
 	}
 	m.Target = surface.Plane{Z: 30.43, SlopeX: -0.012, SlopeY: 0.009}
-	m.Drains = []survey.Point{{X: 16 * foot, Y: 9 * foot, Name: "D1"}, {X: 900, Y: 900}}
+	m.Drains = []survey.Point{survey.Point{X: 16 * foot, Y: 9 * foot}.Named("D1"), {X: 900, Y: 900}}
 	svg := written(t, m, "svg")
 	got := texts(t, svg)
 	for _, want := range []string{"1.5 %", "the target falls this way, by 1.5 %", "drain, or where the target falls to"} {

@@ -66,8 +66,7 @@ func TestPinsBesideDoors(t *testing.T) {
 	}
 	for x := 0.0; x <= 4.5; x += 0.75 {
 		for _, p := range []survey.Point{{X: x, Y: 0, Z: 10.1}, {X: x, Y: 4, Z: 10.1}, {X: 0, Y: x * 4 / 4.5, Z: 10.1}, {X: 4.5, Y: x * 4 / 4.5, Z: 10.1}} {
-			p.Name = "DOOR1"
-			m.Finished = []survey.Point{p}
+			m.Finished = []survey.Point{p.Named("DOOR1")}
 			for _, width := range []vg.Length{236, 340} {
 				s := newSetOutSheet(m)
 				lo, hi := s.reach()

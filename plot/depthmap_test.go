@@ -116,7 +116,7 @@ func TestDoubtfulShotsAreRinged(t *testing.T) {
 	if has(texts(t, plain), legend) {
 		t.Error("a ring in the legend and none on the map")
 	}
-	m.Ringed = []survey.Point{{Name: "113", X: 16 * foot, Y: 13 * foot}, {X: 2 * foot, Y: 3 * foot}}
+	m.Ringed = []survey.Point{survey.Point{X: 16 * foot, Y: 13 * foot}.Named("113"), {X: 2 * foot, Y: 3 * foot}}
 	lines := ContourMap(*m)
 	for _, d := range []Drawing{m, &lines} {
 		svg := written(t, d, "svg")
@@ -564,7 +564,7 @@ func TestNumbersStayBesideTheirMarks(t *testing.T) {
 		m.Spots = append(m.Spots, Spot{Name: "H3", At: beside, Rings: square(beside, 8/scale)})
 		// And shots to check again, whose names need the room too.
 		for _, by := range [][2]float64{{-22, 13}, {-22, -13}, {-14, 0}} {
-			m.Ringed = append(m.Ringed, survey.Point{X: v.X + by[0]/scale, Y: v.Y + by[1]/scale, Name: "reading in doubt"})
+			m.Ringed = append(m.Ringed, survey.Point{X: v.X + by[0]/scale, Y: v.Y + by[1]/scale}.Named("reading in doubt"))
 		}
 		g := newGround(vg.Rectangle{Max: vg.Point{X: width, Y: width}})
 		s.owners(g)

@@ -18,7 +18,7 @@ import (
 func someShots() *ShotMap {
 	m := &ShotMap{Title: "Bakery", Summary: "5 floor shots", Units: unit.Style{}}
 	for i, z := range []float64{9.990, 9.985, 9.981, 9.988, 9.970} {
-		m.Points = append(m.Points, survey.Point{X: float64(i % 3), Y: float64(i / 3), Z: z, Name: []string{"A1", "B1", "C1", "A2", "B2"}[i]})
+		m.Points = append(m.Points, survey.Point{X: float64(i % 3), Y: float64(i / 3), Z: z}.Named([]string{"A1", "B1", "C1", "A2", "B2"}[i]))
 	}
 	m.Ringed = m.Points[4:]
 	m.Rings = []survey.Ring{{Points: []survey.Point{{X: -0.2, Y: -0.2}, {X: 2.2, Y: -0.2}, {X: 2.2, Y: 1.2}, {X: -0.2, Y: 1.2}}}}

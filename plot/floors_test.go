@@ -148,7 +148,7 @@ func hall(step float64, by surface.Vec) *surface.Floor {
 }
 
 func shot(n int, x, y float64, by surface.Vec) survey.Point {
-	return survey.Point{X: x*foot + by.X, Y: y*foot + by.Y, Z: hallFt(x, y) * foot, Name: fmt.Sprint(n)}
+	return survey.Point{X: x*foot + by.X, Y: y*foot + by.Y, Z: hallFt(x, y) * foot}.Named(fmt.Sprint(n))
 }
 
 // doors are the adjoining finished floors of the hall.
@@ -161,7 +161,7 @@ func doors(by surface.Vec) []survey.Point {
 		{"A1", 0, 4, 100.000}, {"A2", 0, 7.5, 100.003}, {"B1", 36, 10, 99.990}, {"B2", 36, 13, 99.986},
 		{"C1", 4, 32, 100.021}, {"C2", 10, 32, 100.023},
 	} {
-		out = append(out, survey.Point{X: d.x*foot + by.X, Y: d.y*foot + by.Y, Z: d.z * foot, Name: d.name})
+		out = append(out, survey.Point{X: d.x*foot + by.X, Y: d.y*foot + by.Y, Z: d.z * foot}.Named(d.name))
 	}
 	return out
 }

@@ -297,15 +297,15 @@ func (s *sheet) placeNames(g *ground, plates []box) (names []name) {
 		default:
 			text = "−" + text
 		}
-		add(name{mark: at(v), clearOf: middle, text: strings.TrimSpace(p.Name + " " + text)})
+		add(name{mark: at(v), clearOf: middle, text: strings.TrimSpace(p.Name() + " " + text)})
 	}
 	for _, p := range s.drains() {
 		v := at(surface.Vec{X: p.X, Y: p.Y})
-		add(name{mark: v, text: p.Name, drain: true, clearOf: v})
+		add(name{mark: v, text: p.Name(), drain: true, clearOf: v})
 	}
 	for _, p := range s.Ringed {
 		v := at(surface.Vec{X: p.X, Y: p.Y})
-		add(name{mark: v, doubt: true, strong: true, text: p.Name, clearOf: v})
+		add(name{mark: v, doubt: true, strong: true, text: p.Name(), clearOf: v})
 	}
 	return names
 }

@@ -467,7 +467,7 @@ func TestSetOutShowsDrains(t *testing.T) {
 	t.Parallel()
 	m := pinned(4)
 	drain := feet(30, 6)[0]
-	m.Drains = []survey.Point{{X: drain.X, Y: drain.Y, Name: "D1"}}
+	m.Drains = []survey.Point{survey.Point{X: drain.X, Y: drain.Y}.Named("D1")}
 	level := texts(t, written(t, m, "svg"))
 	if !has(level, drainText) || has(level, "the target falls this way, by 1.5 %") {
 		t.Errorf("a level target: %q", level)

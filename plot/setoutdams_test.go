@@ -45,7 +45,7 @@ func TestDamsAreNamedBesideThemselves(t *testing.T) {
 // A drain has its name on both maps, once, even if it is given twice.
 func TestDrainsAreNamed(t *testing.T) {
 	t.Parallel()
-	d := survey.Point{X: feet(9, 9)[0].X, Y: feet(9, 9)[0].Y, Name: "D1"}
+	d := survey.Point{X: feet(9, 9)[0].X, Y: feet(9, 9)[0].Y}.Named("D1")
 	both := []survey.Point{d, d}
 	for what, m := range map[string]Drawing{
 		"depth":   &DepthMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Drains: both},
@@ -73,8 +73,8 @@ func TestNamesWithoutRoomAreCounted(t *testing.T) {
 		{strings.Repeat("long ", 60), "A1", 1, []string{legend + "; 1 without room for the name"}},
 		{"D1", strings.Repeat("long ", 60), 1, []string{"adjoining finished floor; 1 without room for the name"}},
 	} {
-		m.Drains = []survey.Point{{X: at.X, Y: at.Y, Name: c.drain}}
-		m.Finished = []survey.Point{{X: feet(0, 9)[0].X, Y: at.Y, Name: c.door}}
+		m.Drains = []survey.Point{survey.Point{X: at.X, Y: at.Y}.Named(c.drain)}
+		m.Finished = []survey.Point{survey.Point{X: feet(0, 9)[0].X, Y: at.Y}.Named(c.door)}
 		plan := laid(t, m)
 		if n := plan.Unnamed(); n != c.count {
 			t.Errorf("%d names without room are counted, want %d", n, c.count)
@@ -86,7 +86,7 @@ func TestNamesWithoutRoomAreCounted(t *testing.T) {
 			}
 		}
 	}
-	m.Drains[0].Name, m.Finished[0].Name = "a drain with a name", "A1"
+	m.Drains[0], m.Finished[0] = m.Drains[0].Named("a drain with a name"), m.Finished[0].Named("A1")
 	plan := laid(t, m)
 	mark := plan.placed.frame.at(at).Sub(plan.page.Min)
 	half := vg.Point{X: drainRadius + 1, Y: drainRadius + 1}

@@ -322,10 +322,10 @@ func (s *setOutSheet) placeFinished(g *ground) {
 // placeName finds room for the name of a point at its mark of a radius or a little farther
 // away; places are tried in an order.
 func (s *setOutSheet) placeName(g *ground, q survey.Point, of int, r vg.Length, order func(p, q vg.Point) int) {
-	if q.Name == "" {
+	if q.Name() == "" {
 		return
 	}
-	l := newLabel(q.Name, smallest, true)
+	l := newLabel(q.Name(), smallest, true)
 	l.of = of
 	at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
 	for _, struck := range []int{0, math.MaxInt} { // by a wall, if nothing else is free

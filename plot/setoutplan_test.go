@@ -29,7 +29,7 @@ func pinPlan(step, scale float64) *SetOutMap {
 	m.Target.SlopeX = -0.015
 	m.Exit = &m.Pins[3].At
 	drain := feet(30, 6)[0]
-	m.Drains = []survey.Point{{X: drain.X, Y: drain.Y, Name: "D1"}}
+	m.Drains = []survey.Point{survey.Point{X: drain.X, Y: drain.Y}.Named("D1")}
 	m.Bays = []Bay{{Name: "1", Text: "3 yd³", At: feet(8, 8)[0], Rings: [][]surface.Vec{feet(0, 0, 18, 0, 18, 18, 0, 18)}}, {Name: "2", Text: "4 yd³", At: feet(27, 8)[0], Rings: [][]surface.Vec{feet(18, 0, 36, 0, 36, 18, 18, 18)}}}
 	m.Dams, m.DamNames = [][]surface.Vec{feet(18, 0, 18, 18)}, []string{"D1"}
 	m.Bars, m.BarMarks = [][2]surface.Vec{{feet(1, 4)[0], feet(30, 4)[0]}, {feet(1, 5)[0], feet(30, 5)[0]}}, []string{"B1", "B1"}

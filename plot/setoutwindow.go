@@ -111,7 +111,7 @@ func (s *setOutSheet) unnamedDrains() int { return s.unnamed(s.drains(), -len(s.
 func (s *setOutSheet) unnamed(points []survey.Point, first int) (n int) {
 	for i, q := range points {
 		of := first - i
-		if q.Name != "" && !s.hidden[of] && !slices.ContainsFunc(s.labels, func(l label) bool { return l.of == of }) {
+		if q.Name() != "" && !s.hidden[of] && !slices.ContainsFunc(s.labels, func(l label) bool { return l.of == of }) {
 			n++
 		}
 	}

@@ -228,7 +228,7 @@ func (d *shotDrawing) drawFinished() {
 func (d *shotDrawing) nameAll() {
 	ringed := map[survey.Pos]bool{}
 	for _, q := range d.Ringed {
-		ringed[q.At] = true
+		ringed[q.At()] = true
 		d.name(q, lettering(8, true, alarm), d.radius+4)
 	}
 	for _, q := range d.Finished {
@@ -236,7 +236,7 @@ func (d *shotDrawing) nameAll() {
 	}
 	if len(d.shots) <= mostNamed {
 		for _, q := range d.shots {
-			if ringed[q.At] && q.At.Line > 0 {
+			if ringed[q.At()] && q.At().Line > 0 {
 				continue // already named
 			}
 			d.name(q, lettering(smallest, false, black), d.radius+0.6)
@@ -244,21 +244,19 @@ func (d *shotDrawing) nameAll() {
 	}
 	for _, r := range d.Runs {
 		if r.Placed() {
-			q := r.Start
-			q.Name = r.Name
-			d.name(q, lettering(8, true, black), d.radius+1)
+			d.name(r.Start.Named(r.Name), lettering(8, true, black), d.radius+1)
 		}
 	}
 }
 
 // name writes the name of a point at a distance from its mark, if there is room.
 func (d *shotDrawing) name(q survey.Point, style text.Style, off vg.Length) {
-	if q.Name == "" {
+	if q.Name() == "" {
 		return
 	}
 	size := style.Font.Size
-	if centre, ok := d.ground.beside(d.at(q), off, style.Width(q.Name)+2, size, oneLine, d.at(q)); ok {
-		write(d.c, style, centre, 0.5, q.Name)
+	if centre, ok := d.ground.beside(d.at(q), off, style.Width(q.Name())+2, size, oneLine, d.at(q)); ok {
+		write(d.c, style, centre, 0.5, q.Name())
 	}
 }
 

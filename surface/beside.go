@@ -226,8 +226,8 @@ func (f *Floor) doorsAt(a, b Vec) []string {
 	length := a.Distance(b)
 	for _, p := range f.Thresholds {
 		along, off := offLine(Vec{X: p.X, Y: p.Y}, a, b)
-		if p.Name != "" && off <= reveal && along >= 0 && along <= length {
-			at = append(at, door{p.Name, along})
+		if p.Name() != "" && off <= reveal && along >= 0 && along <= length {
+			at = append(at, door{p.Name(), along})
 		}
 	}
 	slices.SortStableFunc(at, func(p, q door) int { return cmp.Or(cmp.Compare(p.along, q.along), cmp.Compare(p.name, q.name)) })

@@ -65,7 +65,7 @@ func TestBesideNamesTwoWallsXThenY(t *testing.T) {
 		t.Fatal(err)
 	}
 	named.Data.Rings[0].Walls = []string{"", "", "", "court", "", "street"}
-	named.Thresholds = []survey.Point{{Name: "D2", X: 0.1, Y: 1}, {Name: "D1", X: -0.2, Y: 2}, {Name: "D1", X: 0, Y: 2.2}, {Name: "far", X: -0.5, Y: 1}, {X: 0, Y: 1.5}, {Name: "J", X: 3, Y: 6}}
+	named.Thresholds = []survey.Point{survey.Point{X: 0.1, Y: 1}.Named("D2"), survey.Point{X: -0.2, Y: 2}.Named("D1"), survey.Point{X: 0, Y: 2.2}.Named("D1"), survey.Point{X: -0.5, Y: 1}.Named("far"), {X: 0, Y: 1.5}, survey.Point{X: 3, Y: 6}.Named("J")}
 	for _, c := range []struct {
 		x, y float64
 		want string

@@ -27,7 +27,7 @@ func (b *builder) warnBeyond(beyond int) {
 	at := survey.Pos{}
 	for _, r := range b.rings {
 		if r.kind == survey.Outer {
-			at = r.points[0].At
+			at = r.points[0].At()
 			break
 		}
 	}

@@ -195,7 +195,7 @@ func TestEdgesBesideANamedWall(t *testing.T) {
 func TestThresholdsBesideAWall(t *testing.T) {
 	for off, at := range map[float64]bool{0.39: true, 0.41: false} {
 		for _, side := range []float64{1, -1} {
-			f := &Floor{Thresholds: []survey.Point{{Name: "D1", X: 3, Y: side * off}}}
+			f := &Floor{Thresholds: []survey.Point{survey.Point{X: 3, Y: side * off}.Named("D1")}}
 			if got := f.doorsAt(Vec{X: 0, Y: 0}, Vec{X: 8, Y: 0}); slices.Contains(got, "D1") != at {
 				t.Errorf("%g m from the wall: %v", side*off, got)
 			}

@@ -154,7 +154,7 @@ func (b *builder) setGrid() {
 		b.shot[i] = Vec{X: p.X, Y: p.Y}
 		lo = Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
 		hi = Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
-		b.marked = b.marked || p.Part != ""
+		b.marked = b.marked || p.Part() != ""
 	}
 	b.NanoGrid = plan.NewNanoGrid(lo, hi)
 	for i, p := range b.shot {
@@ -166,7 +166,7 @@ func (b *builder) setGrid() {
 func (b *builder) drop(i int32, format string, args ...any) {
 	if !b.dropped[i] {
 		b.dropped[i] = true
-		b.note(survey.LeftOut, b.data.Shots[i].At, format, args...)
+		b.note(survey.LeftOut, b.data.Shots[i].At(), format, args...)
 	}
 }
 
@@ -268,7 +268,7 @@ func firstFile(points []survey.Point) string {
 	if len(points) == 0 {
 		return ""
 	}
-	return points[0].At.File
+	return points[0].At().File
 }
 
 func isStep(l survey.Breakline) bool {
@@ -318,7 +318,7 @@ func (b *builder) planLines() ([]polyline, error) {
 	for n, r := range b.rings {
 		c := polyline{name: r.name}
 		for i, k := range r.k {
-			v, err := b.add(k, math.NaN(), r.points[i].At)
+			v, err := b.add(k, math.NaN(), r.points[i].At())
 			if err == nil {
 				err = b.giveCorner(n, v, r.points[i])
 			}
@@ -332,7 +332,7 @@ func (b *builder) planLines() ([]polyline, error) {
 	for _, l := range b.data.Lines {
 		c := polyline{name: l.Name, at: l.At}
 		for _, p := range l.Points {
-			v, err := b.add(b.Steps(Vec{X: p.X, Y: p.Y}), p.Z, p.At)
+			v, err := b.add(b.Steps(Vec{X: p.X, Y: p.Y}), p.Z, p.At())
 			if err == nil {
 				err = b.lineThrough(v, p)
 			}
@@ -361,7 +361,7 @@ func (b *builder) splitPlan(p *plan.Splits, e, f *plan.Edge) error {
 	if e.Owner < len(b.rings) && f.Owner < len(b.rings) {
 		r, s := b.rings[e.Owner], b.rings[f.Owner]
 		return (&survey.Error{
-			Pos:     s.points[0].At,
+			Pos:     s.points[0].At(),
 			Element: ringName(survey.Ring{Name: s.name, Kind: s.kind}),
 			Want:    "outlines and openings that do not cross each other", Ask: anotherOutline,
 		}).Saw("an edge that crosses %s (%s) near %s", ringName(survey.Ring{Name: r.name, Kind: r.kind}), source(r.points[0]), placeOf(b.Site(at)))

@@ -14,7 +14,7 @@ import (
 func ringOf(name string, kind survey.RingKind, xy ...float64) survey.Ring {
 	r := survey.Ring{Name: name, Kind: kind, At: survey.Pos{File: "walls.csv", Line: 2}}
 	for i := 0; i < len(xy); i += 2 {
-		r.Points = append(r.Points, survey.Point{X: xy[i], Y: xy[i+1], Z: math.NaN(), At: survey.Pos{File: "walls.csv", Line: 2 + i/2}})
+		r.Points = append(r.Points, survey.Point{X: xy[i], Y: xy[i+1], Z: math.NaN()}.With(survey.Tag{At: survey.Pos{File: "walls.csv", Line: 2 + i/2}}))
 	}
 	return r
 }
@@ -26,7 +26,7 @@ func shotsOn(x0, y0, x1, y1, step float64, z func(x, y float64) float64) []surve
 	for j := range ny + 1 {
 		for i := range nx + 1 {
 			x, y := x0+float64(i)*step, y0+float64(j)*step
-			out = append(out, survey.Point{X: x, Y: y, Z: z(x, y), At: survey.Pos{File: "floor.csv", Line: len(out) + 2}})
+			out = append(out, survey.Point{X: x, Y: y, Z: z(x, y)}.With(survey.Tag{At: survey.Pos{File: "floor.csv", Line: len(out) + 2}}))
 		}
 	}
 	return out
@@ -213,7 +213,7 @@ func TestPitIsARegionOfItsOwn(t *testing.T) {
 		}
 	}
 	for _, rim := range [][2]float64{{2, 2}, {4, 2}, {4, 4}, {2, 4}} {
-		shots = append(shots, survey.Point{X: rim[0], Y: rim[1], Z: 0, Part: "hall"}, survey.Point{X: rim[0], Y: rim[1], Z: -0.5, Part: "pit"})
+		shots = append(shots, survey.Point{X: rim[0], Y: rim[1], Z: 0}.With(survey.Tag{Part: "hall"}), survey.Point{X: rim[0], Y: rim[1], Z: -0.5}.With(survey.Tag{Part: "pit"}))
 	}
 	f := build(t, Data{Shots: shots, Rings: []survey.Ring{hall, pit}})
 	r := f.FillTo(Horizontal(0.02), nil)
@@ -242,7 +242,7 @@ func TestOpeningIsNotPoured(t *testing.T) {
 }
 
 func TestShotsOutsideAreCounted(t *testing.T) {
-	shots := append(shotsOn(0.5, 0.5, 7.5, 5.5, 0.5, sloped), survey.Point{X: 8.25, Y: 3, Z: 9, Name: "P9", At: survey.Pos{File: "floor.csv", Line: 400}})
+	shots := append(shotsOn(0.5, 0.5, 7.5, 5.5, 0.5, sloped), survey.Point{X: 8.25, Y: 3, Z: 9}.With(survey.Tag{Name: "P9", At: survey.Pos{File: "floor.csv", Line: 400}}))
 	f := build(t, Data{Shots: shots, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 8, 0, 8, 6, 0, 6)}})
 	if len(f.Notes) != 1 || f.Notes[0].String() != "floor.csv:400: P9 is outside the outline, 0.250 m from its edge" {
 		t.Errorf("notes %v", f.Notes)
@@ -313,7 +313,7 @@ func TestRefusals(t *testing.T) {
 	grid := shotsOn(0.5, 0.5, 3.5, 2.5, 0.5, sloped)
 	square := ringOf("hall", survey.Outer, 0, 0, 4, 0, 4, 3, 0, 3)
 	at := func(x, y, z float64, line int) survey.Point {
-		return survey.Point{X: x, Y: y, Z: z, At: survey.Pos{File: "floor.csv", Line: line}}
+		return survey.Point{X: x, Y: y, Z: z}.With(survey.Tag{At: survey.Pos{File: "floor.csv", Line: line}})
 	}
 	for _, c := range []struct {
 		name string

@@ -25,10 +25,10 @@ func (b *builder) giveCorner(i int, v int32, p survey.Point) error {
 	floor := b.floorOf(i)
 	for _, c := range b.corners[v] {
 		if c.floor == floor && math.Abs(c.z-p.Z) > sameElevation {
-			return b.twoElevations(b.K[v], c.at, c.z, p.At, p.Z)
+			return b.twoElevations(b.K[v], c.at, c.z, p.At(), p.Z)
 		}
 	}
-	b.corners[v] = append(b.corners[v], cornerZ{floor, p.Z, p.At})
+	b.corners[v] = append(b.corners[v], cornerZ{floor, p.Z, p.At()})
 	return nil
 }
 
@@ -58,7 +58,7 @@ func (b *builder) floorOf(i int) int {
 func (b *builder) lineThrough(v int32, p survey.Point) error {
 	for _, c := range b.corners[v] {
 		if math.Abs(c.z-p.Z) > sameElevation { // not if the line has none
-			return b.twoElevations(b.K[v], c.at, c.z, p.At, p.Z)
+			return b.twoElevations(b.K[v], c.at, c.z, p.At(), p.Z)
 		}
 	}
 	return nil

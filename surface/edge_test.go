@@ -90,7 +90,7 @@ func TestWallsOfQuartersRoundAColumn(t *testing.T) {
 // the nearest place of its wall, not from a plane.
 func TestThresholdsOnTheFloorThatIsThere(t *testing.T) {
 	f := build(t, Data{Shots: shotsOn(0.5, 0.5, 5.5, 2.5, 0.5, func(x, _ float64) float64 { return 10 - 0.01*x }), Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 6, 0, 6, 3, 0, 3)}})
-	doors := []survey.Point{{Name: "south", X: 2, Y: -0.5, Z: 10.02}, {Name: "corner", X: 7, Y: 4, Z: 10.02}}
+	doors := []survey.Point{survey.Point{X: 2, Y: -0.5, Z: 10.02}.Named("south"), survey.Point{X: 7, Y: 4, Z: 10.02}.Named("corner")}
 	got := ThresholdsOn(f, doors, Covering{Thickness: 0.012})
 	near(t, "floor at the south door", got[0].Top, 9.98, 1e-9)
 	near(t, "bed there", got[0].Bed, 0.028, 1e-9)

@@ -119,7 +119,7 @@ func TestDescribeDoesNotDependOnTheOrderOfRows(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	a.Worst.At, b.Worst.At = survey.Pos{}, survey.Pos{}
+	a.Worst, b.Worst = a.Worst.With(survey.Tag{}), b.Worst.With(survey.Tag{})
 	if a != b {
 		t.Errorf("%+v\n%+v", a, b)
 	}

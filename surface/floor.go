@@ -133,7 +133,7 @@ func (f *Floor) Surfaces() []survey.Surface {
 			at := r.TIN.At(int32(v))
 			s.Vertices[v] = survey.Point{X: at.X, Y: at.Y, Z: r.TIN.Z[v]}
 			if i := r.TIN.Shot[v]; i >= 0 {
-				s.Vertices[v].Name, s.Vertices[v].Code = r.Shots[i].Name, r.Shots[i].Code
+				s.Vertices[v] = s.Vertices[v].With(survey.Tag{Name: r.Shots[i].Name(), Code: r.Shots[i].Code()})
 			}
 		}
 		s.Faces = make([][3]int32, 0, r.TIN.Len())

@@ -94,7 +94,7 @@ func (b *builder) extents() (lo, hi, least, most Vec, at survey.Pos) {
 			continue
 		}
 		if at.File == "" {
-			at = r.points[0].At
+			at = r.points[0].At()
 		}
 		for _, p := range r.points {
 			least, most = Vec{X: min(least.X, p.X), Y: min(least.Y, p.Y)}, Vec{X: max(most.X, p.X), Y: max(most.Y, p.Y)}

@@ -60,7 +60,7 @@ func newRing(r survey.Ring, l plan.NanoGrid) (*ring, error) {
 		}
 		n := len(out.k)
 		return nil, (&survey.Error{
-			Pos: out.points[f.F].At, Element: ringName(r),
+			Pos: out.points[f.F].At(), Element: ringName(r),
 			Want: "an outline whose edges meet only at their corners", Ask: anotherOutline,
 		}).Saw("edge %d-%d (from %s) that %s edge %d-%d (from %s) near %s",
 			f.F+1, (f.F+1)%n+1, source(out.points[f.F]), how, f.E+1, (f.E+1)%n+1, source(out.points[f.E]), placeOf(l.Site(f.Near)))
@@ -71,7 +71,7 @@ func newRing(r survey.Ring, l plan.NanoGrid) (*ring, error) {
 
 // source returns where a point was read, or the place itself if no file is known.
 func source(p survey.Point) unit.Text {
-	if s := p.At.String(); s != "" {
+	if s := p.At().String(); s != "" {
 		return unit.Textf("%s", s)
 	}
 	return unit.Textf("%s", placeOf(Vec{X: p.X, Y: p.Y}))

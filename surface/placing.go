@@ -52,8 +52,8 @@ func (b *builder) placeShots() error {
 		}
 		p := &b.data.Shots[i]
 		part := ""
-		if p.Part != "" && named[strings.ToLower(p.Part)] {
-			part = p.Part
+		if p.Part() != "" && named[strings.ToLower(p.Part())] {
+			part = p.Part()
 		}
 		placed, elsewhere := b.place(int32(i), part)
 		if placed {
@@ -86,7 +86,7 @@ func (b *builder) placeShots() error {
 			at := survey.Pos{}
 			for _, ring := range b.rings {
 				if ring.name == r.outer {
-					at = ring.points[0].At
+					at = ring.points[0].At()
 				}
 			}
 			hint := "are outline and survey in the same unit, and x and y in the same order?"
@@ -193,7 +193,7 @@ func (b *builder) moveToWalls(near []wallShot) {
 		if moved > 1 {
 			what = fmt.Sprintf("%d shots", moved)
 		}
-		b.note(survey.Assumed, b.data.Shots[farthest.shot].At, "%s outside the outline, by max %s: taken as at the wall", what, unit.FineDepth(max(farthest.off/b.Per, 0.001)))
+		b.note(survey.Assumed, b.data.Shots[farthest.shot].At(), "%s outside the outline, by max %s: taken as at the wall", what, unit.FineDepth(max(farthest.off/b.Per, 0.001)))
 	}
 }
 
@@ -211,7 +211,7 @@ func (b *builder) enoughOnBorder(r *region) bool {
 // walls.
 func (b *builder) leaveOut(i int, part, elsewhere string) (beyond bool) {
 	p := b.data.Shots[i]
-	name := cmp.Or(p.Name, "shot")
+	name := cmp.Or(p.Name(), "shot")
 	if elsewhere != "" {
 		b.drop(int32(i), "%s is marked for region %q but is in %q", name, part, elsewhere)
 		return false

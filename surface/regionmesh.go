@@ -46,7 +46,7 @@ func (s *regionMesh) vertexAt(k Vec) int32 {
 // at returns where the elevation of vertex v was read.
 func (s *regionMesh) at(v int32) survey.Pos {
 	if i := s.shot[v]; i >= 0 {
-		return s.b.data.Shots[i].At
+		return s.b.data.Shots[i].At()
 	}
 	return s.given[v]
 }
@@ -78,11 +78,11 @@ func (s *regionMesh) addShots() error {
 		}
 		switch b.data.Duplicates {
 		case Refuse:
-			return b.twoElevations(b.shot[i], s.at(v), s.z[v], p.At, p.Z)
+			return b.twoElevations(b.shot[i], s.at(v), s.z[v], p.At(), p.Z)
 		case First:
 			b.drop(i, "another elevation at the place of %s, %s apart; the first is used", s.at(v), unit.FineDepth(math.Abs(s.z[v]-p.Z)))
 		case Last:
-			b.drop(s.shot[v], "another elevation at the place of %s, %s apart; the last is used", p.At, unit.FineDepth(math.Abs(s.z[v]-p.Z)))
+			b.drop(s.shot[v], "another elevation at the place of %s, %s apart; the last is used", p.At(), unit.FineDepth(math.Abs(s.z[v]-p.Z)))
 			s.z[v], s.shot[v] = p.Z, i
 		case Mean:
 			if s.several == nil {

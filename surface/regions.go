@@ -60,7 +60,7 @@ func (b *builder) innermost(rings plan.Rings, tripled Vec) (int, error) {
 			best = i
 		case b.rings[i].area == b.rings[best].area && b.rings[i].kind == survey.Outer:
 			if b.rings[best].kind == survey.Outer {
-				return -1, (&survey.Error{Pos: b.rings[i].points[0].At, Element: ringName(survey.Ring{Name: b.rings[i].name}), Want: "each region outlined once", Ask: anotherOutline}).
+				return -1, (&survey.Error{Pos: b.rings[i].points[0].At(), Element: ringName(survey.Ring{Name: b.rings[i].name}), Want: "each region outlined once", Ask: anotherOutline}).
 					Saw("the same area as %s (%s)", ringName(survey.Ring{Name: b.rings[best].name}), source(b.rings[best].points[0]))
 			}
 			best = i
@@ -109,7 +109,7 @@ func (b *builder) openingsInside(rings plan.Rings) error {
 			ok = ok || rings.Holds(j, r.k)
 		}
 		if !ok {
-			return &survey.Error{Pos: r.points[0].At, Element: ringName(survey.Ring{Name: r.name, Kind: r.kind}),
+			return &survey.Error{Pos: r.points[0].At(), Element: ringName(survey.Ring{Name: r.name, Kind: r.kind}),
 				Found: "an opening that is not inside an outline", Want: "openings inside the floor", Ask: anotherOutline}
 		}
 	}

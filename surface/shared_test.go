@@ -17,8 +17,8 @@ func TestShotsOnACommonEdge(t *testing.T) {
 	rings := []survey.Ring{ringOf("hall", survey.Outer, 0, 0, 6, 0, 6, 6, 0, 6), ringOf("pit", survey.Outer, 2, 2, 4, 2, 4, 4, 2, 4)}
 	var shots []survey.Point
 	for _, p := range shotsOn(0, 0, 6, 6, 1, func(_, _ float64) float64 { return 0 }) {
-		p.Name = string(rune('A'+int(p.X))) + string(rune('1'+int(p.Y)))
-		p.At = survey.Pos{File: "floor.csv", Line: 2 + int(p.Y), Col: 2 + int(p.X)}
+		p = p.With(survey.Tag{Name: string(rune('A'+int(p.X))) + string(rune('1'+int(p.Y))),
+			At: survey.Pos{File: "floor.csv", Line: 2 + int(p.Y), Col: 2 + int(p.X)}})
 		if p.X == 3 && p.Y == 3 {
 			p.Z = -0.15
 		}
@@ -45,7 +45,9 @@ func TestShotsOnACommonEdge(t *testing.T) {
 	}
 	for i, p := range shots {
 		if math.Max(math.Abs(p.X-3), math.Abs(p.Y-3)) == 1 {
-			shots[i].Part = "hall"
+			t := p.Tag()
+			t.Part = "hall"
+			shots[i] = p.With(t)
 		}
 	}
 	for _, p := range [][2]float64{{2.5, 2.5}, {3.5, 2.5}, {2.5, 3.5}} {
@@ -62,7 +64,7 @@ func TestShotsOnACommonEdge(t *testing.T) {
 	step := []survey.Breakline{{Name: "s", Points: []survey.Point{{X: 5, Y: 0, Z: math.NaN()}, {X: 5, Y: 10, Z: math.NaN()}}}}
 	long := shotsOn(0, 0, 10, 10, 1, func(_, _ float64) float64 { return 0 })
 	for i := range long {
-		long[i].Name = "P"
+		long[i] = long[i].Named("P")
 	}
 	_, notes = warned(Data{Shots: long, Lines: step, Rings: []survey.Ring{ringOf("", survey.Outer, 0, 0, 10, 0, 10, 10, 0, 10)}})
 	if len(notes) != 1 || !strings.HasPrefix(notes[0].Text.String(), "11 shots are on the edge between part 1 and part 2 (P, P, P, P, P, P, P, P, …): ") || !strings.HasSuffix(notes[0].Text.String(), "; draw the edge beside the shots") {

@@ -160,12 +160,12 @@ func (b *builder) judgeShared() {
 		group := groups[key]
 		slices.SortFunc(group, func(s, t sharedShot) int {
 			p, q := b.data.Shots[s.shot], b.data.Shots[t.shot]
-			return cmp.Or(cmp.Compare(p.At.File, q.At.File), cmp.Compare(p.At.Line, q.At.Line), cmp.Compare(p.At.Col, q.At.Col), cmp.Compare(p.Name, q.Name), cmp.Compare(s.shot, t.shot))
+			return cmp.Or(cmp.Compare(p.At().File, q.At().File), cmp.Compare(p.At().Line, q.At().Line), cmp.Compare(p.At().Col, q.At().Col), cmp.Compare(p.Name(), q.Name()), cmp.Compare(s.shot, t.shot))
 		})
 		outers := map[string]bool{}
 		var named []string
 		for _, s := range group {
-			if name := b.data.Shots[s.shot].Name; name != "" && len(named) < mostNamed {
+			if name := b.data.Shots[s.shot].Name(); name != "" && len(named) < mostNamed {
 				named = append(named, name)
 			}
 			for _, r := range s.regions {
@@ -192,11 +192,11 @@ func (b *builder) judgeShared() {
 			if len(group) > 1 {
 				agree, used = "agree", "they are"
 			}
-			b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Assumed, b.data.Shots[group[0].shot].At, "%s on the edge between %s%s and %s with the other shots of %s: %s used for %s alone; if that is wrong, %s",
+			b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Assumed, b.data.Shots[group[0].shot].At(), "%s on the edge between %s%s and %s with the other shots of %s: %s used for %s alone; if that is wrong, %s",
 				what, key[0], who, agree, key[1], used, key[1], how).About(survey.AboutDepth))
 			continue
 		}
-		b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Warning, b.data.Shots[group[0].shot].At, "%s on the edge between %s%s: which side %s read on is not known, so both sides are taken at that height; %s",
+		b.floor.Notes = append(b.floor.Notes, survey.Notef(survey.Warning, b.data.Shots[group[0].shot].At(), "%s on the edge between %s%s: which side %s read on is not known, so both sides are taken at that height; %s",
 			what, key[0], who, were, how).About(survey.AboutDepth))
 	}
 }

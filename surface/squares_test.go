@@ -28,7 +28,7 @@ func manyShots(n int, seed uint64) Data {
 	}
 	for i := range n {
 		x, y := math.Round(100*(-0.1+8.2*rng.Float64()))/100, math.Round(100*(-0.1+4.4*rng.Float64()))/100
-		d.Shots = append(d.Shots, survey.Point{X: x, Y: y, Z: 0.01 * math.Sin(x+y) * rng.Float64(), At: survey.Pos{File: "s.csv", Line: i + 2}})
+		d.Shots = append(d.Shots, survey.Point{X: x, Y: y, Z: 0.01 * math.Sin(x+y) * rng.Float64()}.With(survey.Tag{At: survey.Pos{File: "s.csv", Line: i + 2}}))
 	}
 	return d
 }
@@ -54,7 +54,9 @@ func TestShotsPlacedBySquareAndOneByOneMakeOneFloor(t *testing.T) {
 					t.Fatal(err)
 				}
 				d.Shots = append([]survey.Point(nil), d.Shots...)
-				d.Shots[0].Part = "elsewhere"
+				elsewhere := d.Shots[0].Tag()
+				elsewhere.Part = "elsewhere"
+				d.Shots[0] = d.Shots[0].With(elsewhere)
 				slow, err := NewFloor(d)
 				if err != nil {
 					t.Fatal(err)
@@ -62,7 +64,10 @@ func TestShotsPlacedBySquareAndOneByOneMakeOneFloor(t *testing.T) {
 				fast.Data, slow.Data = Data{}, Data{}
 				for i := range slow.Regions {
 					for j := range slow.Regions[i].Shots {
-						slow.Regions[i].Shots[j].Part = ""
+						p := &slow.Regions[i].Shots[j]
+						tag := p.Tag()
+						tag.Part = ""
+						*p = p.With(tag)
 					}
 				}
 				if !reflect.DeepEqual(fmt.Sprint(fast.Notes), fmt.Sprint(slow.Notes)) {

@@ -271,12 +271,12 @@ func (s *Survey) Unplaced() error {
 		seen[strings.ToUpper(b.Name)] = true
 	}
 	for _, p := range s.Levels {
-		if seen[strings.ToUpper(p.Name)] {
+		if seen[strings.ToUpper(p.Name())] {
 			continue
 		}
-		seen[strings.ToUpper(p.Name)] = true
+		seen[strings.ToUpper(p.Name())] = true
 		if n++; n <= 8 {
-			levels = append(levels, fmt.Sprintf("%s %s", p.Name, style.Elevation(p.Z)))
+			levels = append(levels, fmt.Sprintf("%s %s", p.Name(), style.Elevation(p.Z)))
 		}
 	}
 	if n > 8 {
@@ -286,7 +286,7 @@ func (s *Survey) Unplaced() error {
 	if c := s.Book.Main(); c != nil {
 		closure = fmt.Sprintf("it closes on %s, %s", c.On, unit.Difference(style, c.Misclosure(), "high", "low"))
 	}
-	return (&Error{Pos: Pos{File: s.Name, Line: s.Levels[0].At.Line}, Found: fmt.Sprintf("a level book of %d levels (%s; %s)", n, strings.Join(levels, ", "), closure),
+	return (&Error{Pos: Pos{File: s.Name, Line: s.Levels[0].At().Line}, Found: fmt.Sprintf("a level book of %d levels (%s; %s)", n, strings.Join(levels, ", "), closure),
 		Want: "plan positions beside the levels: columns headed such as x and y, or a second file of names, x and y",
 	}).Hinted("pourplane reduce %s prints the whole book", unit.Flag("verbose"))
 }

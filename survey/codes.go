@@ -55,7 +55,7 @@ func IsDrain(code string) bool {
 func (s *Survey) Drains() []Point {
 	var out []Point
 	for _, p := range s.Control {
-		if IsDrain(p.Code) {
+		if IsDrain(p.Code()) {
 			out = append(out, p)
 		}
 	}

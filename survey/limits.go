@@ -21,14 +21,14 @@ func (s *Survey) CheckNear() error {
 	for _, pts := range [][]Point{s.Points, s.Finished, s.Control} {
 		for _, p := range pts {
 			if IsFar(p.X) || IsFar(p.Y) || IsFar(p.Z) {
-				return &Error{Pos: p.At, Found: fmt.Sprintf("%g, %g, %g m", p.X, p.Y, p.Z), Want: wantNear}
+				return &Error{Pos: p.At(), Found: fmt.Sprintf("%g, %g, %g m", p.X, p.Y, p.Z), Want: wantNear}
 			}
 		}
 	}
 	for _, u := range s.Surfaces {
 		for _, p := range u.Vertices {
 			if IsFar(p.X) || IsFar(p.Y) || IsFar(p.Z) {
-				return &Error{Pos: p.At, Found: fmt.Sprintf("%g, %g, %g m", p.X, p.Y, p.Z), Want: wantNear}
+				return &Error{Pos: p.At(), Found: fmt.Sprintf("%g, %g, %g m", p.X, p.Y, p.Z), Want: wantNear}
 			}
 		}
 	}
@@ -63,7 +63,7 @@ func (s *Survey) CheckWide() error {
 	x, y := xs[len(xs)/2], ys[len(ys)/2]
 	for _, p := range s.Points {
 		if d := max(math.Abs(p.X-x), math.Abs(p.Y-y)); d > widestFloor {
-			return &Error{Pos: p.At, Found: fmt.Sprintf("%sa shot %.0f km from the others", Label(p), d/1000), Want: "shots of one floor, within 100 km of one another", Hint: "correct x and y of the shot, or put # before its row"}
+			return &Error{Pos: p.At(), Found: fmt.Sprintf("%sa shot %.0f km from the others", Label(p), d/1000), Want: "shots of one floor, within 100 km of one another", Hint: "correct x and y of the shot, or put # before its row"}
 		}
 	}
 	return nil

@@ -30,7 +30,7 @@ func (s *Survey) LostPoints() []Note {
 		if axis == "y" {
 			is = p.Y
 		}
-		out = append(out, Notef(Warning, p.At, "%s%s is %s, far from all other shots; %s would fit: a lost decimal point? Without this shot the floor is %s, with it %s",
+		out = append(out, Notef(Warning, p.At(), "%s%s is %s, far from all other shots; %s would fit: a lost decimal point? Without this shot the floor is %s, with it %s",
 			Label(p), axis, unit.Distance(is), unit.Distance(fits), unit.Area(without), unit.Area(with)).About(AboutOrder))
 		pts = rest
 	}

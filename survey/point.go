@@ -12,12 +12,7 @@ import (
 )
 
 // Label returns the name of a point for the start of a note.
-func Label(p Point) string {
-	if p.Name == "" {
-		return ""
-	}
-	return Abridged(p.Name) + ": "
-}
+func Label(p Point) string { return p.Tag().Label() }
 
 // Zeros is the meaning of heights of exactly 0 in a file.
 type Zeros uint8
@@ -37,14 +32,12 @@ const MaxSize = 256_000_000
 func (o Options) Limit() int64 { return cmp.Or(o.MaxSize, MaxSize) }
 
 // Point is one shot: x east, y north, z up, in metres. Z is NaN when the file gives a
-// place without an elevation, as most outlines do.
+// place without an elevation, as most outlines do. Its [Tag] is kept apart, see [Point.With]:
+// millions of points are held at once. A copy is == to its point; another point of the same
+// place and tag may not be.
 type Point struct {
-	X, Y, Z float64
-	Name    string // as written: 007 and 7 are two names; empty in scans
-	Code    string // as written
-	Remark  string // text of a column headed as remarks
-	Part    string // the region, ring or line of the point; often empty
-	At      Pos
+	X, Y, Z   float64
+	line, tag uint32
 }
 
 // HasZ reports whether the point has an elevation.
@@ -236,7 +229,7 @@ func (s *Survey) Marks(others bool) []string {
 	}
 	drain := map[string]bool{}
 	for _, d := range s.Drains() {
-		drain[d.Name] = true
+		drain[d.Name()] = true
 	}
 	for _, check := range []bool{true, false} {
 		for _, t := range s.Book.Sights {

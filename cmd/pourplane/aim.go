@@ -76,8 +76,8 @@ func taken(given *job.Lengths, field string) func(string) error {
 func codesOf(points []survey.Point) []string {
 	var out []string
 	for _, p := range points {
-		if p.Code != "" && !slices.Contains(out, p.Code) {
-			out = append(out, p.Code)
+		if p.Code() != "" && !slices.Contains(out, p.Code()) {
+			out = append(out, p.Code())
 		}
 	}
 	return out

@@ -84,7 +84,7 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 			}
 			targets := [][]string{{"--target", fmt.Sprintf("%.3fm", z/float64(count)+0.03)}}
 			if len(s.Finished) > 0 {
-				targets = append(targets, []string{"--finish-code", s.Finished[0].Code, "--buildup", "12mm", "--low", "1/16in", "--covering", "10mm"})
+				targets = append(targets, []string{"--finish-code", s.Finished[0].Code(), "--buildup", "12mm", "--low", "1/16in", "--covering", "10mm"})
 			}
 			for k, target := range targets {
 				all := append(append([]string{file}, options...), target...)

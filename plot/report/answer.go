@@ -408,7 +408,7 @@ func doorsInShort(s *job.Filled, u unit.Style) string {
 			most = i
 		}
 	}
-	name := func(i int) string { return cmp.Or(s.Thresholds[i].Point.Name, "unnamed") }
+	name := func(i int) string { return cmp.Or(s.Thresholds[i].Point.Name(), "unnamed") }
 	of, below := "the fill", "below the new fill"
 	if s.Surveyed {
 		of, below = "the floor", "below the floor"

@@ -15,7 +15,7 @@ import (
 // down, so that water still runs in; "" if its rim has no elevation, or it is off the floor.
 func grate(w *job.Filled, d survey.Point, u unit.Style) string {
 	lo, hi := w.Floor.Bounds()
-	if on := d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y; !on || d.Code == "" || !d.HasZ() { // without a code it is only the place that the target falls to
+	if on := d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y; !on || d.Code() == "" || !d.HasZ() { // without a code it is only the place that the target falls to
 		return ""
 	}
 	up := w.Fill.Target.Elevation(surface.Vec{X: d.X, Y: d.Y}) - d.Z
@@ -33,7 +33,7 @@ func (h *Handover) setOutDrains() []survey.Point {
 	out := slices.Clone(h.depth.Drains)
 	for i, d := range out {
 		if text := grate(h.Filled, d, h.Style); text != "" {
-			out[i].Name = strings.TrimPrefix(d.Name+", "+text, ", ")
+			out[i] = d.Named(strings.TrimPrefix(d.Name()+", "+text, ", "))
 		}
 	}
 	return out
@@ -44,7 +44,7 @@ func gratesText(w *job.Filled, u unit.Style) string {
 	var out []string
 	for _, d := range w.Survey.Drains() {
 		if text := grate(w, d, u); text != "" {
-			out = append(out, cmp.Or(d.Name, "the drain at "+w.Place(surface.Vec{X: d.X, Y: d.Y}).In(u))+": "+text)
+			out = append(out, cmp.Or(d.Name(), "the drain at "+w.Place(surface.Vec{X: d.X, Y: d.Y}).In(u))+": "+text)
 		}
 	}
 	return strings.Join(out, "; ")

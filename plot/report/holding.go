@@ -159,7 +159,7 @@ func (l *holdingList) suspects() {
 		if i == 0 {
 			head = "Suspects"
 		}
-		l.rows.add(head, "%s: %s", v.Shot.At, job.BlunderText(v).In(l.style))
+		l.rows.add(head, "%s: %s", v.Shot.At(), job.BlunderText(v).In(l.style))
 	}
 	if len(l.Suspects) > 0 && l.Floor != nil && l.Floor.Hull {
 		// fill and the record have the walls, and may give another figure for the same shot.

@@ -89,7 +89,7 @@ func (h *Handover) belowDoors() string {
 		if over, higher := strings.CutPrefix(room, "-"); higher {
 			room = over + " above"
 		}
-		doors = append(doors, room+" at "+cmp.Or(d.Point.Name, h.Place(surface.Vec{X: d.Point.X, Y: d.Point.Y}).In(u)))
+		doors = append(doors, room+" at "+cmp.Or(d.Point.Name(), h.Place(surface.Vec{X: d.Point.X, Y: d.Point.Y}).In(u)))
 	}
 	if len(doors) > mostDoors {
 		return how + "; at the doors: " + doorsInShort(h.Filled, u)

@@ -35,7 +35,7 @@ func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
 		Finished: w.Survey.Finished, Units: style, Shots: true, Drains: w.Survey.Drains(),
 	}
 	if f := w.Falling; f != nil && f.Place != nil {
-		m.Drains = append(m.Drains, survey.Point{X: f.Place.X, Y: f.Place.Y, Name: f.Name})
+		m.Drains = append(m.Drains, survey.Point{X: f.Place.X, Y: f.Place.Y}.Named(f.Name))
 	}
 	for _, b := range w.Blunders {
 		m.Ringed = append(m.Ringed, b.Shot)
@@ -108,8 +108,8 @@ func leftOutText(w *job.Filled) string {
 	}
 	for _, list := range [][]survey.Point{w.Survey.Points, w.Survey.Finished, w.Survey.Control, w.Survey.Heights} {
 		for i := 0; i < len(list) && len(names) > 0; i++ {
-			if _, out := names[list[i].At]; out {
-				names[list[i].At] = list[i].Name
+			if _, out := names[list[i].At()]; out {
+				names[list[i].At()] = list[i].Name()
 			}
 		}
 	}

@@ -265,8 +265,8 @@ func (h *Handover) rodFrom() *rodPoint {
 		}
 	}
 	for _, p := range h.Survey.Finished {
-		if p.HasZ() && p.Name != "" {
-			return &rodPoint{p.Name, p.Z}
+		if p.HasZ() && p.Name() != "" {
+			return &rodPoint{p.Name(), p.Z}
 		}
 	}
 	return nil

@@ -52,7 +52,7 @@ func (h *Handover) plan() exchange.Plan {
 	}
 	finished := exchange.Layer{Name: "FINISHED-FLOOR"}
 	for _, s := range h.Survey.Finished {
-		finished.Labels = append(finished.Labels, exchange.Label{At: surface.Vec{X: s.X, Y: s.Y}, Elevation: s.Z, Text: s.Name, Properties: []exchange.Property{{Name: "code", Value: s.Code}}})
+		finished.Labels = append(finished.Labels, exchange.Label{At: surface.Vec{X: s.X, Y: s.Y}, Elevation: s.Z, Text: s.Name(), Properties: []exchange.Property{{Name: "code", Value: s.Code()}}})
 	}
 	layers := []exchange.Layer{outline, voids, steps, major, minor, shots, finished}
 	if l := h.drainLayer(); len(l.Labels) > 0 {
@@ -80,11 +80,11 @@ func (h *Handover) drainLayer() exchange.Layer {
 		}
 		at[v] = true
 		z := math.NaN()
-		if d.Code != "" && d.HasZ() {
+		if d.Code() != "" && d.HasZ() {
 			z = d.Z
 		}
 		falls := to != nil && to.Place != nil && v == surface.Vec{X: to.Place.X, Y: to.Place.Y}
-		l.Labels = append(l.Labels, exchange.Label{At: v, Elevation: z, Text: d.Name, Properties: []exchange.Property{{Name: "code", Value: d.Code}, {Name: "target_falls_to", Value: falls}}})
+		l.Labels = append(l.Labels, exchange.Label{At: v, Elevation: z, Text: d.Name(), Properties: []exchange.Property{{Name: "code", Value: d.Code()}, {Name: "target_falls_to", Value: falls}}})
 	}
 	return l
 }
@@ -100,5 +100,5 @@ func (h *Handover) top() float64 {
 func (h *Handover) shotMark(s survey.Point, target surface.Plane) exchange.Label {
 	at := surface.Vec{X: s.X, Y: s.Y}
 	depth := target.Elevation(at) - s.Z
-	return exchange.Label{At: at, Elevation: s.Z, Text: h.Style.Depth(depth), Properties: []exchange.Property{{Name: "name", Value: s.Name}, {Name: "depth_mm", Value: 1000 * depth}}}
+	return exchange.Label{At: at, Elevation: s.Z, Text: h.Style.Depth(depth), Properties: []exchange.Property{{Name: "name", Value: s.Name()}, {Name: "depth_mm", Value: 1000 * depth}}}
 }

@@ -140,7 +140,7 @@ func (h *Handover) surveySection() sheet.Section {
 	if len(h.Blunders) > 0 {
 		t := table.Table{Title: "Readings to look at again", Columns: []table.Column{{Name: "Shot"}, {Name: "Where in the file", Under: "%s", Whole: true}, {Name: "What it looks like"}}}
 		for _, b := range h.Blunders {
-			t.Rows = append(t.Rows, text(b.Shot.Name, b.Shot.At.String(), job.BlunderText(b).In(u)))
+			t.Rows = append(t.Rows, text(b.Shot.Name(), b.Shot.At().String(), job.BlunderText(b).In(u)))
 		}
 		s.Tables = append(s.Tables, t)
 	}

@@ -12,7 +12,7 @@ import (
 )
 
 func suspectOf(b blunder.Finding) suspect {
-	out := suspect{b.Shot.At.File, b.Shot.At.Line, b.Shot.Name, b.Shot.Z, b.Fits, b.Off,
+	out := suspect{b.Shot.At().File, b.Shot.At().Line, b.Shot.Name(), b.Shot.Z, b.Fits, b.Off,
 		string(b.Kind), b.Found, b.WouldFit, b.Sure, b.Other.Name, b.Other.At.Line, b.Between[0].At.Line, b.Between[1].At.Line, []alternative{}, b.VolumeChange, b.Doubt}
 	for _, a := range b.Also {
 		out.Also = append(out.Also, alternative{string(a.Kind), a.WouldFit})
@@ -293,7 +293,7 @@ func NewResult(w *job.Filled) Result {
 		r.Thresholds = append(r.Thresholds, thresholdOf(w, &w.Thresholds[i]))
 	}
 	if d := w.Found; d != nil {
-		r.Found = &found{d.Shots, planeJSON(d.Plane), d.PlaneSD, planeJSON(d.Robust), d.Spread, d.Off, d.Worst.Name, [2]float64{d.Worst.X, d.Worst.Y}, nil}
+		r.Found = &found{d.Shots, planeJSON(d.Plane), d.PlaneSD, planeJSON(d.Robust), d.Spread, d.Off, d.Worst.Name(), [2]float64{d.Worst.X, d.Worst.Y}, nil}
 		if d.HasBowl {
 			r.Found.BowlSD = &d.BowlSD
 		}
@@ -326,7 +326,7 @@ func levelsOf(b *survey.Book) *levels {
 }
 
 func thresholdOf(w *job.Filled, t *surface.Threshold) threshold {
-	out := threshold{Name: t.Point.Name, Code: t.Point.Code, Finish: t.Point.Z, Top: t.Top, Room: t.Room}
+	out := threshold{Name: t.Point.Name(), Code: t.Point.Code(), Finish: t.Point.Z, Top: t.Top, Room: t.Room}
 	if !math.IsNaN(t.Point.X + t.Point.Y) {
 		out.At = &[2]float64{t.Point.X, t.Point.Y}
 	}

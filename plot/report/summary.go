@@ -300,8 +300,8 @@ func (s *Summary) foundText(d *surface.Found) string {
 		text = "no fall as a whole"
 	}
 	where := s.Place(surface.Vec{X: d.Worst.X, Y: d.Worst.Y}).In(style)
-	if d.Worst.Name != "" {
-		where = "shot " + d.Worst.Name
+	if d.Worst.Name() != "" {
+		where = "shot " + d.Worst.Name()
 	}
 	text += fmt.Sprintf("; half the shots are within %s of that plane, the farthest is %s off it (%s)", job.LessThanStep(d.Spread/surface.SpreadOfMedian).In(style), style.Depth(math.Abs(d.Off)), where)
 	if d.HasBowl {

@@ -69,7 +69,7 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 	}
 	for i := range w.Thresholds {
 		d := &w.Thresholds[i]
-		row := []string{strings.TrimSpace(d.Point.Name + " " + d.Point.Code), u.Level(d.Point.Z), u.Level(d.Top), u.Depth(d.Room)}
+		row := []string{strings.TrimSpace(d.Point.Name() + " " + d.Point.Code()), u.Level(d.Point.Z), u.Level(d.Top), u.Depth(d.Room)}
 		if w.Covering.Thickness > 0 {
 			row = append(row, bedText(d.Bed, w.Covering, u))
 		}

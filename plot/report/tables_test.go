@@ -84,7 +84,7 @@ func TestBandsAboveTheTargetHaveANote(t *testing.T) {
 
 // By hand, a door at 10.020 m, fill to 10.000 m, tiles of 8 mm: room 20 mm, bed 12 mm.
 func TestThresholdsShowWhatIsKnown(t *testing.T) {
-	door := surface.Threshold{Point: survey.Point{X: 1, Y: 2, Z: 10.020, Name: "D1", Code: "ADJ"}, Top: 10, Room: 0.020, Bed: 0.012, Change: -0.003}
+	door := surface.Threshold{Point: survey.Point{X: 1, Y: 2, Z: 10.020}.With(survey.Tag{Name: "D1", Code: "ADJ"}), Top: 10, Room: 0.020, Bed: 0.012, Change: -0.003}
 	finish := surface.Horizontal(10.018)
 	always := []string{"Threshold", "Finished", "Top of fill", "Room above"}
 	for _, c := range []struct {

@@ -60,7 +60,7 @@ func shots(m *plot.DepthMap) table.Table {
 	for _, r := range m.Floor.Regions {
 		for _, p := range r.Shots {
 			depth := m.Target.Elevation(surface.Vec{X: p.X, Y: p.Y}) - p.Z
-			t.Rows = append(t.Rows, []table.Cell{table.Text(p.Name), table.Number(p.X / foot), table.Number(p.Y / foot), table.Number(p.Z / foot),
+			t.Rows = append(t.Rows, []table.Cell{table.Text(p.Name()), table.Number(p.X / foot), table.Number(p.Y / foot), table.Number(p.Z / foot),
 				table.Text(m.Units.Depth(depth)), {}, {Tick: true}})
 		}
 	}

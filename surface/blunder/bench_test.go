@@ -28,7 +28,7 @@ func square(b *testing.B, n int) (*survey.Survey, *surface.Floor) {
 				b.Fatal(err)
 			}
 			at := survey.Pos{File: "floor.csv", Line: len(s.Points) + 1}
-			s.Points = append(s.Points, survey.Point{X: x, Y: y, Z: 12 - rod, At: at})
+			s.Points = append(s.Points, survey.Point{X: x, Y: y, Z: 12 - rod}.With(survey.Tag{At: at}))
 			s.Readings = append(s.Readings, survey.Reading{Text: text, Value: rod, Measure: survey.Rod, Unit: unit.Metre, At: at})
 		}
 	}

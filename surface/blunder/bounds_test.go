@@ -21,7 +21,7 @@ func shotInRows(t *testing.T, n int, off float64) ([]Finding, []survey.Note) {
 			z += off
 		}
 		at := survey.Pos{File: "floor.csv", Line: i + 1}
-		s.Points = append(s.Points, survey.Point{X: 2 * float64(i%4), Y: 2 * float64(i/4), Z: z, At: at})
+		s.Points = append(s.Points, survey.Point{X: 2 * float64(i%4), Y: 2 * float64(i/4), Z: z}.With(survey.Tag{At: at}))
 		s.Readings = append(s.Readings, survey.Reading{Text: metric.write(z), Value: z, Unit: unit.Metre, At: at})
 	}
 	f, err := surface.NewFloor(surface.Data{Shots: s.Points})

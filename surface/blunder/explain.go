@@ -113,7 +113,7 @@ func (b *book) weigh(w *window, i int, d departure, rough float64) (Finding, boo
 	s := w.shots[i]
 	fits := s.z - d.off
 	say := style{unit: cmp.Or(b.survey.Unit, unit.Metre), digits: 3}
-	r := survey.Reading{Name: s.point.Name, Value: s.z, At: s.point.At}
+	r := survey.Reading{Name: s.point.Name(), Value: s.z, At: s.point.At()}
 	if s.reading >= 0 {
 		r = b.readings[s.reading]
 		say = b.style[columnOf(r)]

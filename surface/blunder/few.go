@@ -53,10 +53,10 @@ func loneNote(shots []*shot) []survey.Note {
 	if far == nil {
 		return nil
 	}
-	name := far.point.Name
+	name := far.point.Name()
 	if name == "" {
 		name = "this shot"
 	}
-	return []survey.Note{survey.Notef(survey.Warning, far.point.At, "%s is %s from the plane of the other %d shots, which are within %s of it: read it again. It is used as read%s",
+	return []survey.Note{survey.Notef(survey.Warning, far.point.At(), "%s is %s from the plane of the other %d shots, which are within %s of it: read it again. It is used as read%s",
 		name, unit.Depth(off), len(shots)-1, unit.DepthUp(others), Adjoining(far.point)).About(survey.AboutDepth)}
 }

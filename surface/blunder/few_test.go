@@ -32,7 +32,7 @@ func TestLoneShotOfAFew(t *testing.T) {
 		var s survey.Survey
 		var d surface.Data
 		for i := range c.shots {
-			p := survey.Point{Name: fmt.Sprint("P", i+1), X: 3 * float64(i), Y: 1.5 * float64(i*i%3), Z: 10 + 0.002*float64(i) + c.wave*math.Pow(-1, float64(i/2)), At: survey.Pos{File: "f.csv", Line: i + 2}}
+			p := survey.Point{X: 3 * float64(i), Y: 1.5 * float64(i*i%3), Z: 10 + 0.002*float64(i) + c.wave*math.Pow(-1, float64(i/2))}.With(survey.Tag{Name: fmt.Sprint("P", i+1), At: survey.Pos{File: "f.csv", Line: i + 2}})
 			if i == 2 {
 				p.Z += c.off
 			}

@@ -168,7 +168,7 @@ func (b *book) shots(r *surface.Region) []*shot {
 	for v, i := range r.TIN.Shot {
 		if i >= 0 {
 			s := &shot{x: r.TIN.X[v], y: r.TIN.Y[v], z: r.TIN.Z[v], point: r.Shots[i], reading: -1}
-			if n, ok := b.at[s.point.At]; ok {
+			if n, ok := b.at[s.point.At()]; ok {
 				s.reading, s.setup = n, b.setup[n]
 			}
 			out = append(out, s)

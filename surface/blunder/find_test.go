@@ -101,7 +101,7 @@ func elevations(t *testing.T, order []int) []Finding {
 		r := written(t, metric.write(z), survey.Elevation, unit.Metre, false)
 		r.Name, r.At = string(rune('A'+i)), survey.Pos{File: "floor.csv", Line: line + 1}
 		s.Readings = append(s.Readings, r)
-		s.Points = append(s.Points, survey.Point{X: l.rows[i].x, Y: l.rows[i].y, Z: r.Value, Name: r.Name, At: r.At})
+		s.Points = append(s.Points, survey.Point{X: l.rows[i].x, Y: l.rows[i].y, Z: r.Value}.With(survey.Tag{Name: r.Name, At: r.At}))
 	}
 	f, err := surface.NewFloor(surface.Data{Shots: s.Points})
 	if err != nil {
@@ -141,7 +141,7 @@ func TestVolumeChange(t *testing.T) {
 				z--
 			}
 			at := survey.Pos{File: "floor.csv", Line: len(s.Points) + 1}
-			s.Points = append(s.Points, survey.Point{X: 2 * float64(i), Y: 2 * float64(j), Z: z, At: at})
+			s.Points = append(s.Points, survey.Point{X: 2 * float64(i), Y: 2 * float64(j), Z: z}.With(survey.Tag{At: at}))
 			s.Readings = append(s.Readings, survey.Reading{Text: metric.write(z), Value: z, Unit: unit.Metre, At: at})
 		}
 	}
@@ -202,7 +202,7 @@ func TestManyStraysAreCounted(t *testing.T) {
 	s := &survey.Survey{Name: "scan.csv", Unit: unit.Metre}
 	strays := 0
 	for i := range 40 * 40 {
-		p := survey.Point{X: float64(i%40) / 2, Y: float64(i/40) / 2, Z: 10 + 0.002*rng.NormFloat64(), At: survey.Pos{File: "scan.csv", Line: i + 2}}
+		p := survey.Point{X: float64(i%40) / 2, Y: float64(i/40) / 2, Z: 10 + 0.002*rng.NormFloat64()}.With(survey.Tag{At: survey.Pos{File: "scan.csv", Line: i + 2}})
 		if rng.IntN(12) == 0 {
 			p.Z += 0.2 + 0.3*rng.Float64()
 			strays++

@@ -68,25 +68,25 @@ func (c check) spans(p survey.Pos) bool {
 func (b *book) checks() []check {
 	control := slices.Clone(b.survey.Control)
 	slices.SortStableFunc(control, func(p, q survey.Point) int {
-		return cmp.Or(cmp.Compare(p.Name, q.Name), cmp.Compare(p.At.File, q.At.File), cmp.Compare(p.At.Line, q.At.Line))
+		return cmp.Or(cmp.Compare(p.Name(), q.Name()), cmp.Compare(p.At().File, q.At().File), cmp.Compare(p.At().Line, q.At().Line))
 	})
 	var out []check
 	for i := 1; i < len(control); i++ {
 		p, q := control[i-1], control[i]
-		if p.Name == "" || p.Name != q.Name || p.At.File != q.At.File || !p.HasZ() || !q.HasZ() ||
+		if p.Name() == "" || p.Name() != q.Name() || p.At().File != q.At().File || !p.HasZ() || !q.HasZ() ||
 			math.Hypot(p.X-q.X, p.Y-q.Y) > samePlace || math.Abs(q.Z-p.Z) > 5*jump {
 			continue
 		}
 		ties, last := 0, -1
 		for n, r := range b.readings {
-			if r.At.File == p.At.File && r.At.Line > p.At.Line && r.At.Line < q.At.Line {
+			if r.At.File == p.At().File && r.At.Line > p.At().Line && r.At.Line < q.At().Line {
 				if last >= 0 && b.setup[n] != last {
 					ties++
 				}
 				last = b.setup[n]
 			}
 		}
-		out = append(out, check{p.At.File, p.At.Line, q.At.Line, q.Z - p.Z, float64(2+2*ties) * checkReading * checkReading})
+		out = append(out, check{p.At().File, p.At().Line, q.At().Line, q.Z - p.Z, float64(2+2*ties) * checkReading * checkReading})
 	}
 	return out
 }

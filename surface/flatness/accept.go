@@ -360,7 +360,7 @@ func judgeThresholds(doors []surface.Threshold, r Row) []Verdict {
 	for _, d := range doors {
 		v := verdict(r, 0, r.Limit, math.Abs(d.Change))
 		at := surface.Vec{X: d.Point.X, Y: d.Point.Y}
-		v.From, v.To, v.Where = at, at, d.Point.Name
+		v.From, v.To, v.Where = at, at, d.Point.Name()
 		switch step, _ := r.unit(); {
 		case v.Outcome == Fail && r.RampTo > 0 && v.Rounded > r.RampTo+1e-9:
 			v.remark(fmt.Sprintf("above the %g mm that a ramp of 1:%g may take", 1000*r.RampTo, r.Ramp))

@@ -283,7 +283,7 @@ func TestDatumAndShortStep(t *testing.T) {
 
 func TestThresholds(t *testing.T) {
 	door := func(name string, change float64) surface.Threshold {
-		return surface.Threshold{Point: survey.Point{X: 1, Y: 2, Name: name}, Change: change}
+		return surface.Threshold{Point: survey.Point{X: 1, Y: 2}.Named(name), Change: change}
 	}
 	v := judgeNamed(t, Measured{Thresholds: []surface.Threshold{
 		door("flush", 0), door("low", -0.006), door("bevelled", 0.010), door("ramp", 0.020),

@@ -306,6 +306,6 @@ func TestBedAfterThePour(t *testing.T) {
 		t.Fatalf("doors %+v", r.Judged.Doors)
 	}
 	for _, d := range r.Judged.Doors.Thresholds {
-		near(t, "room at "+d.Point.Name, d.Room, d.Point.Z-9.983)
+		near(t, "room at "+d.Point.Name(), d.Room, d.Point.Z-9.983)
 	}
 }

@@ -61,7 +61,7 @@ func TestTargetFromFinishedFloors(t *testing.T) {
 				t.Errorf("%d thresholds, want 4", got)
 			}
 			for _, one := range r.Thresholds {
-				near(t, "room at "+one.Point.Name, one.Room, one.Point.Z-r.Filled.Fill.Target.Elevation(surfaceVec(one.Point.X, one.Point.Y)))
+				near(t, "room at "+one.Point.Name(), one.Room, one.Point.Z-r.Filled.Fill.Target.Elevation(surfaceVec(one.Point.X, one.Point.Y)))
 			}
 		})
 	}
@@ -223,7 +223,7 @@ func TestFallHeldAtADoor(t *testing.T) {
 func thresholdOf(t *testing.T, r *Result, name string) (out struct{ Room, Bed, Laid, Change float64 }) {
 	t.Helper()
 	for _, one := range r.Thresholds {
-		if one.Point.Name == name {
+		if one.Point.Name() == name {
 			out.Room, out.Bed, out.Laid, out.Change = one.Room, one.Bed, one.Laid, one.Change
 			return out
 		}

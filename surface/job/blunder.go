@@ -32,7 +32,7 @@ var looks = map[blunder.Kind]string{
 // BlunderText describes a finding: what was read in its row, what would fit, and its
 // effect on the fill.
 func BlunderText(b blunder.Finding) unit.Text {
-	name := cmp.Or(b.Shot.Name, "the shot")
+	name := cmp.Or(b.Shot.Name(), "the shot")
 	way := func(up, down string) string {
 		if b.Off < 0 {
 			return down
@@ -91,10 +91,10 @@ func (w *Filled) maxDoubt() unit.Text {
 
 // doubtNamed returns a shot in a sentence.
 func doubtNamed(p survey.Point) string {
-	if p.Name == "" {
-		return fmt.Sprintf("the shot of line %d", p.At.Line)
+	if p.Name() == "" {
+		return fmt.Sprintf("the shot of line %d", p.At().Line)
 	}
-	return "shot " + p.Name
+	return "shot " + p.Name()
 }
 
 // Doubts counts the readings in doubt and names them with their effect, the largest fill

@@ -132,7 +132,7 @@ func TestWeightsOfMixes(t *testing.T) {
 // No floor has a relief of a kilometre.
 func TestReliefOfAFloor(t *testing.T) {
 	for rise, taken := range map[float64]bool{999: true, 1001: false} {
-		points := []survey.Point{{Name: "1"}, {Name: "2", X: 1}, {Name: "3", X: 2, Z: rise}}
+		points := []survey.Point{survey.Point{}.Named("1"), survey.Point{X: 1}.Named("2"), survey.Point{X: 2, Z: rise}.Named("3")}
 		if err := oneFloor(&survey.Survey{}, points); (err == nil) != taken {
 			t.Errorf("%g m: %v", rise, err)
 		}

@@ -120,7 +120,7 @@ func benchmarkNamed(all []survey.Benchmark, name string) *survey.Benchmark {
 
 // reads reports whether a survey has a reading on a point of that name.
 func reads(s *survey.Survey, name string) bool {
-	same := func(p survey.Point) bool { return strings.EqualFold(p.Name, name) }
+	same := func(p survey.Point) bool { return strings.EqualFold(p.Name(), name) }
 	return slices.ContainsFunc(s.Marks(true), func(m string) bool { return strings.EqualFold(m, name) }) || benchmarkNamed(s.Stated(), name) != nil ||
 		s.Book == nil && len(s.Readings) > 0 && slices.ContainsFunc(slices.Concat(s.Control, s.Points), same)
 }

@@ -201,10 +201,10 @@ func TestBenchmarkAfterThePour(t *testing.T) {
 func TestFinishShots(t *testing.T) {
 	t.Parallel()
 	s := &survey.Survey{
-		Finished: []survey.Point{{Name: "A", Code: "ADJ"}},
-		Control:  []survey.Point{{Name: "B", Code: "OAK"}, {Name: "C", Code: "BM"}},
-		Points:   []survey.Point{{Name: "D", Code: "oak"}, {Name: "E"}},
-		Heights:  []survey.Point{{Name: "F", Code: "ADJ"}},
+		Finished: []survey.Point{survey.Point{}.With(survey.Tag{Name: "A", Code: "ADJ"})},
+		Control:  []survey.Point{survey.Point{}.With(survey.Tag{Name: "B", Code: "OAK"}), survey.Point{}.With(survey.Tag{Name: "C", Code: "BM"})},
+		Points:   []survey.Point{survey.Point{}.With(survey.Tag{Name: "D", Code: "oak"}), survey.Point{}.Named("E")},
+		Heights:  []survey.Point{survey.Point{}.With(survey.Tag{Name: "F", Code: "ADJ"})},
 	}
 	for _, c := range []struct {
 		codes []string
@@ -212,7 +212,7 @@ func TestFinishShots(t *testing.T) {
 	}{{[]string{"ADJ"}, "A F"}, {[]string{"OAK"}, "B D"}, {[]string{"ADJ", "OAK"}, "A B D F"}, {[]string{"TILE"}, ""}} {
 		var got []string
 		for _, p := range FinishShots(s, c.codes) {
-			got = append(got, p.Name)
+			got = append(got, p.Name())
 		}
 		if g := strings.Join(got, " "); g != c.want {
 			t.Errorf("%v: %q, want %q", c.codes, g, c.want)

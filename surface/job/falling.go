@@ -118,11 +118,11 @@ func shotNamed(name string, s *survey.Survey) (*survey.Point, error) {
 		for _, list := range [][]survey.Point{s.Points, s.Control, s.Finished, s.Places} {
 			for i := range list {
 				p := &list[i]
-				if !same(p.Name, name) || math.IsNaN(p.X+p.Y) {
+				if !same(p.Name(), name) || math.IsNaN(p.X+p.Y) {
 					continue
 				}
 				if found != nil && (found.X != p.X || found.Y != p.Y) {
-					return nil, (&survey.Error{Pos: p.At, Field: "toward", Found: fmt.Sprintf("a second shot named %q; the first is at %s", name, found.At), Want: "one place"}).Hinted("%s", unit.Ask("toward", "X,Y"))
+					return nil, (&survey.Error{Pos: p.At(), Field: "toward", Found: fmt.Sprintf("a second shot named %q; the first is at %s", name, found.At()), Want: "one place"}).Hinted("%s", unit.Ask("toward", "X,Y"))
 				}
 				found = p
 			}
@@ -149,16 +149,16 @@ func levelAtDrains(w *Filled) []survey.Note {
 	lo, hi := w.Floor.Bounds()
 	var some []survey.Point
 	for _, d := range w.Survey.Drains() {
-		if d.Name != "" && d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y {
+		if d.Name() != "" && d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y {
 			some = append(some, d)
 		}
 	}
 	if len(some) == 0 {
 		return nil
 	}
-	name := some[0].Name
+	name := some[0].Name()
 	if n := len(some) - 1; n > 0 {
 		name += fmt.Sprintf(" and %d more", n)
 	}
-	return []survey.Note{survey.Notef(survey.Warning, some[0].At, "a level fill does not drain to %s: if water is to run there, %s %s", name, unit.Ask("fall", "1.5%"), unit.Ask("toward", some[0].Name)).About(survey.AboutTarget)}
+	return []survey.Note{survey.Notef(survey.Warning, some[0].At(), "a level fill does not drain to %s: if water is to run there, %s %s", name, unit.Ask("fall", "1.5%"), unit.Ask("toward", some[0].Name())).About(survey.AboutTarget)}
 }

@@ -67,7 +67,7 @@ func noDatum(s *survey.Survey, away float64) error {
 	marks := s.Marks(false)
 	if s.Book == nil {
 		for _, p := range s.Control {
-			marks = append(marks, p.Name)
+			marks = append(marks, p.Name())
 		}
 	}
 	if len(marks) > 0 {
@@ -244,7 +244,7 @@ func judge(w *Filled) []survey.Note {
 		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", unit.Area(f.CutArea), 100*f.CutArea/f.Area, LessThanStep(-f.Least), w.Place(f.LeastAt))
 	}
 	for _, b := range w.Blunders {
-		out = append(out, survey.Notef(survey.Warning, b.Shot.At, "%s", BlunderText(b)).About(survey.AboutDepth))
+		out = append(out, survey.Notef(survey.Warning, b.Shot.At(), "%s", BlunderText(b)).About(survey.AboutDepth))
 	}
 	out = slices.Concat(out, judgeDoors(w), levelAtDrains(w))
 	if f.Greatest > deepFill {
@@ -309,8 +309,8 @@ func judgeDoors(w *Filled) []survey.Note {
 			if t.Change < 0 {
 				how = "lower"
 			}
-			out = append(out, survey.Notef(survey.Warning, t.Point.At, "at %s the new floor is %s %s than the adjoining finished floor: bevel it, or people trip (accessible routes allow a vertical change of %s; local code decides)",
-				cmp.Or(t.Point.Name, "the threshold"), unit.Depth(math.Abs(t.Change)), how, unit.Depth(tripping)).About(survey.AboutTarget))
+			out = append(out, survey.Notef(survey.Warning, t.Point.At(), "at %s the new floor is %s %s than the adjoining finished floor: bevel it, or people trip (accessible routes allow a vertical change of %s; local code decides)",
+				cmp.Or(t.Point.Name(), "the threshold"), unit.Depth(math.Abs(t.Change)), how, unit.Depth(tripping)).About(survey.AboutTarget))
 		}
 	}
 	if worst == nil {
@@ -326,8 +326,8 @@ func judgeDoors(w *Filled) []survey.Note {
 	if w.Covered {
 		trips = unit.Textf(". The covering adds to the step, and people trip (accessible routes allow a vertical change of %s; local code decides)", unit.Depth(tripping))
 	}
-	return append([]survey.Note{survey.Notef(survey.Warning, worst.Point.At, "the top of fill is %s above the adjoining finished floor at %s%s: check the target%s",
-		LessThanStep(-worst.Room), cmp.Or(worst.Point.Name, "the threshold"), likewise, trips).About(survey.AboutTarget)}, out...)
+	return append([]survey.Note{survey.Notef(survey.Warning, worst.Point.At(), "the top of fill is %s above the adjoining finished floor at %s%s: check the target%s",
+		LessThanStep(-worst.Room), cmp.Or(worst.Point.Name(), "the threshold"), likewise, trips).About(survey.AboutTarget)}, out...)
 }
 
 // tooFar is a depth of fill or cut, m, that no floor has: beyond it the target is on

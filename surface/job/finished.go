@@ -20,16 +20,16 @@ const samePlace = 0.3
 // named in the survey other, or in s if other is nil.
 func (f *targetFlags) takeFinished(s, other *survey.Survey) error {
 	gone := func(p survey.Point, as string, why unit.Option) {
-		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Step == survey.ByLead && n.Pos == p.At })
-		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, p.At, "%s is %s (%s): not counted as floor", cmp.Or(p.Name, "the shot"), as, why).About(survey.AboutTarget))
+		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Step == survey.ByLead && n.Pos == p.At() })
+		s.Notes = append(s.Notes, survey.Notef(survey.Assumed, p.At(), "%s is %s (%s): not counted as floor", cmp.Or(p.Name(), "the shot"), as, why).About(survey.AboutTarget))
 	}
 	var floor []survey.Point
 	left := false // floor is without the shots named
 	for i := range s.Points {
 		p := &s.Points[i]
-		named := f.at != "" && p.Name == f.at
+		named := f.at != "" && p.Name() == f.at
 		finished := f.chosen(p) && (!named || other == nil || nearFinished(*p, other.Finished))
-		drain := !finished && f.toward != "" && p.Name == f.toward && p.Code == "" && (survey.IsDrain(p.Name) || survey.IsDrain(p.Remark))
+		drain := !finished && f.toward != "" && p.Name() == f.toward && p.Code() == "" && (survey.IsDrain(p.Name()) || survey.IsDrain(p.Remark()))
 		if !finished && !drain {
 			if left {
 				floor = append(floor, *p)
@@ -41,15 +41,15 @@ func (f *targetFlags) takeFinished(s, other *survey.Survey) error {
 			floor = append(make([]survey.Point, 0, len(s.Points)), s.Points[:i]...)
 		}
 		if drain {
-			gone(*p, "a drain", unit.Ask("toward", p.Name))
-			q := *p
-			q.Code = "DRAIN"
-			s.Control = append(s.Control, q)
+			gone(*p, "a drain", unit.Ask("toward", p.Name()))
+			t := p.Tag()
+			t.Code = "DRAIN"
+			s.Control = append(s.Control, p.With(t))
 			continue
 		}
-		why := unit.Ask("finish-code", p.Code)
+		why := unit.Ask("finish-code", p.Code())
 		if named {
-			why = unit.Ask("finish-at", p.Name)
+			why = unit.Ask("finish-at", p.Name())
 		}
 		gone(*p, "finished floor", why)
 		s.Finished = append(s.Finished, *p)
@@ -66,7 +66,7 @@ func (f *targetFlags) takeFinished(s, other *survey.Survey) error {
 // nearFinished reports whether a shot is at the place of a finished shot of its name.
 func nearFinished(p survey.Point, finished []survey.Point) bool {
 	return slices.ContainsFunc(finished, func(q survey.Point) bool {
-		return q.Name == p.Name && math.Hypot(q.X-p.X, q.Y-p.Y) <= samePlace
+		return q.Name() == p.Name() && math.Hypot(q.X-p.X, q.Y-p.Y) <= samePlace
 	})
 }
 
@@ -121,8 +121,8 @@ func farFinished(floor *surface.Floor, shots []survey.Point) []survey.Note {
 		case dx < dy/4:
 			check = "y"
 		}
-		out = append(out, survey.Notef(survey.Warning, p.At, "%s is adjoining finished floor, but %s %s the nearest wall: check %s. The target and its step there depend on this shot",
-			cmp.Or(p.Name, "the shot"), unit.Distance(off), side, check).About(survey.AboutTarget))
+		out = append(out, survey.Notef(survey.Warning, p.At(), "%s is adjoining finished floor, but %s %s the nearest wall: check %s. The target and its step there depend on this shot",
+			cmp.Or(p.Name(), "the shot"), unit.Distance(off), side, check).About(survey.AboutTarget))
 	}
 	return out
 }

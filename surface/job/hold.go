@@ -151,7 +151,7 @@ func (h *Holding) count() {
 	}
 	n := map[string]int{}
 	for _, p := range slices.Concat(h.S.Points, h.S.Levels, h.S.Finished, h.S.Control) {
-		n[p.Code]++
+		n[p.Code()]++
 	}
 	for code, k := range n {
 		h.Codes = append(h.Codes, codeCount{code, k})

@@ -251,13 +251,13 @@ func (f *input) leave(s *survey.Survey) error {
 		}
 		gone := 0
 		s.Points = slices.DeleteFunc(s.Points, func(p survey.Point) bool {
-			row := p.At
+			row := p.At()
 			row.Col = 0
-			if p.Name != which && p.At.String() != which && row.String() != which && fmt.Sprintf("%s:%d", filepath.Base(p.At.File), p.At.Line) != which {
+			if p.Name() != which && p.At().String() != which && row.String() != which && fmt.Sprintf("%s:%d", filepath.Base(p.At().File), p.At().Line) != which {
 				return false
 			}
 			gone++
-			s.Notes = append(s.Notes, survey.Notef(survey.LeftOut, p.At, "%s left out as asked: %s", cmp.Or(p.Name, "the shot"), why))
+			s.Notes = append(s.Notes, survey.Notef(survey.LeftOut, p.At(), "%s left out as asked: %s", cmp.Or(p.Name(), "the shot"), why))
 			return true
 		})
 		if gone == 0 {

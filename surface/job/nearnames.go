@@ -18,7 +18,7 @@ func shotNames(s *survey.Survey) []string {
 	seen := map[string]bool{"": true}
 	for _, list := range [][]survey.Point{s.Points, s.Control, s.Finished, s.Heights, s.Places} {
 		for i := range list {
-			if name := list[i].Name; !seen[name] {
+			if name := list[i].Name(); !seen[name] {
 				seen[name] = true
 				out = append(out, name)
 			}

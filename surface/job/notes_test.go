@@ -105,8 +105,8 @@ func TestMisreadRodsAreNamed(t *testing.T) {
 		}
 		b := r.Blunders[0]
 		// Rows are ordered by x: shot 100 + 5·3 + 2, on line 19.
-		if b.Shot.Name != "117" || b.Shot.At.Line != 19 || b.Shot.At.File != "floor.csv" {
-			t.Errorf("%s: %s at %s", c.name, b.Shot.Name, b.Shot.At)
+		if b.Shot.Name() != "117" || b.Shot.At().Line != 19 || b.Shot.At().File != "floor.csv" {
+			t.Errorf("%s: %s at %s", c.name, b.Shot.Name(), b.Shot.At())
 		}
 		isWithin(t, c.name+": off", b.Off, c.off, 0.003)
 		isWithin(t, c.name+": fits", b.Fits, 9.901, 0.003)
@@ -146,7 +146,7 @@ func TestDoubtsAreNamedByTheirVolume(t *testing.T) {
 	t.Parallel()
 	var all []blunder.Finding
 	for i, v := range []float64{0.01, -0.5, 0.2, 0.02, -0.3} {
-		all = append(all, blunder.Finding{Shot: survey.Point{Name: fmt.Sprint(i + 1)}, VolumeChange: v})
+		all = append(all, blunder.Finding{Shot: survey.Point{}.Named(fmt.Sprint(i + 1)), VolumeChange: v})
 	}
 	r := solved(t, rampJob, ramp)
 	got := Doubts(all, "").In(styleOf(r))

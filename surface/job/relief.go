@@ -30,8 +30,8 @@ func oneFloor(s *survey.Survey, points []survey.Point) error {
 	relief := hi.Z - lo.Z
 	if !(relief > mostRelief) {
 		if relief > usualRelief {
-			s.Notes = append(s.Notes, survey.Notef(survey.Warning, hi.At, "elevations of the floor are %s apart, from %s at %s to %s at %s; few floors are uneven by more than %s: is it one floor, and is the unit right?",
-				rough(relief), unit.Elevation(lo.Z), cmp.Or(lo.Name, "a shot"), unit.Elevation(hi.Z), cmp.Or(hi.Name, "a shot"), rough(usualRelief)).About(survey.AboutDepth))
+			s.Notes = append(s.Notes, survey.Notef(survey.Warning, hi.At(), "elevations of the floor are %s apart, from %s at %s to %s at %s; few floors are uneven by more than %s: is it one floor, and is the unit right?",
+				rough(relief), unit.Elevation(lo.Z), cmp.Or(lo.Name(), "a shot"), unit.Elevation(hi.Z), cmp.Or(hi.Name(), "a shot"), rough(usualRelief)).About(survey.AboutDepth))
 		}
 		return nil
 	}
@@ -71,7 +71,7 @@ func oneRun(s *survey.Survey) error {
 				continue
 			}
 			lo, hi = min(lo, v.Z), max(hi, v.Z)
-			points = append(points, survey.Point{Name: fmt.Sprintf("reading %d of run %s", i+1, run.Name), Z: v.Z, At: v.At})
+			points = append(points, survey.Point{Z: v.Z}.With(survey.Tag{Name: fmt.Sprintf("reading %d of run %s", i+1, run.Name), At: v.At}))
 			read[v.At] = v.Text
 		}
 		middle, far := fewStrays(points)
@@ -85,10 +85,10 @@ func oneRun(s *survey.Survey) error {
 		}
 		p := far[0]
 		reading := unit.Textf("%s", rough(p.Z))
-		if text := read[p.At]; text != "" {
+		if text := read[p.At()]; text != "" {
 			reading = unit.Textf("%s", text)
 		}
-		return (&survey.Error{Pos: p.At, Element: p.Name}).Measured(unit.Textf("%s, %s from the middle one of the run", reading, rough(math.Abs(p.Z-middle))), want, unit.Textf("correct it in the file"))
+		return (&survey.Error{Pos: p.At(), Element: p.Name()}).Measured(unit.Textf("%s, %s from the middle one of the run", reading, rough(math.Abs(p.Z-middle))), want, unit.Textf("correct it in the file"))
 	}
 	return nil
 }
@@ -174,8 +174,8 @@ func tooWide(s *survey.Survey, err error) error {
 		refusal = *refusal.Measured(lost[0].Text, unit.Textf("%s", refusal.Want), unit.Text{})
 	} else {
 		p := farthestOut(s.Points)
-		refusal.Pos = p.At
-		refusal = *refusal.AlsoFound(", farthest out %s at %s", cmp.Or(p.Name, "a shot"), At(surface.Vec{X: p.X, Y: p.Y}))
+		refusal.Pos = p.At()
+		refusal = *refusal.AlsoFound(", farthest out %s at %s", cmp.Or(p.Name(), "a shot"), At(surface.Vec{X: p.X, Y: p.Y}))
 	}
 	return refusal.Hinted("correct it in the file, or %s; or give the walls: %s", leaveRow(refusal.Pos), unit.Ask("outline", "FILE"))
 }
@@ -219,7 +219,7 @@ func strays(points []survey.Point, most float64) (middle float64, far []survey.P
 		}
 	}
 	slices.SortStableFunc(far, func(a, b survey.Point) int {
-		return cmp.Or(cmp.Compare(math.Abs(b.Z-middle), math.Abs(a.Z-middle)), cmp.Compare(a.At.File, b.At.File), cmp.Compare(a.At.Line, b.At.Line))
+		return cmp.Or(cmp.Compare(math.Abs(b.Z-middle), math.Abs(a.Z-middle)), cmp.Compare(a.At().File, b.At().File), cmp.Compare(a.At().Line, b.At().Line))
 	})
 	return middle, far
 }
@@ -238,9 +238,9 @@ func fewStrays(points []survey.Point) (middle float64, far []survey.Point) {
 // strayed refuses shots that are far from the median elevation.
 func strayed(s *survey.Survey, far []survey.Point, middle float64, want unit.Text) error {
 	p := far[0]
-	name := cmp.Or(p.Name, "a point")
+	name := cmp.Or(p.Name(), "a point")
 	same := func(r survey.Reading) bool {
-		return r.At.File == p.At.File && r.At.Line == p.At.Line && r.Name == p.Name
+		return r.At.File == p.At().File && r.At.Line == p.At().Line && r.Name == p.Name()
 	}
 	if i := slices.IndexFunc(s.Readings, same); i >= 0 {
 		name += ", read as " + s.Readings[i].Text + ","
@@ -250,7 +250,7 @@ func strayed(s *survey.Survey, far []survey.Point, middle float64, want unit.Tex
 		others = fmt.Sprintf(", and %s far off", survey.Plural(n, "other point"))
 	}
 	found := unit.Textf("%s with the elevation %s, %s from the middle one of the survey (%s)%s", name, rough(p.Z), rough(math.Abs(p.Z-middle)), rough(middle), others)
-	return (&survey.Error{Pos: p.At}).Measured(found, want, unit.Text{}).Hinted("correct it in the file, or %s", leaveRow(p.At))
+	return (&survey.Error{Pos: p.At()}).Measured(found, want, unit.Text{}).Hinted("correct it in the file, or %s", leaveRow(p.At()))
 }
 
 // rough is a length of any size, m, written with four figures.

@@ -51,8 +51,8 @@ func sameShot(before, after *survey.Survey) (at survey.Pos, same bool) {
 		rows[rowOf(p)] = true
 	}
 	for _, p := range b {
-		if p.At.Line > 0 && rows[rowOf(p)] {
-			return p.At, true
+		if p.At().Line > 0 && rows[rowOf(p)] {
+			return p.At(), true
 		}
 	}
 	if len(a) != len(b) || len(a) == 0 {
@@ -68,7 +68,7 @@ func sameShot(before, after *survey.Survey) (at survey.Pos, same bool) {
 
 // rowOf returns the place of a shot, with the file that its name resolves to.
 func rowOf(p survey.Point) survey.Pos {
-	at := p.At
+	at := p.At()
 	at.File = filepath.Clean(at.File)
 	return at
 }

@@ -224,7 +224,7 @@ func (h *Result) shotNames() []string {
 	var out []string
 	for _, list := range [][]survey.Point{h.Survey.Points, h.Survey.Finished, h.Survey.Control, h.Survey.Heights} {
 		for i := range list {
-			if name := list[i].Name; name != "" {
+			if name := list[i].Name(); name != "" {
 				out = append(out, name)
 			}
 		}

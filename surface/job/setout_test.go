@@ -90,7 +90,7 @@ func TestPinsDoNotTakeNamesOfShots(t *testing.T) {
 	files := fstest.MapFS{"floor.csv": {Data: []byte(shots.String())}, "walls.csv": walls(6, 4)}
 	r := solved(t, rampJob, files)
 	for _, p := range r.Pins.Pins {
-		if slices.ContainsFunc(r.Survey.Points, func(s survey.Point) bool { return s.Name == p.Name }) {
+		if slices.ContainsFunc(r.Survey.Points, func(s survey.Point) bool { return s.Name() == p.Name }) {
 			t.Errorf("pin %s has the name of a shot", p.Name)
 		}
 	}

@@ -58,8 +58,10 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 	}
 	inFolder(j, w.Notes)
 	for i := range w.Blunders {
-		at := &w.Blunders[i].Shot.At
-		at.File = j.asNamed(at.File)
+		shot := &w.Blunders[i].Shot
+		t := shot.Tag()
+		t.At.File = j.asNamed(t.At.File)
+		*shot = shot.With(t)
 	}
 	watch.Say("working out the order, bars and bays", 0, 0)
 	s := &Result{Filled: w, Job: j, plan: fill}

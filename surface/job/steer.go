@@ -145,7 +145,7 @@ func whereTo(l *Lengths, text string, s *survey.Survey) (dir surface.Vec, place 
 	case ok:
 		return heading(degrees), nil, "", nil
 	case shot != nil:
-		return dir, &surface.Vec{X: shot.X, Y: shot.Y}, shot.Name, nil
+		return dir, &surface.Vec{X: shot.X, Y: shot.Y}, shot.Name(), nil
 	case strings.Contains(text, ","):
 		v, err := l.place("toward", text)
 		return dir, &v, "", err

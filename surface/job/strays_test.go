@@ -15,11 +15,11 @@ import (
 // elevated is n shots at 9.9 m, and others at the elevations z, in a file.
 func elevated(n int, z ...float64) (out []survey.Point) {
 	for i := range n {
-		out = append(out, survey.Point{Name: fmt.Sprint(i + 1), X: float64(i % 7), Y: float64(i / 7), Z: 9.9, At: survey.Pos{File: "a.csv", Line: i + 2}})
+		out = append(out, survey.Point{X: float64(i % 7), Y: float64(i / 7), Z: 9.9}.With(survey.Tag{Name: fmt.Sprint(i + 1), At: survey.Pos{File: "a.csv", Line: i + 2}}))
 	}
 	for _, v := range z {
 		k := len(out)
-		out = append(out, survey.Point{Name: fmt.Sprint(k + 1), X: float64(k), Y: 9, Z: v, At: survey.Pos{File: "a.csv", Line: k + 2}})
+		out = append(out, survey.Point{X: float64(k), Y: 9, Z: v}.With(survey.Tag{Name: fmt.Sprint(k + 1), At: survey.Pos{File: "a.csv", Line: k + 2}}))
 	}
 	return out
 }
@@ -45,7 +45,7 @@ func TestFewStrays(t *testing.T) {
 		_, far := fewStrays(c.points)
 		var got []string
 		for _, p := range far {
-			got = append(got, p.Name)
+			got = append(got, p.Name())
 		}
 		if g := strings.Join(got, " "); g != c.far {
 			t.Errorf("%s: %q, want %q", c.name, g, c.far)
@@ -146,9 +146,9 @@ func TestTooWide(t *testing.T) {
 	} {
 		var p []survey.Point
 		for i, v := range c.at {
-			p = append(p, survey.Point{Name: fmt.Sprint(i), X: v.X, Y: v.Y})
+			p = append(p, survey.Point{X: v.X, Y: v.Y}.Named(fmt.Sprint(i)))
 		}
-		if got := farthestOut(p).Name; got != fmt.Sprint(c.want) {
+		if got := farthestOut(p).Name(); got != fmt.Sprint(c.want) {
 			t.Errorf("%v: shot %s, want %d", c.at, got, c.want)
 		}
 	}

@@ -190,7 +190,7 @@ func (h *Result) refuseUnserved(e *entries, p order.Problem) {
 	var ways []unit.Text
 	for _, b := range h.Blunders {
 		// A misread rod can cause depths that no material serves.
-		ways = append(ways, unit.Textf("look first at %s:%d: %s", b.Shot.At.File, b.Shot.At.Line, BlunderText(b)))
+		ways = append(ways, unit.Textf("look first at %s:%d: %s", b.Shot.At().File, b.Shot.At().Line, BlunderText(b)))
 	}
 	ways = append(append(ways, p.Ways...), unit.Textf("mix.accept-unserved = true, to see all the rest"))
 	e.err = h.Job.Error("materials", "", "one for every depth").Saw("no material for %s", p.Text).Hinting(unit.Join(ways, "; or "))

@@ -191,10 +191,10 @@ func (f *targetFlags) hinge(s *survey.Survey, p planned) []survey.Note {
 		return nil
 	}
 	where := unit.Textf("%s", At(surface.Vec{X: held.X, Y: held.Y}))
-	if held.Name != "" {
-		where = unit.Textf("%s", held.Name)
+	if held.Name() != "" {
+		where = unit.Textf("%s", held.Name())
 	}
-	return []survey.Note{survey.Notef(survey.Warning, held.At, "the fall is held at the finished floor at %s, where the target is %s; uphill of it the target rises to %s at %s, %s higher", where, unit.Elevation(there),
+	return []survey.Note{survey.Notef(survey.Warning, held.At(), "the fall is held at the finished floor at %s, where the target is %s; uphill of it the target rises to %s at %s, %s higher", where, unit.Elevation(there),
 		unit.Elevation(p.falling.greatest), Beside(p.falling.floor, p.falling.greatestAt), unit.Depth(rise)).About(survey.AboutTarget)}
 }
 
@@ -265,7 +265,7 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 	default:
 		fit, _, err := surface.FitPlane(on)
 		if err != nil {
-			return shape, nil, byLowest(&survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots", len(on)), Err: err}, "three that are not on one line, for %s", byPlane)
+			return shape, nil, byLowest(&survey.Error{Pos: on[0].At(), Element: "finished floor", Found: fmt.Sprintf("%d shots", len(on)), Err: err}, "three that are not on one line, for %s", byPlane)
 		}
 		plane = fit
 		var corners []surface.Vec
@@ -276,10 +276,10 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		// mm.
 		switch u := surface.Uncertainty(on, corners); {
 		case u > 10:
-			return shape, nil, byLowest(&survey.Error{Pos: on[0].At, Element: "finished floor", Found: fmt.Sprintf("%d shots almost on one line, or close together: they carry no plane over the whole floor", len(on))},
+			return shape, nil, byLowest(&survey.Error{Pos: on[0].At(), Element: "finished floor", Found: fmt.Sprintf("%d shots almost on one line, or close together: they carry no plane over the whole floor", len(on))},
 				"shots that surround the floor, for %s", byPlane)
 		case u > 3:
-			notes = append(notes, survey.Notef(survey.Warning, on[0].At, "the plane through the %d shots on the finished floor is %.0f times as uncertain at the far side of the floor as a shot: shoot more places around it, or use %s", len(on), u, unit.Ask("finish-rule", "lowest")).About(survey.AboutTarget))
+			notes = append(notes, survey.Notef(survey.Warning, on[0].At(), "the plane through the %d shots on the finished floor is %.0f times as uncertain at the far side of the floor as a shot: shoot more places around it, or use %s", len(on), u, unit.Ask("finish-rule", "lowest")).About(survey.AboutTarget))
 		}
 	}
 	worst, over := survey.Point{}, 0.0
@@ -289,7 +289,7 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		}
 	}
 	if over > 0.0005 {
-		notes = append(notes, survey.Notef(survey.Warning, worst.At, "the finished plane is %s above the adjoining floor at %s; %s never is", unit.Depth(over), worst.Name, unit.Ask("finish-rule", "lowest")))
+		notes = append(notes, survey.Notef(survey.Warning, worst.At(), "the finished plane is %s above the adjoining floor at %s; %s never is", unit.Depth(over), worst.Name(), unit.Ask("finish-rule", "lowest")))
 	}
 	return plane, notes, nil
 }
@@ -324,7 +324,7 @@ func remarked(s *survey.Survey, text string) []survey.Point {
 	var out []survey.Point
 	for _, list := range [][]survey.Point{s.Points, s.Finished, s.Control, s.Heights} {
 		for _, p := range list {
-			if p.HasZ() && p.Remark != "" && strings.EqualFold(bare(p.Remark), bare(text)) {
+			if p.HasZ() && p.Remark() != "" && strings.EqualFold(bare(p.Remark()), bare(text)) {
 				out = append(out, p)
 			}
 		}
@@ -337,7 +337,7 @@ func remarked(s *survey.Survey, text string) []survey.Point {
 func askRemarked(s *survey.Survey, remark string) unit.Text {
 	shots := remarked(s, remark)
 	code := unit.Ask("code", strings.ToUpper(strings.TrimRight(strings.TrimSpace(remark), ".,;:"))+"=finished")
-	if name := shots[0].Name; len(shots) == 1 && name != "" {
+	if name := shots[0].Name(); len(shots) == 1 && name != "" {
 		return unit.Textf("%s is the remark of %s: %s in its place, or add %s", remark, name, unit.Ask("finish-at", name), code)
 	}
 	return unit.Textf("%s is the remark of %s: add %s", remark, survey.Plural(len(shots), "shot"), code)
@@ -361,15 +361,15 @@ func (f *targetFlags) placeless(s *survey.Survey, shape surface.Plane) ([]survey
 		if !f.chosen(p) {
 			continue
 		}
-		name := cmp.Or(p.Name, "shot on the finished floor")
+		name := cmp.Or(p.Name(), "shot on the finished floor")
 		switch {
 		case f.rule == "plane":
-			return nil, byLowest(&survey.Error{Pos: p.At, Element: name, Found: "no position"}, "its x and y: %s depends on them", byPlane)
+			return nil, byLowest(&survey.Error{Pos: p.At(), Element: name, Found: "no position"}, "its x and y: %s depends on them", byPlane)
 		case !shape.Level():
-			return nil, (&survey.Error{Pos: p.At, Element: name, Found: "no position", Want: "its x and y: the fall is held at the finished floor there"}).Hinted("%s, or give its x and y", unit.LeaveOut("fall"))
+			return nil, (&survey.Error{Pos: p.At(), Element: name, Found: "no position", Want: "its x and y: the fall is held at the finished floor there"}).Hinted("%s, or give its x and y", unit.LeaveOut("fall"))
 		}
-		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Kind == survey.LeftOut && n.Pos == p.At })
-		notes = append(notes, survey.Notef(survey.Assumed, p.At, "%s: no position; its elevation counts for the target, and it is not on the plans", name))
+		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Kind == survey.LeftOut && n.Pos == p.At() })
+		notes = append(notes, survey.Notef(survey.Assumed, p.At(), "%s: no position; its elevation counts for the target, and it is not on the plans", name))
 	}
 	return notes, nil
 }
@@ -398,7 +398,7 @@ func codesIn(s *survey.Survey) map[string]bool {
 	seen := map[string]bool{}
 	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points, s.Heights} {
 		for _, p := range list {
-			seen[strings.ToUpper(p.Code)] = true
+			seen[strings.ToUpper(p.Code())] = true
 		}
 	}
 	return seen
@@ -426,11 +426,11 @@ func (f *targetFlags) chosen(p *survey.Point) bool {
 	}
 	for _, c := range f.codes {
 		// A name may follow the code: "ADJ hall".
-		if word, _, cut := strings.Cut(strings.TrimSpace(p.Code), " "); strings.EqualFold(p.Code, c) || cut && survey.IsCode(c) && strings.EqualFold(word, c) {
+		if word, _, cut := strings.Cut(strings.TrimSpace(p.Code()), " "); strings.EqualFold(p.Code(), c) || cut && survey.IsCode(c) && strings.EqualFold(word, c) {
 			return true
 		}
 	}
-	return f.at != "" && p.Name == f.at
+	return f.at != "" && p.Name() == f.at
 }
 
 // listed returns the keys of a set in order, ten max.

@@ -55,7 +55,7 @@ func TestSuspectAtADoor(t *testing.T) {
 		{"7", "shallow, outdoor mat, unfinished", ""},
 		{"7", "", ""},
 	} {
-		shot := survey.Point{Name: c.name, Remark: c.remark}
+		shot := survey.Point{}.With(survey.Tag{Name: c.name, Remark: c.remark})
 		for _, doubt := range []bool{true, false} {
 			text := BlunderText(blunder.Finding{Kind: blunder.OneInch, Off: 0.1, Shot: shot, Doubt: doubt}).In(unit.Style{})
 			if said := strings.Contains(text, ". It says"); !strings.HasSuffix(text, c.want) || said != (c.want != "") {

@@ -21,8 +21,8 @@ func noteDrains(s *survey.Survey) {
 	const most = 5 // max number of drains named; own choice
 	var names []string
 	for _, p := range drains[:min(len(drains), most)] {
-		name := cmp.Or(survey.Abridged(p.Name), "the shot of "+p.At.String())
-		names = append(names, fmt.Sprintf("%s (%s)", name, survey.Abridged(p.Code)))
+		name := cmp.Or(survey.Abridged(p.Name()), "the shot of "+p.At().String())
+		names = append(names, fmt.Sprintf("%s (%s)", name, survey.Abridged(p.Code())))
 	}
 	if n := len(drains) - len(names); n > 0 {
 		names = append(names, fmt.Sprintf("and %d more", n))
@@ -31,7 +31,7 @@ func noteDrains(s *survey.Survey) {
 	if n := len(drains); n > 1 {
 		what = fmt.Sprintf("%d drains", n)
 	}
-	s.Notes = append(s.Notes, survey.Notef(survey.Assumed, drains[0].At, "%s left out of the floor: %s. A drain that is filled over is floor: give its shot the code FLR", what, strings.Join(names, ", ")).About(survey.AboutDepth))
+	s.Notes = append(s.Notes, survey.Notef(survey.Assumed, drains[0].At(), "%s left out of the floor: %s. A drain that is filled over is floor: give its shot the code FLR", what, strings.Join(names, ", ")).About(survey.AboutDepth))
 }
 
 // askDoors warns of shots coded DR, an abbreviation used for both drain and door. They
@@ -40,12 +40,12 @@ func askDoors(s *survey.Survey) {
 	const code = "DR"
 	var some []survey.Point
 	for _, p := range s.Points {
-		if strings.EqualFold(strings.TrimSpace(p.Code), code) {
+		if strings.EqualFold(strings.TrimSpace(p.Code()), code) {
 			some = append(some, p)
 		}
 	}
 	if len(some) == 0 || slices.Contains(s.Served.Codes, code) {
 		return
 	}
-	s.Notes = append(s.Notes, survey.Notef(survey.Warning, some[0].At, "%s coded %s read as the floor: a door or a drain? %s or %s", survey.Plural(len(some), "shot"), code, unit.Ask("code", code+"=floor"), unit.Ask("code", code+"=control")).About(survey.AboutDepth))
+	s.Notes = append(s.Notes, survey.Notef(survey.Warning, some[0].At(), "%s coded %s read as the floor: a door or a drain? %s or %s", survey.Plural(len(some), "shot"), code, unit.Ask("code", code+"=floor"), unit.Ask("code", code+"=control")).About(survey.AboutDepth))
 }

@@ -130,9 +130,9 @@ func place(s *survey.Survey) error {
 	}
 	places := map[string]survey.Point{}
 	for _, p := range s.Places {
-		key := strings.ToUpper(p.Name)
+		key := strings.ToUpper(p.Name())
 		if first, twice := places[key]; twice && (first.X != p.X || first.Y != p.Y) {
-			return &survey.Error{Pos: p.At, Element: "point " + p.Name, Found: "a second place", Want: fmt.Sprintf("one place; line %d gives another", first.At.Line)}
+			return &survey.Error{Pos: p.At(), Element: "point " + p.Name(), Found: "a second place", Want: fmt.Sprintf("one place; line %d gives another", first.At().Line)}
 		}
 		places[key] = p
 	}
@@ -144,37 +144,37 @@ func place(s *survey.Survey) error {
 	s.Readings = nil
 	placed := 0
 	for i, p := range s.Levels {
-		key := strings.ToUpper(p.Name)
+		key := strings.ToUpper(p.Name())
 		at, ok := places[key]
-		if ok && p.Name != "" {
+		if ok && p.Name() != "" {
 			p.X, p.Y = at.X, at.Y
 			used[key] = true
 			placed++
 		}
 		switch role := s.LevelRoles[i]; {
-		case !ok && role == survey.Control && !survey.IsDrain(p.Code): // used in the book
+		case !ok && role == survey.Control && !survey.IsDrain(p.Code()): // used in the book
 		case !ok:
 			if role != survey.Control {
 				s.Heights = append(s.Heights, p)
 			}
-			s.Notes = append(s.Notes, survey.Notef(survey.LeftOut, p.At, "%sno place in the other files", survey.Label(p)))
+			s.Notes = append(s.Notes, survey.Notef(survey.LeftOut, p.At(), "%sno place in the other files", survey.Label(p)))
 		case role == survey.Control:
 			s.Control = append(s.Control, p)
 		case role == survey.Finished:
 			s.Finished = append(s.Finished, p)
 		default:
 			s.Points = append(s.Points, p)
-			if r, ok := readings[p.At]; ok {
+			if r, ok := readings[p.At()]; ok {
 				s.Readings = append(s.Readings, r)
 			}
 		}
 	}
 	if placed == 0 {
-		return &survey.Error{Pos: s.Places[0].At, Found: fmt.Sprintf("%d places under names that the level book does not have", len(s.Places)), Want: "names as in the book"}
+		return &survey.Error{Pos: s.Places[0].At(), Found: fmt.Sprintf("%d places under names that the level book does not have", len(s.Places)), Want: "names as in the book"}
 	}
 	for _, p := range s.Places {
-		if !used[strings.ToUpper(p.Name)] {
-			s.Notes = append(s.Notes, survey.Notef(survey.LeftOut, p.At, "%sa place without a level", survey.Label(p)))
+		if !used[strings.ToUpper(p.Name())] {
+			s.Notes = append(s.Notes, survey.Notef(survey.LeftOut, p.At(), "%sa place without a level", survey.Label(p)))
 		}
 	}
 	s.Levels, s.LevelRoles, s.Places = nil, nil, nil

@@ -57,7 +57,7 @@ func TestOpenThins(t *testing.T) {
 			t.Errorf("%s: %v", c.name, err)
 			continue
 		}
-		if len(s.Points) != 2 || s.Points[0] != (survey.Point{X: 0.2, Y: 0.2, Z: 2, At: survey.Pos{File: file}}) || s.Rows != 3 {
+		if len(s.Points) != 2 || s.Points[0] != (survey.Point{X: 0.2, Y: 0.2, Z: 2}.With(survey.Tag{At: survey.Pos{File: file}})) || s.Rows != 3 {
 			t.Errorf("%s: %d rows, %+v", c.name, s.Rows, s.Points)
 		}
 		if (c.name == "a.xyz" || c.name == "a.ply") && (done != int64(len(c.text)) || total != done) {

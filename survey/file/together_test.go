@@ -35,11 +35,11 @@ func TestSetupsTiedByCommonPoints(t *testing.T) {
 	// two: 11.400 from B, 11.402 from C, mean 11.401; D 9.951. three: 11.201; E 9.941.
 	want := map[string]float64{"A": 10, "D": 9.951, "E": 9.941}
 	for _, p := range s.Points {
-		if z, ok := want[p.Name]; ok {
+		if z, ok := want[p.Name()]; ok {
 			if math.Abs(p.Z-z) > 1e-12 {
-				t.Errorf("%s at %.4f, want %.4f", p.Name, p.Z, z)
+				t.Errorf("%s at %.4f, want %.4f", p.Name(), p.Z, z)
 			}
-			delete(want, p.Name)
+			delete(want, p.Name())
 		}
 	}
 	if len(want) > 0 || s.Relative || len(s.Book.Ties) != 2 || math.Abs(s.Book.Ties[0].Spread()-0.002) > 1e-12 {
@@ -69,7 +69,7 @@ func TestBookTakesPlacesByName(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	check.Points(t, s.Points, []survey.Point{{Name: "A1", Z: 9.988}, {Name: "A2", X: 3, Z: 9.974}, {Name: "B1", Y: 3, Z: 9.986}})
+	check.Points(t, s.Points, []survey.Point{survey.Point{Z: 9.988}.Named("A1"), survey.Point{X: 3, Z: 9.974}.Named("A2"), survey.Point{Y: 3, Z: 9.986}.Named("B1")})
 	check.Notes(t, s.Notes, []string{"left out: Q: a place without a level"})
 	_, err = OpenAll([]string{places}, survey.Options{Unit: unit.Metre})
 	check.Errors(t, err, []string{"want a column of elevations or rod readings"})
@@ -110,9 +110,9 @@ func TestBenchmarkBySpellingAcrossFiles(t *testing.T) {
 					continue
 				}
 				for _, p := range s.Points {
-					if filepath.Base(p.At.File) == "two.csv" {
+					if filepath.Base(p.At().File) == "two.csv" {
 						if math.Abs(p.Z-c.z) > 1e-9 {
-							t.Errorf("%s, %q: %s at %.4f, want %.4f", c.name, again, p.Name, p.Z, c.z)
+							t.Errorf("%s, %q: %s at %.4f, want %.4f", c.name, again, p.Name(), p.Z, c.z)
 						}
 						break
 					}

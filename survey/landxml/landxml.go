@@ -218,12 +218,12 @@ func (l *reader) place(what func() string, e *element) (survey.Point, int, error
 	if n := len(c); n == 1 || n > 3 {
 		return survey.Point{}, 0, &survey.Error{Pos: e.at, Element: what(), Found: survey.Plural(n, "number"), Want: "northing, easting and, where there is one, elevation"}
 	}
-	return pointOf(c, e.at), len(c), nil
+	return pointOf(c).With(survey.Tag{At: e.at}), len(c), nil
 }
 
 // pointOf returns the point of none, two or three numbers: northing, easting, elevation.
-func pointOf(c []float64, at survey.Pos) survey.Point {
-	p := survey.Point{Z: math.NaN(), At: at}
+func pointOf(c []float64) survey.Point {
+	p := survey.Point{Z: math.NaN()}
 	if len(c) > 1 {
 		p.X, p.Y = c[1], c[0]
 	}
@@ -240,7 +240,7 @@ func (l *reader) cgPoints(e *element, leave bool) error {
 	group := l.group
 	leave = donotinclude(e, leave)
 	keep := func(e *element, p survey.Point, n int) {
-		p.Name, p.Code = nameOf(e), strings.Clone(e.get("code"))
+		p = p.With(survey.Tag{Name: nameOf(e), Code: strings.Clone(e.get("code")), At: e.at})
 		if len(l.points) == cap(l.points) {
 			l.points = slices.Grow(l.points, len(l.points)) // doubled: append alone copies a million points five times
 		}
@@ -283,7 +283,7 @@ func (l *reader) plainCgPoints(keep func(e *element, p survey.Point, n int)) fun
 				return
 			}
 			e = element{"CgPoint", attr, x.here()}
-			keep(&e, pointOf(l.numbers, e.at), len(l.numbers))
+			keep(&e, pointOf(l.numbers), len(l.numbers))
 			x.src.lo += len(w) - len(rest)
 			x.report()
 		}
@@ -429,7 +429,7 @@ func (l *reader) settleUnit() error {
 func (l *reader) names() map[string][]int32 {
 	all := map[string][]int32{}
 	for i := range l.points {
-		all[l.points[i].Name] = append(all[l.points[i].Name], int32(i))
+		all[l.points[i].Name()] = append(all[l.points[i].Name()], int32(i))
 	}
 	return all
 }
@@ -452,7 +452,7 @@ func (l *reader) named(ref string, group int, at survey.Pos) (int32, error) {
 	first := l.points[all[0]]
 	for _, i := range all[1:] {
 		if p := l.points[i]; p.X != first.X || p.Y != first.Y || p.Z != first.Z && p.HasZ() && first.HasZ() {
-			return 0, &survey.Error{Pos: at, Element: "pntRef", Found: fmt.Sprintf("%q, the name of two points (%s and %s)", ref, first.At, p.At), Want: "a reference with one meaning"}
+			return 0, &survey.Error{Pos: at, Element: "pntRef", Found: fmt.Sprintf("%q, the name of two points (%s and %s)", ref, first.At(), p.At()), Want: "a reference with one meaning"}
 		}
 	}
 	return all[0], nil
@@ -469,15 +469,15 @@ func (l *reader) resolvePoint(i int32) error {
 		if p.ref == "" {
 			return nil
 		}
-		j, err := l.named(p.ref, p.group, p.At)
+		j, err := l.named(p.ref, p.group, p.At())
 		if err != nil {
 			return err
 		}
 		if slices.Contains(seen, j) {
-			return &survey.Error{Pos: p.At, Element: "pntRef", Found: fmt.Sprintf("%q, which leads back to where it came from", p.ref), Want: "references that end at a point with coordinates"}
+			return &survey.Error{Pos: p.At(), Element: "pntRef", Found: fmt.Sprintf("%q, which leads back to where it came from", p.ref), Want: "references that end at a point with coordinates"}
 		}
 		if len(seen) > deepest {
-			return &survey.Error{Pos: p.At, Element: "pntRef", Found: fmt.Sprintf("%q, after %d references in a row", p.ref, deepest), Want: "references that end sooner at a point with coordinates"}
+			return &survey.Error{Pos: p.At(), Element: "pntRef", Found: fmt.Sprintf("%q, after %d references in a row", p.ref, deepest), Want: "references that end sooner at a point with coordinates"}
 		}
 		seen = append(seen, j)
 		i = j
@@ -519,7 +519,7 @@ func (l *reader) reduceRods() error {
 				index[o.setup] = k
 				setups = append(setups, nil)
 			case back && setups[k][0].target != o.target:
-				return &survey.Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: fmt.Sprintf("backsights on %q and %q", l.points[setups[k][0].target].Name, l.points[o.target].Name), Want: "one backsight: two would give two heights of instrument"}
+				return &survey.Error{Pos: o.at, Element: fmt.Sprintf("set-up %q", o.setup), Found: fmt.Sprintf("backsights on %q and %q", l.points[setups[k][0].target].Name(), l.points[o.target].Name()), Want: "one backsight: two would give two heights of instrument"}
 			}
 			setups[k] = append(setups[k], o)
 		}
@@ -547,7 +547,7 @@ func (l *reader) reduceSetup(readings []rodReading) bool {
 	}
 	b.bench = true
 	instrument := b.Z + first.rod
-	l.note(survey.Assumed, first.at, "set-up %s: height of instrument %.4f from the backsight on %s, in the unit of the file", first.setup, instrument, b.Name)
+	l.note(survey.Assumed, first.at, "set-up %s: height of instrument %.4f from the backsight on %s, in the unit of the file", first.setup, instrument, b.Name())
 	for _, o := range readings[1:] {
 		p, z := &l.points[o.target], instrument-o.rod
 		switch {
@@ -557,7 +557,7 @@ func (l *reader) reduceSetup(readings []rodReading) bool {
 				p.n = 3
 			}
 		case math.Abs(l.unit.metres(p.Z-z)) > misclosure:
-			l.note(survey.Warning, o.at, "the rod on %s reads an elevation of %.4f, which is known as %.4f, in the unit of the file", p.Name, z, p.Z)
+			l.note(survey.Warning, o.at, "the rod on %s reads an elevation of %.4f, which is known as %.4f, in the unit of the file", p.Name(), z, p.Z)
 		}
 	}
 	return true
@@ -597,19 +597,19 @@ func (l *reader) keepPoints() {
 	defer func() { l.s.Served.Codes = codes.Hit }()
 	for i := range l.points {
 		p := &l.points[i]
-		who := func() string { return "CgPoint " + strconv.Quote(p.Name) }
+		who := func() string { return "CgPoint " + strconv.Quote(p.Name()) }
 		switch {
 		case p.skip:
-			l.note(survey.LeftOut, p.At, "%s is marked as not to be included", who())
+			l.note(survey.LeftOut, p.At(), "%s is marked as not to be included", who())
 		case p.n == 0:
-			l.note(survey.LeftOut, p.At, "%s has no coordinates", who())
+			l.note(survey.LeftOut, p.At(), "%s has no coordinates", who())
 		case !p.HasZ():
-			l.note(survey.LeftOut, p.At, "%s has no elevation", who())
+			l.note(survey.LeftOut, p.At(), "%s has no elevation", who())
 		case p.ownName:
-			l.note(survey.LeftOut, p.At, "%s repeats %q by reference", who(), p.ref)
+			l.note(survey.LeftOut, p.At(), "%s repeats %q by reference", who(), p.ref)
 		case noLevel && p.Z == 0:
-			l.note(survey.LeftOut, p.At, "%s has elevation exactly 0 where all others stay clear of it: taken as not levelled", who())
-		case p.bench || codes.Code(p.Code).Role == survey.Control && survey.IsDrain(p.Code):
+			l.note(survey.LeftOut, p.At(), "%s has elevation exactly 0 where all others stay clear of it: taken as not levelled", who())
+		case p.bench || codes.Code(p.Code()).Role == survey.Control && survey.IsDrain(p.Code()):
 			l.s.Control = append(l.s.Control, p.Point)
 		default:
 			kept.add(&p.Point)

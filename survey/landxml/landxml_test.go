@@ -129,7 +129,7 @@ func TestLandXMLPoints(t *testing.T) {
 		t.Errorf("%d of %d points, %d left out; want 6 of 8 and 2", len(s.Points), s.Rows, len(s.LeftOut()))
 	}
 	for _, p := range s.Points {
-		if p.Name == "S3" && p.Z != 9.969 {
+		if p.Name() == "S3" && p.Z != 9.969 {
 			t.Errorf("S3 has coordinates of its own; elevation %g, want 9.969", p.Z)
 		}
 	}
@@ -142,15 +142,15 @@ func TestLandXMLPoints(t *testing.T) {
 	levels := openXML(t, "made/rod-observations.xml", survey.Options{})
 	want := map[string]float64{"L1": 9.988, "L2": 9.974, "L3": 9.969}
 	for _, p := range levels.Points {
-		if math.Abs(p.Z-want[p.Name]) > 1e-12 {
-			t.Errorf("%s = %g, want %g", p.Name, p.Z, want[p.Name])
+		if math.Abs(p.Z-want[p.Name()]) > 1e-12 {
+			t.Errorf("%s = %g, want %g", p.Name(), p.Z, want[p.Name()])
 		}
-		delete(want, p.Name)
+		delete(want, p.Name())
 	}
 	if len(want) > 0 {
 		t.Errorf("no elevation for %v", want)
 	}
-	if len(levels.Points) != 3 || len(levels.Control) != 1 || levels.Control[0].Name != "BM" || levels.Control[0].Z != 10 {
+	if len(levels.Points) != 3 || len(levels.Control) != 1 || levels.Control[0].Name() != "BM" || levels.Control[0].Z != 10 {
 		t.Errorf("control %+v, want the benchmark and no part of the floor", levels.Control)
 	}
 	if n := len(openXML(t, "samples/lx11-subdivision.xml", survey.Options{}).Outlines); n != 83 {
@@ -411,7 +411,7 @@ func TestLandXMLWindowsBytesAreRead(t *testing.T) {
 func TestWriteLandXMLRoundTrip(t *testing.T) {
 	d := Document{
 		Project: `bay "7" & <annex>`, Version: "1", Date: time.Date(2024, 3, 1, 0, 0, 0, 0, time.UTC),
-		Points: []survey.Point{{X: 1.5, Y: 1.0 / 3, Z: 9.99, Name: "A1", Code: "SLAB"}, {X: 2.5, Y: 3, Z: 9.98}, {X: 4, Y: 5, Z: math.NaN(), Name: "plan"}},
+		Points: []survey.Point{survey.Point{X: 1.5, Y: 1.0 / 3, Z: 9.99}.With(survey.Tag{Name: "A1", Code: "SLAB"}), {X: 2.5, Y: 3, Z: 9.98}, survey.Point{X: 4, Y: 5, Z: math.NaN()}.Named("plan")},
 		Surfaces: []survey.Surface{{
 			Name:       "as found",
 			Vertices:   []survey.Point{{X: 0, Y: 0, Z: 0.1}, {X: math.Pi, Y: 0, Z: -1e-9}, {X: 0.1, Y: 6783020.064, Z: 3}},
@@ -486,7 +486,7 @@ func TestWriteLandXMLRefuses(t *testing.T) {
 		{"point without elevation", func(d *Document, _ *survey.Surface) { d.Points = []survey.Point{{X: 1, Y: 2, Z: nan}} }, ""},
 		{"points without names", func(d *Document, _ *survey.Surface) { d.Points = []survey.Point{{X: 1, Z: 1}, {X: 2, Z: 1}} }, ""},
 		{"two points of one name", func(d *Document, _ *survey.Surface) {
-			d.Points = []survey.Point{{Name: "7", Z: 1}, {Name: "07", Z: 1}, {Name: "7", Z: 1}}
+			d.Points = []survey.Point{survey.Point{Z: 1}.Named("7"), survey.Point{Z: 1}.Named("07"), survey.Point{Z: 1}.Named("7")}
 		}, `CgPoint: found "7" twice, want points of different names, or of none`},
 		{"point at infinity", func(d *Document, _ *survey.Surface) { d.Points = []survey.Point{{X: 1, Y: -inf, Z: 1}} }, "CgPoint 1: found 1 east, -Inf north, 1 up, want finite numbers"},
 		{"elevation at infinity", func(d *Document, _ *survey.Surface) { d.Points = []survey.Point{{Z: 1}, {X: 1, Y: 2, Z: inf}} }, "CgPoint 2: found 1 east, 2 north, +Inf up, want finite numbers"},

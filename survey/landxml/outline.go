@@ -119,7 +119,8 @@ func (l *reader) coordGeom(owner *element) error {
 func (l *reader) end(e *element, what string) (survey.Point, error) {
 	p, n, err := l.place(func() string { return e.name + " of " + what }, e)
 	if n == 0 {
-		p.Name, p.Z = e.get("pntRef"), math.Inf(1)
+		p = p.Named(e.get("pntRef"))
+		p.Z = math.Inf(1)
 	}
 	return p, err
 }
@@ -201,7 +202,7 @@ func (l *reader) chords(p *geometryPiece) []survey.Point {
 	var out []survey.Point
 	for i := 1; i < n; i++ {
 		angle := from + sweep*float64(i)/float64(n)
-		out = append(out, survey.Point{X: p.center.X + radius*math.Cos(angle), Y: p.center.Y + radius*math.Sin(angle), At: p.at})
+		out = append(out, survey.Point{X: p.center.X + radius*math.Cos(angle), Y: p.center.Y + radius*math.Sin(angle)}.With(survey.Tag{At: p.at}))
 	}
 	return out
 }

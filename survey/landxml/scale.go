@@ -15,7 +15,7 @@ func (z *zeroLevels) add(p *survey.Point) {
 	switch {
 	case p.Z == 0:
 		if z.n++; z.n == 1 {
-			z.first = p.At
+			z.first = p.At()
 		}
 	case z.others == [2]float64{}:
 		z.others = [2]float64{p.Z, p.Z}

@@ -21,7 +21,7 @@ func shape(s *survey.Survey) string {
 	for _, u := range s.Surfaces {
 		fmt.Fprintln(&b, u.Name, u.Faces, u.FaceLine)
 		for _, v := range u.Vertices {
-			fmt.Fprintln(&b, math.Float64bits(v.X), math.Float64bits(v.Y), math.Float64bits(v.Z), v.At.Line)
+			fmt.Fprintln(&b, math.Float64bits(v.X), math.Float64bits(v.Y), math.Float64bits(v.Z), v.At().Line)
 		}
 	}
 	return b.String()

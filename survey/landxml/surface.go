@@ -74,7 +74,7 @@ func (t *tinReader) pos(m mark) survey.Pos {
 }
 
 func (t *tinReader) at(i int32) survey.Point {
-	return survey.Point{X: t.xyz[3*i], Y: t.xyz[3*i+1], Z: t.xyz[3*i+2], At: t.pos(t.from[i])}
+	return survey.Point{X: t.xyz[3*i], Y: t.xyz[3*i+1], Z: t.xyz[3*i+2]}.With(survey.Tag{At: t.pos(t.from[i])})
 }
 
 func (t *tinReader) what() string { return fmt.Sprintf("surface %q", t.s.Name) }
@@ -123,7 +123,7 @@ func (t *tinReader) point(e *element) error {
 	if k, ok := t.index(id); ok {
 		q := t.at(k)
 		if q.X != p.X || q.Y != p.Y || q.Z != p.Z && q.HasZ() && p.HasZ() {
-			return &survey.Error{Pos: e.at, Element: "point id " + text + " of " + t.what(), Found: "other coordinates than at " + q.At.String(), Want: "one place for one id"}
+			return &survey.Error{Pos: e.at, Element: "point id " + text + " of " + t.what(), Found: "other coordinates than at " + q.At().String(), Want: "one place for one id"}
 		}
 		return nil
 	}
@@ -297,8 +297,9 @@ func (t *tinReader) resolve() error {
 				s.Vertices = append(s.Vertices, t.at(i))
 				used[i] = int32(len(s.Vertices))
 				if r := t.ref[i]; r != "" {
-					s.Vertices[used[i]-1].Name = r // resolved when all points are read
-					s.Vertices[used[i]-1].Z = math.Inf(1)
+					v := &s.Vertices[used[i]-1]
+					*v = v.Named(r) // resolved when all points are read
+					v.Z = math.Inf(1)
 				}
 			}
 			corner[k] = used[i] - 1
@@ -334,7 +335,7 @@ func (l *reader) sourceData(s *survey.Surface) error {
 		case "DataPoints":
 			leave := donotinclude(e, false)
 			if ref := e.get("pntRef"); ref != "" && !leave {
-				s.Points = append(s.Points, survey.Point{Name: ref, Z: math.Inf(1), Code: e.get("code"), At: e.at})
+				s.Points = append(s.Points, survey.Point{Z: math.Inf(1)}.With(survey.Tag{Name: ref, Code: e.get("code"), At: e.at}))
 			}
 			return l.x.each(func(c *element) error {
 				if c.name != "PntList3D" {
@@ -343,12 +344,15 @@ func (l *reader) sourceData(s *survey.Surface) error {
 				p, err := l.list(c, 3, "data points of surface "+strconv.Quote(s.Name))
 				if leave {
 					for i := range p {
-						l.note(survey.LeftOut, p[i].At, "data point %d of surface %q is marked as not to be included", i+1, s.Name)
+						l.note(survey.LeftOut, p[i].At(), "data point %d of surface %q is marked as not to be included", i+1, s.Name)
 					}
 					return err
 				}
-				for i := range p {
-					p[i].Code = e.get("code")
+				if code := e.get("code"); code != "" && len(p) > 0 {
+					coded := p[0].With(survey.Tag{Code: code, At: p[0].At()})
+					for i := range p {
+						p[i] = p[i].Like(coded)
+					}
 				}
 				s.Points = append(s.Points, p...)
 				return err
@@ -383,9 +387,9 @@ func (l *reader) list(e *element, size int, what string) ([]survey.Point, error)
 		return nil, &survey.Error{Pos: e.at, Element: what, Found: fmt.Sprintf("%d numbers", len(c)), Want: fmt.Sprintf("a multiple of %d", size)}
 	}
 	out := make([]survey.Point, 0, len(c)/size)
+	p := survey.Point{Z: math.NaN()}.With(survey.Tag{At: e.at})
 	for i := 0; i < len(c); i += size {
-		p := survey.Point{X: c[i+1], Y: c[i], Z: math.NaN(), At: e.at}
-		if size == 3 {
+		if p.X, p.Y = c[i+1], c[i]; size == 3 {
 			p.Z = c[i+2]
 		}
 		out = append(out, p)
@@ -510,7 +514,7 @@ func (l *reader) chain(s *survey.Surface, e *element) error {
 	}
 	b := survey.Breakline{Name: e.get("name"), At: e.at}
 	for _, name := range strings.Fields(string(l.text)) {
-		b.Points = append(b.Points, survey.Point{Name: name, Z: math.Inf(1), At: e.at})
+		b.Points = append(b.Points, survey.Point{Z: math.Inf(1)}.With(survey.Tag{Name: name, At: e.at}))
 	}
 	if len(b.Points) < 2 {
 		return &survey.Error{Pos: e.at, Element: "Chain", Found: fmt.Sprintf("%d names", len(b.Points)), Want: "at least 2"}
@@ -553,13 +557,13 @@ func (l *reader) resolveAll(points []survey.Point, needZ bool) error {
 		if !math.IsInf(p.Z, 1) {
 			continue
 		}
-		j, err := l.named(p.Name, 0, p.At)
+		j, err := l.named(p.Name(), 0, p.At())
 		if err != nil {
 			return err
 		}
 		q := l.points[j]
 		if q.n == 0 || needZ && !q.HasZ() {
-			return &survey.Error{Pos: p.At, Element: "pntRef", Found: fmt.Sprintf("%q, a point without an elevation", p.Name), Want: "a point with northing, easting and elevation"}
+			return &survey.Error{Pos: p.At(), Element: "pntRef", Found: fmt.Sprintf("%q, a point without an elevation", p.Name()), Want: "a point with northing, easting and elevation"}
 		}
 		p.X, p.Y, p.Z = q.X, q.Y, q.Z
 	}

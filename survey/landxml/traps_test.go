@@ -28,10 +28,10 @@ func summary(s *survey.Survey) string {
 		say("in %v", s.Unit)
 	}
 	for _, p := range s.Points {
-		say("%s %.10g %.10g %.10g", p.Name, p.X, p.Y, p.Z)
+		say("%s %.10g %.10g %.10g", p.Name(), p.X, p.Y, p.Z)
 	}
 	for _, p := range s.Control {
-		say("control %s %.10g %.10g %.10g", p.Name, p.X, p.Y, p.Z)
+		say("control %s %.10g %.10g %.10g", p.Name(), p.X, p.Y, p.Z)
 	}
 	for _, r := range s.Outlines {
 		say("outline %s %.2f m²", r.Name, ringArea(r))

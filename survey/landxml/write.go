@@ -57,11 +57,11 @@ func Write(w io.Writer, d Document) error {
 		x.raw("  <CgPoints>\n")
 		for _, p := range d.Points {
 			x.raw("    <CgPoint")
-			if p.Name != "" {
-				x.attr("name", p.Name)
+			if p.Name() != "" {
+				x.attr("name", p.Name())
 			}
-			if p.Code != "" {
-				x.attr("code", p.Code)
+			if p.Code() != "" {
+				x.attr("code", p.Code())
 			}
 			x.raw(">")
 			x.place(p, p.HasZ())
@@ -87,10 +87,10 @@ func (d *Document) check() error {
 	}
 	points := map[string]bool{"": false}
 	for _, p := range d.Points {
-		if points[p.Name] {
-			return &survey.Error{Pos: p.At, Element: "CgPoint", Found: fmt.Sprintf("%q twice", p.Name), Want: "points of different names, or of none"}
+		if points[p.Name()] {
+			return &survey.Error{Pos: p.At(), Element: "CgPoint", Found: fmt.Sprintf("%q twice", p.Name()), Want: "points of different names, or of none"}
 		}
-		points[p.Name] = p.Name != ""
+		points[p.Name()] = p.Name() != ""
 	}
 	surfaces := map[string]bool{}
 	for i := range d.Surfaces {
@@ -150,7 +150,7 @@ func (d *Document) check() error {
 func written(what string, points []survey.Point, needZ bool) error {
 	for i, p := range points {
 		if !(math.Abs(p.X) <= input.LargestNumber) || !(math.Abs(p.Y) <= input.LargestNumber) || math.Abs(p.Z) > input.LargestNumber || needZ && !p.HasZ() {
-			return &survey.Error{Pos: p.At, Element: fmt.Sprintf("%s %d", what, i+1), Found: fmt.Sprintf("%g east, %g north, %g up", p.X, p.Y, p.Z), Want: "finite numbers"}
+			return &survey.Error{Pos: p.At(), Element: fmt.Sprintf("%s %d", what, i+1), Found: fmt.Sprintf("%g east, %g north, %g up", p.X, p.Y, p.Z), Want: "finite numbers"}
 		}
 	}
 	return nil

@@ -79,7 +79,7 @@ func contentOf(points []survey.Point, surfaces []survey.Surface) content {
 	var c content
 	for _, p := range points {
 		if p.HasZ() {
-			c.points = append(c.points, namedPlace{p.Name, p.Code, placeOf(p)})
+			c.points = append(c.points, namedPlace{p.Name(), p.Code(), placeOf(p)})
 		} else {
 			c.planOnly++
 		}
@@ -131,11 +131,11 @@ func drawDocument(t *rapid.T) Document {
 			z = nil
 		}
 		p := point(z).Draw(t, "point")
-		p.Code = text.Draw(t, "code")
+		tag := survey.Tag{Code: text.Draw(t, "code")}
 		if rapid.Bool().Draw(t, "named") {
-			p.Name = fmt.Sprint(text.Draw(t, "name"), i)
+			tag.Name = fmt.Sprint(text.Draw(t, "name"), i)
 		}
-		d.Points = append(d.Points, p)
+		d.Points = append(d.Points, p.With(tag))
 	}
 	for i := range rapid.IntRange(1, 2).Draw(t, "surfaces") {
 		s := survey.Surface{

@@ -51,6 +51,7 @@ func ReadLAS(r io.Reader, name string, o survey.Options) (*survey.Survey, error)
 		size = known.Size()
 	}
 	l := &las{size: size, r: input.Watch(r, o.Progress), s: &survey.Survey{Name: name, Order: "E N Z"}, o: o, file: survey.Pos{File: name}}
+	l.tagged = survey.Point{}.With(survey.Tag{At: l.file})
 	for _, step := range []func() error{l.header, l.records, l.units, l.points} {
 		if err := step(); err != nil {
 			return nil, err
@@ -66,10 +67,11 @@ type las struct {
 	o    survey.Options
 	file survey.Pos
 
-	size     int64 // of the file, bytes; 0 if not known
-	at       int64 // bytes read
-	begin    int64 // offset of the points, bytes
-	headers  int64 // size of the public header block
+	tagged   survey.Point // at no place
+	size     int64        // of the file, bytes; 0 if not known
+	at       int64        // bytes read
+	begin    int64        // offset of the points, bytes
+	headers  int64        // size of the public header block
 	vlrs     uint32
 	wkt      bool // the coordinate system is given as text
 	format   byte // of the point records
@@ -557,7 +559,9 @@ func (l *las) take(p *lasPart, b []byte, i uint64) error {
 	case math.IsInf(x, 0) || math.IsInf(y, 0) || math.IsInf(z, 0):
 		return l.refuse(fmt.Sprintf("point %d of %d", i+1, l.count), fmt.Sprintf("%g, %g, %g m", x, y, z), "finite coordinates")
 	case p.grid == nil:
-		p.pts = append(p.pts, survey.Point{X: x, Y: y, Z: z, At: l.file})
+		one := l.tagged
+		one.X, one.Y, one.Z = x, y, z
+		p.pts = append(p.pts, one)
 	case !p.grid.Add(x, y, z, 0):
 		return thin.TooFar(l.file, fmt.Sprintf("point %d of %d", i+1, l.count), x, y, z)
 	}

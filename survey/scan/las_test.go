@@ -167,7 +167,7 @@ func TestLASByteLayout(t *testing.T) {
 		t.Fatal(err)
 	}
 	at := survey.Pos{File: "f.las"}
-	want := []survey.Point{{X: 1001.5, Y: -1, Z: 8, At: at}, {X: 999, Y: -2, Z: 9.125, At: at}}
+	want := []survey.Point{survey.Point{X: 1001.5, Y: -1, Z: 8}.With(survey.Tag{At: at}), survey.Point{X: 999, Y: -2, Z: 9.125}.With(survey.Tag{At: at})}
 	if !slices.Equal(s.Points, want) || s.Rows != 3 || s.Format != "LAS 1.2" || s.Unit != unit.Metre || s.Plan != unit.Metre {
 		t.Errorf("%+v", s)
 	}

@@ -39,6 +39,7 @@ func ReadPLY(r io.Reader, name string, o survey.Options) (*survey.Survey, error)
 		return nil, err
 	}
 	p := &ply{r: input.Watch(r, o.Progress), s: &survey.Survey{Name: name, Order: "E N Z"}, o: o, file: survey.Pos{File: name}}
+	p.tagged = survey.Point{}.With(survey.Tag{At: p.file})
 	for _, step := range []func() error{p.header, p.units, p.body, p.finish} {
 		if err := step(); err != nil {
 			return nil, err
@@ -61,6 +62,7 @@ type ply struct {
 	values plyValues
 	grid   *thin.Grid
 	pts    []survey.Point
+	tagged survey.Point // at no place
 	faces  [][3]int32
 	lines  []int32
 	cut    int // faces of four corners that were split
@@ -372,7 +374,9 @@ func (p *ply) vertex(e *plyElement, n int64) error {
 	}
 	at.Col = 0
 	if p.grid == nil {
-		p.pts = append(p.pts, survey.Point{X: v[0], Y: v[1], Z: v[2], At: at})
+		one := p.tagged.OnLine(at.Line)
+		one.X, one.Y, one.Z = v[0], v[1], v[2]
+		p.pts = append(p.pts, one)
 	} else if !p.grid.Add(v[0], v[1], v[2], at.Line) {
 		return thin.TooFar(at, e.row(n), v[0], v[1], v[2])
 	}

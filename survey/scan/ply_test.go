@@ -75,7 +75,7 @@ func TestReadPLYPoints(t *testing.T) {
 				t.Fatalf("%+v", s)
 			}
 			for i, p := range s.Points {
-				if w := (survey.Point{X: want[i].X, Y: want[i].Y, Z: want[i].Z, At: survey.Pos{File: "f.ply", Line: c.lines[i]}}); p != w {
+				if w := (survey.Point{X: want[i].X, Y: want[i].Y, Z: want[i].Z}.With(survey.Tag{At: survey.Pos{File: "f.ply", Line: c.lines[i]}})); p != w {
 					t.Errorf("%+v, want %+v", p, w)
 				}
 			}
@@ -133,7 +133,7 @@ func TestPLYByteLayout(t *testing.T) {
 	u := s.Surfaces[0]
 	at := survey.Pos{File: "dir/slab.ply"}
 	const ft = 0.3048
-	want := []survey.Point{{X: 0.5 * ft, Y: -2 * ft, Z: 9.25 * ft, At: at}, {X: 1.5 * ft, Y: 2 * ft, Z: 9.5 * ft, At: at}, {X: 0, Y: ft, Z: 9 * ft, At: at}} // of the decimals, rounded once
+	want := []survey.Point{survey.Point{X: 0.5 * ft, Y: -2 * ft, Z: 9.25 * ft}.With(survey.Tag{At: at}), survey.Point{X: 1.5 * ft, Y: 2 * ft, Z: 9.5 * ft}.With(survey.Tag{At: at}), survey.Point{X: 0, Y: ft, Z: 9 * ft}.With(survey.Tag{At: at})} // of the decimals, rounded once
 	if u.Name != "slab" || u.At != at || !slices.Equal(u.Vertices, want) || !slices.Equal(u.Faces, [][3]int32{{0, 1, 2}}) || u.FaceLine != nil || !math.IsNaN(u.Declared.Area2D) {
 		t.Errorf("%+v", u)
 	}
@@ -156,7 +156,7 @@ func TestReadPLYFaces(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(s.Points) != 5 || len(s.Surfaces) != 0 || s.Points[0].At.Line != 13 || s.Rows != 5 {
+	if len(s.Points) != 5 || len(s.Surfaces) != 0 || s.Points[0].At().Line != 13 || s.Rows != 5 {
 		t.Errorf("%+v", s)
 	}
 	check.Notes(t, s.Notes, []string{"assumed: 2 faces are not used, since the points are thinned", "assumed: 5 points thinned to 5: the lowest point of each square of 1000 mm", "warning: the file goes on after the rows that its header promises"})

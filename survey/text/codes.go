@@ -12,34 +12,34 @@ import (
 	"pourplane/survey/unit"
 )
 
-// readDescription reads a cell of a description column into p: its text is the code of
+// readDescription reads a cell of a description column into t: its text is the code of
 // the shot. In a column headed as remarks it is a code only if it is a known code, a
 // benchmark or a sight.
-func (f *shots) readDescription(text string, p *survey.Point) survey.Meaning {
+func (f *shots) readDescription(text string, t *survey.Tag) survey.Meaning {
 	c := f.of[isRemark]
 	prose := c != nil && c.prose
 	role, known := f.codes.Remark(text, prose)
 	code := text
 	if lead := f.codes.Lead(text); !known && lead.Certain {
 		role, known, code = lead.Role, true, lead.Word
-		f.s.Notes = append(f.s.Notes, survey.Notef(survey.Assumed, p.At, "%sremark \"%s\" read as the code %s: not counted as floor. For a floor shot type %s",
-			survey.Label(*p), shortened(text), code, unit.Ask("code", code+"=floor")).About(survey.AboutDepth))
+		f.s.Notes = append(f.s.Notes, survey.Notef(survey.Assumed, t.At, "%sremark \"%s\" read as the code %s: not counted as floor. For a floor shot type %s",
+			t.Label(), shortened(text), code, unit.Ask("code", code+"=floor")).About(survey.AboutDepth))
 	}
 	if prose || code != text {
-		p.Remark = f.once(text)
+		t.Remark = f.once(text)
 	}
 	if !prose {
-		p.Code = f.once(code)
+		t.Code = f.once(code)
 		return survey.Meaning{Role: role}
 	}
 	if known || isBenchmarkWord(text) || isSightWord(text) {
-		p.Code = f.once(code)
+		t.Code = f.once(code)
 	}
 	if role != survey.Floor && code == text {
 		if f.coded == nil {
-			f.coded, f.codedAt = map[string]int{}, p.At
+			f.coded, f.codedAt = map[string]int{}, t.At
 		}
-		f.coded[strings.ToUpper(p.Code)]++
+		f.coded[strings.ToUpper(t.Code)]++
 	}
 	return survey.Meaning{Role: role}
 }
@@ -81,18 +81,18 @@ func (f *shots) warnUncoded(drop map[int]bool, placed bool) {
 		if drop[i] || f.role(i) != survey.Floor || placed && math.IsNaN(p.X+p.Y) {
 			continue
 		}
-		text := strings.TrimSpace(cmp.Or(p.Remark, p.Code))
+		text := strings.TrimSpace(cmp.Or(p.Remark(), p.Code()))
 		lead := f.codes.Lead(text)
 		if survey.IsCode(text) || lead.Word == "" {
 			if words[text]++; first == (survey.Pos{}) {
-				first = p.At
+				first = p.At()
 			}
 			continue
 		}
 		if begun++; begun > most {
 			continue
 		}
-		f.s.Notes = append(f.s.Notes, survey.By(survey.ByLead, []survey.Note{survey.Notef(survey.Warning, p.At, "%sremark \"%s\" begins with the code %s: used as floor. If it is %s, write %s alone, or in a column headed code",
+		f.s.Notes = append(f.s.Notes, survey.By(survey.ByLead, []survey.Note{survey.Notef(survey.Warning, p.At(), "%sremark \"%s\" begins with the code %s: used as floor. If it is %s, write %s alone, or in a column headed code",
 			survey.Label(*p), shortened(text), lead.Word, meantBy(lead), written(lead)).About(survey.AboutDepth)})...)
 	}
 	if begun > most {

@@ -32,8 +32,8 @@ func (f *dialect) note(k survey.NoteKind, at survey.Pos, format string, args ...
 
 // leaveShot notes that a shot was left out, and why.
 func (f *dialect) leaveShot(p survey.Point, format string, args ...any) {
-	n := survey.Notef(survey.LeftOut, p.At, "%s"+format, append([]any{survey.Label(p)}, args...)...)
-	n.Shot = survey.Abridged(p.Name)
+	n := survey.Notef(survey.LeftOut, p.At(), "%s"+format, append([]any{survey.Label(p)}, args...)...)
+	n.Shot = survey.Abridged(p.Name())
 	f.s.Notes = append(f.s.Notes, n)
 }
 

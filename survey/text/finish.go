@@ -177,7 +177,7 @@ func (f *Reader) doubtful() {
 			if math.Abs(ratio/factor-1) < 0.05 && warned < 10 {
 				warned++
 				u := f.unitOrMetre()
-				f.note(survey.Warning, f.pts[i].At, "%s%.6g %s differs from the rest, median %.6g %s, by a factor of about %g: another unit?",
+				f.note(survey.Warning, f.pts[i].At(), "%s%.6g %s differs from the rest, median %.6g %s, by a factor of about %g: another unit?",
 					survey.Label(f.pts[i]), math.Abs(z)/u.Metres(), u, math.Abs(med)/u.Metres(), u, factor)
 				break
 			}
@@ -252,10 +252,10 @@ func (f *shots) noData() (map[int]bool, error) {
 		}
 	}
 	if len(doubted) > 0 {
-		return nil, f.askZeros(doubted[0].At, len(doubted), trimmed)
+		return nil, f.askZeros(doubted[0].At(), len(doubted), trimmed)
 	}
 	if len(gone) > 0 {
-		f.noteZeros(gone[0].At, len(gone), trimmed)
+		f.noteZeros(gone[0].At(), len(gone), trimmed)
 	}
 	return drop, nil
 }
@@ -347,7 +347,7 @@ func (f *Reader) elevations() error {
 	case len(f.pending) < len(f.pts):
 		for i := range f.pts {
 			if z := f.pts[i].Z; !math.IsNaN(z) && !slices.Contains(f.pending, i) {
-				return (&survey.Error{Pos: f.pts[f.pending[0]].At, Found: "rod readings without a height of instrument beside elevations",
+				return (&survey.Error{Pos: f.pts[f.pending[0]].At(), Found: "rod readings without a height of instrument beside elevations",
 					Want: "the height of instrument, or a benchmark row with both"}).Hinted("%s", unit.Ask("instrument-height", "11.500"))
 			}
 		}
@@ -377,7 +377,7 @@ func (f *Reader) sort(drop map[int]bool) error {
 		nowhere := math.IsNaN(p.X) || math.IsNaN(p.Y)
 		switch {
 		case drop[i] || as == survey.Outline || as == survey.Void || as == survey.Break:
-		case nowhere && as == survey.Control && !survey.IsDrain(p.Code): // used in the level book only
+		case nowhere && as == survey.Control && !survey.IsDrain(p.Code()): // used in the level book only
 			f.s.MarkRows++
 		case nowhere:
 			f.unplaced(p, as, p.Z)
@@ -436,14 +436,14 @@ func (f *dialect) sameNames(pts []survey.Point) {
 	first := map[string]survey.Pos{}
 	var twice []string
 	for _, p := range pts {
-		if p.Name == "" {
+		if p.Name() == "" {
 			continue
 		}
-		if at, ok := first[p.Name]; ok {
-			twice = append(twice, fmt.Sprintf("%s on lines %d and %d", p.Name, at.Line, p.At.Line))
+		if at, ok := first[p.Name()]; ok {
+			twice = append(twice, fmt.Sprintf("%s on lines %d and %d", p.Name(), at.Line, p.At().Line))
 			continue
 		}
-		first[p.Name] = p.At
+		first[p.Name()] = p.At()
 	}
 	if n := len(twice); n > 0 && n < len(pts)/2+1 {
 		more := ""
@@ -474,10 +474,10 @@ func (f *dialect) neighbours(pts []survey.Point) {
 			d := math.Hypot(q.X-p.X, q.Y-p.Y)
 			if dz := math.Abs(q.Z - p.Z); d > 0 && d < near && dz > d && warned < 10 {
 				warned++
-				if p.At.Line > q.At.Line {
+				if p.At().Line > q.At().Line {
 					p, q = q, p
 				}
-				f.note(survey.Warning, q.At, "lines %d and %d are %.1f mm apart in plan and %.1f mm in elevation: a step or a slip", p.At.Line, q.At.Line, d*1e3, dz*1e3)
+				f.note(survey.Warning, q.At(), "lines %d and %d are %.1f mm apart in plan and %.1f mm in elevation: a step or a slip", p.At().Line, q.At().Line, d*1e3, dz*1e3)
 			}
 		}
 	}

@@ -68,7 +68,7 @@ func (f *Reader) askGaps() error {
 			} else if blank++; blank == 1 {
 				firstBlank = g.line
 			}
-		case !g.rule && (mayNameSetup(text) && !inSeries(text, before.Name, after.Name) || namesInstrument(text)):
+		case !g.rule && (mayNameSetup(text) && !inSeries(text, before.Name(), after.Name()) || namesInstrument(text)):
 			return &survey.Error{Pos: at, Found: strconv.Quote(text) + " among the shots, without a reading", Want: "to know whether the instrument was moved here", Hint: askGap}
 		case !g.rule && (ofRows.MatchString(bannerForm(text)) || asksMove.MatchString(bannerForm(text)) && noBanner.MatchString(bannerForm(text))):
 		case warned < mostGaps:
@@ -99,7 +99,7 @@ const minJump = 0.05
 // jump returns the difference, m, between the medians of the three shots before and the
 // three after a line. It is 0 if there are fewer shots, or if the difference is small.
 func (f *Reader) jump(line int) float64 {
-	i := sort.Search(len(f.listRods), func(i int) bool { return f.listedPoint(f.listRods[i]).At.Line > line })
+	i := sort.Search(len(f.listRods), func(i int) bool { return f.listedPoint(f.listRods[i]).At().Line > line })
 	three := func(from, step int) []float64 {
 		var z []float64
 		for k := from; k >= 0 && k < len(f.listRods) && len(z) < 3; k += step {
@@ -124,7 +124,7 @@ func (f *Reader) jump(line int) float64 {
 // around returns the points read before and after a line, nil for both if either is
 // missing.
 func (f *Reader) around(line int) (before, after *survey.Point) {
-	i := sort.Search(len(f.listRods), func(i int) bool { return f.listedPoint(f.listRods[i]).At.Line > line })
+	i := sort.Search(len(f.listRods), func(i int) bool { return f.listedPoint(f.listRods[i]).At().Line > line })
 	if i == 0 || i == len(f.listRods) {
 		return nil, nil
 	}
@@ -142,12 +142,12 @@ func (f *Reader) checks() [][2]int {
 	first := map[mark]int{}
 	for _, r := range f.listRods {
 		p := f.listedPoint(r)
-		if key := (mark{markKey(p.Name), r.setup}); key.key == "" || !f.isMarkRow(r) {
+		if key := (mark{markKey(p.Name()), r.setup}); key.key == "" || !f.isMarkRow(r) {
 			continue
 		} else if at, again := first[key]; again {
-			out = append(out, [2]int{at, p.At.Line})
+			out = append(out, [2]int{at, p.At().Line})
 		} else {
-			first[key] = p.At.Line
+			first[key] = p.At().Line
 		}
 	}
 	return out

@@ -150,7 +150,7 @@ func TestStationColumn(t *testing.T) {
 		}
 		for _, p := range s.Points {
 			if math.Abs(p.Z-9.95) > 1e-9 {
-				t.Errorf("%s: %s at %.3f, want 9.950", head, p.Name, p.Z)
+				t.Errorf("%s: %s at %.3f, want 9.950", head, p.Name(), p.Z)
 			}
 		}
 	}
@@ -169,7 +169,7 @@ func TestStationColumn(t *testing.T) {
 		t.Errorf("two rows a station: %v, want a refusal", err)
 	}
 	s, err := readText([]byte(strings.Replace(list("station", "1", "2"), "rod", "z", 1)), "list.csv", survey.Options{}, false)
-	if err != nil || len(s.Points) == 0 || s.Points[0].Name != "101" {
+	if err != nil || len(s.Points) == 0 || s.Points[0].Name() != "101" {
 		t.Errorf("elevations: %v", err)
 	}
 }

@@ -20,7 +20,7 @@ func (f *Reader) gradeRod(r *row, p *survey.Point, as survey.Role) bool {
 	if len(f.errs) > errs {
 		return false
 	}
-	placed, mark := !math.IsNaN(p.X), as == survey.Control || isMark(p.Name)
+	placed, mark := !math.IsNaN(p.X), as == survey.Control || isMark(p.Name())
 	u := f.now()
 	shot := okRod && okGrade && placed
 	if shot || okRod && (mark || !placed) {
@@ -47,7 +47,7 @@ func (f *Reader) gradeRod(r *row, p *survey.Point, as survey.Role) bool {
 	u.low, u.high, u.grades = min(u.low, grade), max(u.high, grade), u.grades+1
 	f.mark(grade - rod)
 	if f.up.unit == unit.Foot && !f.up.feetInches {
-		f.tenths.see([]byte(r.Rod.text), p.At)
+		f.tenths.see([]byte(r.Rod.text), p.At())
 	}
 	p.Z = grade - rod
 	return true
@@ -103,8 +103,8 @@ func (f *Reader) gradesTied() error {
 	}
 	for _, r := range f.listRods {
 		for name := range f.o.Benchmarks {
-			if p := f.listedPoint(r); markKey(name) == markKey(p.Name) {
-				return (&survey.Error{Pos: p.At, Element: p.Name, Found: "an elevation of the benchmark beside readings of the target", Want: "one of the two: with readings of the target elevation 0 is the target"}).Hinted("%s, or head %s otherwise", unit.LeaveOut("benchmark"), f.of[isGrade])
+			if p := f.listedPoint(r); markKey(name) == markKey(p.Name()) {
+				return (&survey.Error{Pos: p.At(), Element: p.Name(), Found: "an elevation of the benchmark beside readings of the target", Want: "one of the two: with readings of the target elevation 0 is the target"}).Hinted("%s, or head %s otherwise", unit.LeaveOut("benchmark"), f.of[isGrade])
 			}
 		}
 	}
@@ -115,9 +115,9 @@ func (f *Reader) gradesTied() error {
 // read too.
 func (f *Reader) sharedBefore(setup int) bool {
 	for _, r := range f.listRods {
-		if p := f.listedPoint(r); r.setup == setup && p.Name != "" && slices.ContainsFunc(f.listRods, func(o rodRow) bool {
+		if p := f.listedPoint(r); r.setup == setup && p.Name() != "" && slices.ContainsFunc(f.listRods, func(o rodRow) bool {
 			q := f.listedPoint(o)
-			return o.setup < setup && strings.EqualFold(p.Name, q.Name) && !(math.Hypot(p.X-q.X, p.Y-q.Y) > level.OnePlace)
+			return o.setup < setup && strings.EqualFold(p.Name(), q.Name()) && !(math.Hypot(p.X-q.X, p.Y-q.Y) > level.OnePlace)
 		}) {
 			return true
 		}
@@ -131,16 +131,16 @@ func (f *Reader) movedOnFall() {
 	first := map[string]rodRow{}
 	for _, r := range f.listRods {
 		p := f.listedPoint(r)
-		if p.Name == "" || !f.isMarkRow(r) {
+		if p.Name() == "" || !f.isMarkRow(r) {
 			continue
 		}
-		o, ok := first[strings.ToUpper(p.Name)]
+		o, ok := first[strings.ToUpper(p.Name())]
 		if !ok {
-			first[strings.ToUpper(p.Name)] = r
+			first[strings.ToUpper(p.Name())] = r
 			continue
 		}
 		if d := o.rod - r.rod; o.setup == r.setup && math.Abs(d) > f.o.Allow.Of(1, math.NaN(), f.s.Unit.Imperial()) {
-			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, p.At, "%s comes out %s than in line %d: the instrument moved, or one of the two is misread", p.Name, unit.Difference(unit.StyleOf(f.s.Plan, f.s.Unit), d, "higher", "lower"), f.listedPoint(o).At.Line).About(survey.AboutOrder))
+			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, p.At(), "%s comes out %s than in line %d: the instrument moved, or one of the two is misread", p.Name(), unit.Difference(unit.StyleOf(f.s.Plan, f.s.Unit), d, "higher", "lower"), f.listedPoint(o).At().Line).About(survey.AboutOrder))
 		}
 	}
 }

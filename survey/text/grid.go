@@ -110,7 +110,7 @@ func (f *table) gridNamed() bool { return f.o.Grid.LetterStep > 0 && f.of[isX] =
 // placeByName sets the place of p from its name on the grid, and reports whether the name
 // is a crossing.
 func (f *dialect) placeByName(p *survey.Point) bool {
-	letters, number, ok := crossing(p.Name)
+	letters, number, ok := crossing(p.Name())
 	if !ok {
 		return false
 	}

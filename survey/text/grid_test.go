@@ -199,8 +199,8 @@ func TestReadingsOfASheet(t *testing.T) {
 				t.Fatalf("%d readings of %d points, want %d", len(s.Readings), len(s.Points), len(texts))
 			}
 			for i, r := range s.Readings {
-				if r.Text != texts[i] || r.At.Col != c.cols[i] || s.Points[i].At != r.At || s.Points[i].Name != r.Name {
-					t.Errorf("%s reads %s at %v, its point at %v, want %s in column %d", r.Name, r.Text, r.At, s.Points[i].At, texts[i], c.cols[i])
+				if r.Text != texts[i] || r.At.Col != c.cols[i] || s.Points[i].At() != r.At || s.Points[i].Name() != r.Name {
+					t.Errorf("%s reads %s at %v, its point at %v, want %s in column %d", r.Name, r.Text, r.At, s.Points[i].At(), texts[i], c.cols[i])
 				}
 			}
 		})

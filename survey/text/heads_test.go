@@ -28,8 +28,8 @@ func TestHeadsAsCrewsWriteThem(t *testing.T) {
 			continue
 		}
 		check.Points(t, s.Points, points([]at{{"1", 0, 0, c.z}, {"2", 3, 0, c.z}}))
-		if s.Points[0].Remark != "wet" || s.Points[0].Code != "" {
-			t.Errorf("%s: remark %q, code %q", c.head, s.Points[0].Remark, s.Points[0].Code)
+		if s.Points[0].Remark() != "wet" || s.Points[0].Code() != "" {
+			t.Errorf("%s: remark %q, code %q", c.head, s.Points[0].Remark(), s.Points[0].Code())
 		}
 		check.Notes(t, s.Notes, []string{c.note})
 	}
@@ -120,7 +120,7 @@ func TestNBesideXAndY(t *testing.T) {
 			t.Errorf("%q: %v", text, err)
 			continue
 		}
-		if p := s.Points[0]; p.Name != name || !check.Nearly(p.X, 1*ft) || !check.Nearly(p.Y, 2*ft) || !check.Nearly(p.Z, 3*ft) {
+		if p := s.Points[0]; p.Name() != name || !check.Nearly(p.X, 1*ft) || !check.Nearly(p.Y, 2*ft) || !check.Nearly(p.Z, 3*ft) {
 			t.Errorf("%q: %+v", text, p)
 		}
 	}

@@ -54,7 +54,7 @@ func (f *Reader) height(r *row, p *survey.Point, as survey.Role) bool {
 	}
 	f.mark(v)
 	if f.up.unit == unit.Foot && !f.up.feetInches {
-		f.tenths.see([]byte(from.text), p.At)
+		f.tenths.see([]byte(from.text), p.At())
 	}
 	p.Z = v
 	return true
@@ -116,13 +116,13 @@ func (f *Reader) rod(r *row, p *survey.Point, as survey.Role) bool {
 	}
 	if c := f.of[isHI]; c != nil {
 		if v, ok := f.length(c, &r.HI); ok {
-			f.columnHeight(v, p.At)
+			f.columnHeight(v, p.At())
 		}
 	}
 	if len(f.errs) > errs {
 		return false
 	}
-	if okRod && rod < 0 && as == survey.Floor && !isMark(p.Name) {
+	if okRod && rod < 0 && as == survey.Floor && !isMark(p.Name()) {
 		f.negativeRod(f.cellPos(f.up), f.up.String(), r.Rod.text)
 		return false
 	}
@@ -146,7 +146,7 @@ func (f *Reader) rod(r *row, p *survey.Point, as survey.Role) bool {
 	}
 	switch {
 	case okRod && okZ:
-		f.stated = append(f.stated, statedHeight{z + rod, p.At})
+		f.stated = append(f.stated, statedHeight{z + rod, p.At()})
 		p.Z = z
 		return true
 	case okRod && math.IsNaN(p.X):
@@ -160,7 +160,7 @@ func (f *Reader) rod(r *row, p *survey.Point, as survey.Role) bool {
 	f.readRod(rod)
 	f.mark(rod)
 	if f.up.unit == unit.Foot && !f.up.feetInches {
-		f.tenths.see([]byte(r.Rod.text), p.At)
+		f.tenths.see([]byte(r.Rod.text), p.At())
 	}
 	p.Z = -rod
 	f.pending = append(f.pending, len(f.pts))

@@ -54,8 +54,8 @@ func TestRemarksThatBeginWithACode(t *testing.T) {
 		}
 		for _, list := range [][]survey.Point{s.Points, s.Finished, s.Control} {
 			for _, p := range list {
-				if p.Name == "5" && p.Code != c.code {
-					t.Errorf("%s %q: code %q, want %q", c.head, c.remark, p.Code, c.code)
+				if p.Name() == "5" && p.Code() != c.code {
+					t.Errorf("%s %q: code %q, want %q", c.head, c.remark, p.Code(), c.code)
 				}
 			}
 		}

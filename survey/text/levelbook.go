@@ -55,7 +55,7 @@ func (f *Reader) bookRow(r *row, p *survey.Point, as survey.Role) bool {
 		s.Setup = f.setupOf(kind)
 		if f.moved {
 			if n := len(f.sights); kind == survey.Back && n > 0 && f.sights[n-1].Kind != survey.Back && f.now().rods > 0 {
-				f.begin("", p.At)
+				f.begin("", p.At())
 			}
 			s.Setup = f.now().name
 		}
@@ -88,7 +88,7 @@ func (f *Reader) bookRow(r *row, p *survey.Point, as survey.Role) bool {
 
 // newSight returns a sight on p without a reading.
 func (f *table) newSight(p *survey.Point, as survey.Role) survey.Sight {
-	s := survey.Sight{Name: p.Name, Distance: math.NaN(), At: p.At, Stated: math.NaN(), Mark: as == survey.Control, X: math.NaN(), Y: math.NaN()}
+	s := survey.Sight{Name: p.Name(), Distance: math.NaN(), At: p.At(), Stated: math.NaN(), Mark: as == survey.Control, X: math.NaN(), Y: math.NaN()}
 	if f.x != nil && f.y != nil || f.form.grid {
 		s.X, s.Y = p.X, p.Y
 	}
@@ -159,9 +159,9 @@ func (f *Reader) wideRow(r *row, p *survey.Point, as survey.Role) bool {
 	if !l.bs.ok && !l.is.ok && !l.fs.ok {
 		return f.noHeight(p, as, "no sight", "")
 	}
-	err := f.sightOrder(l, p.At)
+	err := f.sightOrder(l, p.At())
 	if err == nil {
-		err = f.otherSetup(l, f.setupIn(r), p.At)
+		err = f.otherSetup(l, f.setupIn(r), p.At())
 	}
 	if err != nil {
 		f.fail(err)
@@ -360,7 +360,7 @@ func (f *shots) makeCheck(i int) {
 	}
 	if f.roles[i] == survey.Floor {
 		f.roles[i] = survey.Control
-		f.note(survey.Assumed, f.pts[i].At, "%sseen before from another set-up: a check, not a second shot of the floor", survey.Label(f.pts[i]))
+		f.note(survey.Assumed, f.pts[i].At(), "%sseen before from another set-up: a check, not a second shot of the floor", survey.Label(f.pts[i]))
 	}
 }
 

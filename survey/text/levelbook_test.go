@@ -47,7 +47,7 @@ func TestDemoBookReduces(t *testing.T) {
 			t.Errorf("%s is %.9f ft, want %.9f", c.name, c.got/ft, c.want)
 		}
 	}
-	if p := s.Points[0]; p.Name != "101" || p.Code != "FLR" || !check.Nearly(p.X, 0.3*ft) || !check.Nearly(p.Y, 0.3*ft) || p.At != (survey.Pos{File: "../../testdata/demo/survey.csv", Line: 8}) {
+	if p := s.Points[0]; p.Name() != "101" || p.Code() != "FLR" || !check.Nearly(p.X, 0.3*ft) || !check.Nearly(p.Y, 0.3*ft) || p.At() != (survey.Pos{File: "../../testdata/demo/survey.csv", Line: 8}) {
 		t.Errorf("first point %+v", p)
 	}
 	check.Notes(t, s.Notes, []string{

@@ -122,7 +122,7 @@ next:
 				continue
 			}
 			if q := &pts[uint32(table[i])-1]; q.X == p.X && q.Y == p.Y && q.Z == p.Z {
-				*found = append(*found, repeat{int(uint32(key)), q.At.Line})
+				*found = append(*found, repeat{int(uint32(key)), q.At().Line})
 				continue next
 			}
 		}

@@ -21,12 +21,13 @@ func TestRepeats(t *testing.T) {
 		var want []repeat
 		for i := range pts {
 			p := &pts[i]
-			p.X, p.Y, p.Z, p.At.Line = float64(r.IntN(n)), float64(r.IntN(3)), math.Copysign(0, float64(r.IntN(2))-0.5), i+2
+			p.X, p.Y, p.Z = float64(r.IntN(n)), float64(r.IntN(3)), math.Copysign(0, float64(r.IntN(2))-0.5)
+			*p = p.OnLine(i + 2)
 			key := [3]float64{p.X, p.Y, 0}
 			if line, known := first[key]; known {
 				want = append(want, repeat{i, line})
 			} else {
-				first[key] = p.At.Line
+				first[key] = p.At().Line
 			}
 		}
 		for _, k := range []int{1, 2, 5} {

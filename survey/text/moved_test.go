@@ -23,8 +23,8 @@ func TestLoneNameBeginsSetup(t *testing.T) {
 				continue
 			}
 			for _, p := range s.Points {
-				if math.Abs(p.Z-want[p.Name]) > 1e-9 {
-					t.Errorf("%q with %q: %s at %.4f, want %.4f", line, sep, p.Name, p.Z, want[p.Name])
+				if math.Abs(p.Z-want[p.Name()]) > 1e-9 {
+					t.Errorf("%q with %q: %s at %.4f, want %.4f", line, sep, p.Name(), p.Z, want[p.Name()])
 				}
 			}
 		}

@@ -91,8 +91,8 @@ func TestGradeRodsTied(t *testing.T) {
 			continue
 		}
 		for _, p := range s.Points {
-			if math.Abs(p.Z-want[p.Name]) > 1e-9 {
-				t.Errorf("%s: %s at %.4f, want %.4f", name, p.Name, p.Z, want[p.Name])
+			if math.Abs(p.Z-want[p.Name()]) > 1e-9 {
+				t.Errorf("%s: %s at %.4f, want %.4f", name, p.Name(), p.Z, want[p.Name()])
 			}
 		}
 	}

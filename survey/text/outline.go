@@ -41,7 +41,9 @@ func (f *Reader) corner(r *row, p survey.Point, m survey.Meaning) {
 		}
 	case f.of[isCode] != nil && (m.Role == survey.Outline || m.Role == survey.Void || m.Role == survey.Break):
 		as = m.Role
-		p.Part = cmp.Or(p.Part, m.Name)
+		t := p.Tag()
+		t.Part = cmp.Or(t.Part, m.Name)
+		p = p.With(t)
 	}
 	seq := math.NaN()
 	if c := f.of[isSeq]; c != nil && strings.TrimSpace(r.Seq.text) != "" {
@@ -54,7 +56,7 @@ func (f *Reader) corner(r *row, p survey.Point, m survey.Meaning) {
 	if len(f.errs) > errs {
 		return
 	}
-	name := p.Part
+	name := p.Part()
 	if f.of[isRing] == nil && f.of[isCode] == nil {
 		name = "" // all rows are one ring
 	}
@@ -103,12 +105,13 @@ func (f *Reader) lines(drop map[int]bool) {
 			if drop[f.rings[i].pt] {
 				p.Z = math.NaN() // the place is valid, only the elevation is missing
 			}
-			p.Part = k.name
-			pts = append(pts, p)
+			t := p.Tag()
+			t.Part = k.name
+			pts = append(pts, p.With(t))
 			walls = append(walls, f.rings[i].wall)
 			named = named || f.rings[i].wall != ""
 		}
-		at := pts[0].At
+		at := pts[0].At()
 		if k.role == survey.Break {
 			f.s.Breaklines = append(f.s.Breaklines, survey.Breakline{Name: k.name, Points: pts, At: at})
 			continue

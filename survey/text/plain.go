@@ -95,6 +95,8 @@ type scanned struct {
 	texts []string // the texts of their field of codes, each once
 	text  []int32  // for each of pts the index in texts; nil without such a field
 	said  []said   // for each of texts
+	names string   // of pts, one behind the other
+	ends  []int    // in names of each of the first pts; the others have no names
 	odd   []int32  // those of pts whose height may mean no data
 	seen  tenths
 }
@@ -105,12 +107,12 @@ type scanned struct {
 func (up *lineUp) scan(data []byte, at, end, line int, file string, room []survey.Point) (s scanned, rest []decodedRow, ok bool) {
 	var v [3]float64
 	var names []byte
-	var nameEnds []int
 	index := map[string]int32{}
 	lastText := []byte(nil)
 	lastIndex := int32(-1)
 	sep, fields := up.sep, up.fields
 	marker := leastMarker * up.units[2].Metres()
+	tagged := survey.Point{}.With(survey.Tag{At: survey.Pos{File: file}})
 	n := 0
 	for ; at < end; line++ {
 		begin := at
@@ -172,19 +174,20 @@ func (up *lineUp) scan(data []byte, at, end, line int, file string, room []surve
 			continue
 		}
 		p := &room[n]
-		*p = survey.Point{X: v[0], Y: v[1], Z: v[2], At: survey.Pos{File: file, Line: line}}
+		*p = tagged.OnLine(line)
+		p.X, p.Y, p.Z = v[0], v[1], v[2]
 		if z := math.Abs(v[2]); z == 0 || z >= marker && isMarker(v[2], up.units[2]) {
 			s.odd = append(s.odd, int32(n))
 		}
 		if up.tenths {
-			s.seen.see(height, p.At)
+			s.seen.see(height, p.At())
 		}
 		if len(name) > 0 {
-			for len(nameEnds) < n {
-				nameEnds = append(nameEnds, len(names))
+			for len(s.ends) < n {
+				s.ends = append(s.ends, len(names))
 			}
 			names = append(names, name...)
-			nameEnds = append(nameEnds, len(names))
+			s.ends = append(s.ends, len(names))
 		}
 		if len(text) > 0 || s.text != nil {
 			for len(s.text) < n {
@@ -206,12 +209,19 @@ func (up *lineUp) scan(data []byte, at, end, line int, file string, room []surve
 	if len(s.gaps) < n {
 		s.pts = room[:n]
 	}
-	all, from := string(names), 0
-	for i, to := range nameEnds {
-		room[i].Name = all[from:to]
-		from = to
-	}
+	s.names = string(names)
 	return s, rest, true
+}
+
+// name returns the name of one of the points.
+func (s *scanned) name(i int) string {
+	switch {
+	case i >= len(s.ends):
+		return ""
+	case i == 0:
+		return s.names[:s.ends[0]]
+	}
+	return s.names[s.ends[i-1]:s.ends[i]]
 }
 
 // cutAll cuts the lines of chunk into cells. line is the number of the first.

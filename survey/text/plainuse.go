@@ -69,13 +69,18 @@ func (f *Reader) usePlain(s *scanned, n, to int) {
 		}
 		s.odd = s.odd[1:]
 	}
+	defer func() {
+		if n < len(s.ends) {
+			survey.NameAll(f.pts[at:], func(i int) string { return s.name(n + i) })
+		}
+	}()
 	if s.text == nil && f.roles == nil {
 		return
 	}
 	for i := n; i < to; i++ {
 		p, as := &f.pts[at+i-n], survey.Floor
 		if i < len(s.text) && s.text[i] >= 0 {
-			as = f.meaning(s, s.text[i], at+i-n, p)
+			as = f.meaning(s, i, at+i-n, p)
 		}
 		if as != survey.Floor && f.roles == nil {
 			f.roles = make([]survey.Role, at+i-n, cap(f.pts))
@@ -88,29 +93,37 @@ func (f *Reader) usePlain(s *scanned, n, to int) {
 
 // said is what a text says of its point, once it has been looked up.
 type said struct {
-	code  string
+	like  survey.Point // with its code
 	m     survey.Meaning
 	known bool
 }
 
-// meaning gives p, point i, the code or description k of s, and returns its role.
-func (f *Reader) meaning(s *scanned, k int32, i int, p *survey.Point) survey.Role {
+// meaning gives p, point at, the code or description of point i of s, and returns its role.
+// p has no name yet.
+func (f *Reader) meaning(s *scanned, i, at int, p *survey.Point) survey.Role {
+	k := s.text[i]
 	text, t := s.texts[k], &s.said[k]
 	switch c := f.of[isRemark]; {
 	case t.known:
-		p.Code = t.code
+		*p = p.Like(t.like)
 	case f.code != nil:
-		p.Code = f.once(text)
-		*t = said{p.Code, f.codes.Code(text), true}
+		tag := p.Tag()
+		tag.Code = f.once(text)
+		*p = p.With(tag)
+		*t = said{*p, f.codes.Code(text), true}
 	case text == "":
 	default:
-		t.m = f.readDescription(text, p)
-		t.code, t.known = p.Code, !c.prose && !f.codeLike(text) // these are counted
+		tag := p.Tag()
+		tag.Name = s.name(i)
+		t.m = f.readDescription(text, &tag)
+		tag.Name = ""
+		*p = p.With(tag)
+		t.like, t.known = *p, !c.prose && !f.codeLike(text) // these are counted
 		if t.m.Role == survey.Floor {
-			f.leaveUncoded(text, i)
+			f.leaveUncoded(text, at)
 		}
 	}
-	f.ringOf(i, p.Part, t.m, "")
+	f.ringOf(at, p.Part(), t.m, "")
 	return t.m.Role
 }
 

@@ -238,25 +238,21 @@ func (f *Reader) trailingHI() bool {
 
 // shot reads a row that is long enough.
 func (f *Reader) shot(r *row) {
-	p := survey.Point{At: f.at(f.line), Z: math.NaN()}
-	if r.Name.text != "" {
-		p.Name = strings.TrimSpace(r.Name.text)
+	t := survey.Tag{Name: strings.TrimSpace(r.Name.text), Code: f.once(r.Code.text), Part: f.once(r.Part.text), At: f.at(f.line)}
+	if t.Part == "" && r.Ring.text != "" && !f.outline {
+		t.Part = f.once(r.Ring.text)
 	}
-	p.Code = f.once(r.Code.text)
-	p.Part = f.once(r.Part.text)
-	if p.Part == "" && r.Ring.text != "" && !f.outline {
-		p.Part = f.once(r.Ring.text)
-	}
+	p, m := survey.Point{Z: math.NaN()}, survey.Meaning{}
 	if f.manner == byRun {
-		f.runRow(r, p)
+		f.runRow(r, p.With(t))
 		return
 	}
-	var m survey.Meaning
 	if f.code != nil {
 		m = f.codes.Code(r.Code.text)
 	} else {
-		m = f.readDescription(r.Remark.text, &p)
+		m = f.readDescription(r.Remark.text, &t)
 	}
+	p = p.With(t)
 	placed, ok := f.place(r, &p)
 	switch {
 	case !ok:
@@ -303,13 +299,13 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 	case booked && m.Role == survey.Floor && f.sights[len(f.sights)-1].Kind != survey.Intermediate:
 		m.Role = survey.Control // a benchmark or turning point, whatever its code
 	default:
-		f.ringOf(len(f.pts), p.Part, m, strings.TrimSpace(r.Wall.text))
+		f.ringOf(len(f.pts), p.Part(), m, strings.TrimSpace(r.Wall.text))
 	}
 	if booked {
 		sight := f.sights[len(f.sights)-1]
 		reading := sight.Reading
 		if reading < 0 && m.Role == survey.Floor && !sight.Mark {
-			f.negativeRod(p.At, "rod reading", sight.Text)
+			f.negativeRod(p.At(), "rod reading", sight.Text)
 		}
 		f.readRod(reading)
 		if m.Role != survey.Control {
@@ -319,7 +315,9 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 	f.reading(r, &p)
 	if m.Role == survey.Floor && strings.TrimSpace(r.Code.text) == "" {
 		if f.code != nil && f.codeLike(r.Remark.text) {
-			p.Remark = f.once(r.Remark.text)
+			t := p.Tag()
+			t.Remark = f.once(r.Remark.text)
+			p = p.With(t)
 		}
 		f.leaveUncoded(r.Remark.text, len(f.pts))
 	}
@@ -370,7 +368,7 @@ func (f *Reader) reading(r *row, p *survey.Point) {
 			what, c, text = survey.Deviation, f.of[isHigh], r.High.text
 		}
 	}
-	one := survey.Reading{Name: p.Name, Text: strings.Clone(ungrouped(text)), Measure: what, At: p.At}
+	one := survey.Reading{Name: p.Name(), Text: strings.Clone(ungrouped(text)), Measure: what, At: p.At()}
 	if c != nil {
 		one.Unit, one.FeetInches = c.unit, c.feetInches
 		if v, err := f.num.length(c, text); err == nil {
@@ -386,10 +384,10 @@ func (f *Reader) reading(r *row, p *survey.Point) {
 // withoutPlace reads a row without a plan position, and reports whether the row can still
 // give the height of instrument.
 func (f *Reader) withoutPlace(r *row, p survey.Point, as survey.Role) bool {
-	name := headForm(p.Name)
+	name := headForm(p.Name())
 	switch {
 	case footer[name]:
-		f.note(survey.LeftOut, p.At, "%q: a total, not a point", p.Name)
+		f.note(survey.LeftOut, p.At(), "%q: a total, not a point", p.Name())
 	case f.manner == byRod && headWords[name] == isHI:
 		for _, c := range []struct {
 			of   role
@@ -399,7 +397,7 @@ func (f *Reader) withoutPlace(r *row, p survey.Point, as survey.Role) bool {
 				continue
 			}
 			if v, ok := f.length(f.of[c.of], c.cell); ok {
-				f.instrument(v, p.At)
+				f.instrument(v, p.At())
 				f.s.Rows-- // no point
 				return false
 			}
@@ -408,7 +406,7 @@ func (f *Reader) withoutPlace(r *row, p survey.Point, as survey.Role) bool {
 		// A benchmark or turning point. Text that is no reading, beside any other name,
 		// is a remark.
 		_, err := f.num.length(f.up, r.Rod.text)
-		if err == nil || isMark(p.Name) || f.of[isZ] != nil && !missing(r.Z.text) {
+		if err == nil || isMark(p.Name()) || f.of[isZ] != nil && !missing(r.Z.text) {
 			return true
 		}
 		fallthrough

@@ -27,7 +27,7 @@ type at struct {
 func points(list []at) []survey.Point {
 	var out []survey.Point
 	for _, p := range list {
-		out = append(out, survey.Point{Name: p.name, X: p.x, Y: p.y, Z: p.z})
+		out = append(out, survey.Point{X: p.x, Y: p.y, Z: p.z}.Named(p.name))
 	}
 	return out
 }
@@ -61,7 +61,7 @@ func TestLinesAreThoseOfTheFile(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i, want := range []int{5, 8, 10} {
-		if got := s.Points[i].At.Line; got != want {
+		if got := s.Points[i].At().Line; got != want {
 			t.Errorf("point %d is on line %d, want %d", i, got, want)
 		}
 	}
@@ -406,7 +406,7 @@ func TestLargeFilesAreCutBetweenRows(t *testing.T) {
 		t.Fatalf("%d points, want %d", len(s.Points), rows)
 	}
 	for i, p := range s.Points {
-		if p.Name != fmt.Sprint(i) || p.At.Line != lines[i] || p.Z != float64(1+i%3)+0.5 {
+		if p.Name() != fmt.Sprint(i) || p.At().Line != lines[i] || p.Z != float64(1+i%3)+0.5 {
 			t.Fatalf("point %d is %+v, want it on line %d", i, p, lines[i])
 		}
 	}
@@ -451,7 +451,7 @@ func TestSeparatorsInTheLastColumn(t *testing.T) {
 				t.Fatal(err)
 			}
 			check.Points(t, s.Points, points(want))
-			if text := cmp.Or(s.Points[1].Remark, s.Points[1].Code); text != c.code {
+			if text := cmp.Or(s.Points[1].Remark(), s.Points[1].Code()); text != c.code {
 				t.Errorf("text %q, want %q", text, c.code)
 			}
 			if c.name == "codes" {

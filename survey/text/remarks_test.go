@@ -23,11 +23,11 @@ func TestRemarksAreNoCodes(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, p := range s.Points {
-			if p.Code != "" {
-				t.Errorf("%s: %q is a code of a floor shot", c.name, p.Code)
+			if p.Code() != "" {
+				t.Errorf("%s: %q is a code of a floor shot", c.name, p.Code())
 			}
 		}
-		if len(s.Points) != 2 || len(s.Finished) != 2 || s.Finished[0].Code != "ADJ" || len(s.Drains()) != 1 {
+		if len(s.Points) != 2 || len(s.Finished) != 2 || s.Finished[0].Code() != "ADJ" || len(s.Drains()) != 1 {
 			t.Errorf("%s: %d floor shots, %v finished, %d drains; want 2, 2 ADJ, 1", c.name, len(s.Points), s.Finished, len(s.Drains()))
 		}
 		if got := check.AllNotes(s); !strings.Contains(got, c.note) {
@@ -39,14 +39,14 @@ func TestRemarksAreNoCodes(t *testing.T) {
 	}
 	for _, head := range []string{"remark", "note", "Notes", "comment", "Comments", "location", "where", "observation", "Bemerkung"} {
 		s, err := read(t, "P,E,N,Z,"+head+"\n1,0,0,1,wet\n2,4,0,1,\n3,4,4,1,\n", survey.Options{Unit: unit.Metre})
-		if err != nil || s.Points[0].Code != "" || s.Points[0].Remark != "wet" || strings.Contains(check.AllNotes(s), "holds remarks") {
-			t.Errorf("%s: %v, code %q, notes %s", head, err, s.Points[0].Code, check.AllNotes(s))
+		if err != nil || s.Points[0].Code() != "" || s.Points[0].Remark() != "wet" || strings.Contains(check.AllNotes(s), "holds remarks") {
+			t.Errorf("%s: %v, code %q, notes %s", head, err, s.Points[0].Code(), check.AllNotes(s))
 		}
 	}
 	for _, head := range []string{"Desc", "description", "what"} {
 		s, err := read(t, "P,E,N,Z,"+head+"\n1,0,0,1,wet\n2,4,0,1,\n3,4,4,1,ADJ\n", survey.Options{Unit: unit.Metre})
-		if err != nil || s.Points[0].Code != "wet" || len(s.Finished) != 1 {
-			t.Errorf("%s: %v, code %q, %v", head, err, s.Points[0].Code, s.Finished)
+		if err != nil || s.Points[0].Code() != "wet" || len(s.Finished) != 1 {
+			t.Errorf("%s: %v, code %q, %v", head, err, s.Points[0].Code(), s.Finished)
 		}
 	}
 	// --code decides, and no note is left.

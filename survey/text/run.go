@@ -194,17 +194,17 @@ func (f *Reader) runRow(r *row, p survey.Point) {
 		return
 	}
 	if name == "" {
-		f.note(survey.LeftOut, p.At, "a reading that belongs to no run")
+		f.note(survey.LeftOut, p.At(), "a reading that belongs to no run")
 		return
 	}
 	u := runs.byName[name]
 	if u == nil {
 		none := survey.Point{X: math.NaN(), Y: math.NaN(), Z: math.NaN()}
-		u = &openRun{Run: survey.Run{Name: strings.Clone(name), Start: none, End: none, Step: f.o.Step, At: p.At}, bearing: math.NaN()}
+		u = &openRun{Run: survey.Run{Name: strings.Clone(name), Start: none, End: none, Step: f.o.Step, At: p.At()}, bearing: math.NaN()}
 		runs.byName[u.Name] = u
 		runs.order = append(runs.order, u)
 	} else if runs.list {
-		f.fail(&survey.Error{Pos: p.At, Element: "run " + name, Found: "a second row", Want: fmt.Sprintf("one row a run; line %d has the first", u.At.Line)})
+		f.fail(&survey.Error{Pos: p.At(), Element: "run " + name, Found: "a second row", Want: fmt.Sprintf("one row a run; line %d has the first", u.At.Line)})
 		return
 	}
 	for _, e := range []struct {
@@ -247,7 +247,7 @@ func (f *Reader) runRow(r *row, p survey.Point) {
 		x, okX := f.length(f.of[isX], &r.X)
 		y, okY := f.length(f.of[isY], &r.Y)
 		if !okX || !okY {
-			f.fail(&survey.Error{Pos: p.At, Element: "run " + name, Found: "no place", Want: "x and y, as for the other readings"})
+			f.fail(&survey.Error{Pos: p.At(), Element: "run " + name, Found: "no place", Want: "x and y, as for the other readings"})
 		}
 		u.xs, u.ys = append(u.xs, x), append(u.ys, y)
 	case c.role == isSeq:
@@ -268,14 +268,14 @@ func (f *Reader) runRow(r *row, p survey.Point) {
 
 // station appends one reading to a run.
 func (f *Reader) station(u *openRun, text string, p survey.Point) {
-	s := survey.Station{Z: math.NaN(), Text: strings.TrimSpace(text), At: p.At}
+	s := survey.Station{Z: math.NaN(), Text: strings.TrimSpace(text), At: p.At()}
 	switch v, err := f.num.length(f.up, text); {
 	case err == nil:
 		if s.Z = v; f.runs.down {
 			s.Z = -v
 		}
 	case missing(text):
-		f.note(survey.LeftOut, p.At, "run %s: no reading at station %d", u.Name, len(u.Stations)+1)
+		f.note(survey.LeftOut, p.At(), "run %s: no reading at station %d", u.Name, len(u.Stations)+1)
 	default:
 		f.cellError(f.up, text, err)
 	}
@@ -296,11 +296,11 @@ func (f *Reader) runCell(r *row, u *openRun, text string, p survey.Point) {
 		parts = strings.Fields(text)
 	}
 	if len(parts) < 2 {
-		f.fail(&survey.Error{Pos: p.At, Element: "run " + u.Name, Found: fmt.Sprintf("%d readings", len(parts)), Want: "at least 2 readings in the cell, separated by blanks, or a column of stations"})
+		f.fail(&survey.Error{Pos: p.At(), Element: "run " + u.Name, Found: fmt.Sprintf("%d readings", len(parts)), Want: "at least 2 readings in the cell, separated by blanks, or a column of stations"})
 		return
 	}
 	if at := mixedNumber(parts); at > 0 && !strings.ContainsAny(text, ";|,") {
-		f.fail(&survey.Error{Pos: p.At, Element: "run " + u.Name, Found: fmt.Sprintf("%q, which is one reading or two", parts[at-1]+" "+parts[at]), Want: "readings that blanks do not cut", Hint: "separate the readings of the cell by semicolons"})
+		f.fail(&survey.Error{Pos: p.At(), Element: "run " + u.Name, Found: fmt.Sprintf("%q, which is one reading or two", parts[at-1]+" "+parts[at]), Want: "readings that blanks do not cut", Hint: "separate the readings of the cell by semicolons"})
 		return
 	}
 	for _, t := range parts {

@@ -46,12 +46,12 @@ func (f *Reader) runMark(r *row, p survey.Point, run string) bool {
 		return false
 	case c != nil && c.role != isName && !missing(r.alongText(c.role)):
 		return false
-	case c != nil && c.role == isName && isMark(p.Name):
-		name = p.Name
-	case c != nil && c.role == isName && !missing(p.Name):
+	case c != nil && c.role == isName && isMark(p.Name()):
+		name = p.Name()
+	case c != nil && c.role == isName && !missing(p.Name()):
 		return false
-	case isMark(p.Name):
-		name = p.Name
+	case isMark(p.Name()):
+		name = p.Name()
 	}
 	if !isMark(name) {
 		return false
@@ -60,7 +60,7 @@ func (f *Reader) runMark(r *row, p survey.Point, run string) bool {
 	if !ok {
 		return true // its error is kept
 	}
-	m := runMark{name: strings.Clone(name), text: strings.Clone(strings.TrimSpace(r.Rod.text)), rod: v, given: math.NaN(), at: p.At}
+	m := runMark{name: strings.Clone(name), text: strings.Clone(strings.TrimSpace(r.Rod.text)), rod: v, given: math.NaN(), at: p.At()}
 	if c := f.of[isZ]; c != nil {
 		if z, ok := f.length(c, &r.Z); ok {
 			m.given = z
@@ -217,7 +217,7 @@ func (f *Reader) runBook(moves []banner) (*survey.Book, []runSight, error) {
 	var rows []spelling
 	for i := range f.runs.marks {
 		m := &f.runs.marks[i]
-		rows = append(rows, spelling{f: f, p: survey.Point{Name: m.name, X: math.NaN(), Y: math.NaN(), At: m.at}, mark: true, given: !math.IsNaN(m.given), names: []*string{&m.name}})
+		rows = append(rows, spelling{f: f, p: survey.Point{X: math.NaN(), Y: math.NaN()}.With(survey.Tag{Name: m.name, At: m.at}), mark: true, given: !math.IsNaN(m.given), names: []*string{&m.name}})
 	}
 	if err := sameMarks(rows, f.o.Benchmarks); err != nil {
 		return nil, nil, err

@@ -229,7 +229,7 @@ func TestWrittenTextIsKept(t *testing.T) {
 		}
 		var codes []string
 		for _, p := range s.Points {
-			codes = append(codes, cmp.Or(p.Remark, p.Code))
+			codes = append(codes, cmp.Or(p.Remark(), p.Code()))
 		}
 		if got := strings.Join(codes, "|"); got != c.want {
 			t.Errorf("%s: codes %q, want %q", c.file, got, c.want)

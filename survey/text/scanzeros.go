@@ -153,7 +153,7 @@ func (s *xyz) release() error {
 		first := s.at(d.first[0].Line)
 		list := func(one func(survey.Point), format string) {
 			for _, p := range d.first {
-				one(survey.Point{X: p.X, Y: p.Y, Z: p.Z, At: s.at(p.Line)})
+				one(survey.Point{X: p.X, Y: p.Y, Z: p.Z}.With(survey.Tag{At: s.at(p.Line)}))
 			}
 			if more := d.n - len(d.first); more > 0 {
 				s.note(survey.Assumed, survey.Pos{File: s.name}, format, more) // a note of kind LeftOut is for one row

@@ -243,23 +243,23 @@ func (f *Reader) unknownMarks() {
 		}
 		for i := range f.sights {
 			s, p := &f.sights[i], f.pts[f.sighted[i]]
-			coded := s.Mark && (isBenchmarkWord(p.Code) || isBenchmarkWord(p.Name))
-			rows = append(rows, one{p, coded || math.IsNaN(p.X) && isBenchmarkWord(p.Name), isTurning(p), math.IsNaN(s.Stated)})
+			coded := s.Mark && (isBenchmarkWord(p.Code()) || isBenchmarkWord(p.Name()))
+			rows = append(rows, one{p, coded || math.IsNaN(p.X) && isBenchmarkWord(p.Name()), isTurning(p), math.IsNaN(s.Stated)})
 		}
 	default:
 		for _, r := range f.listRods {
 			p := *f.listedPoint(r)
-			times[strings.ToUpper(p.Name)]++
-			rows = append(rows, one{p, isBenchmarkWord(p.Code) && r.role == survey.Control || r.pt < 0 && isBenchmarkWord(p.Name), isTurning(p), math.IsNaN(r.given)})
+			times[strings.ToUpper(p.Name())]++
+			rows = append(rows, one{p, isBenchmarkWord(p.Code()) && r.role == survey.Control || r.pt < 0 && isBenchmarkWord(p.Name()), isTurning(p), math.IsNaN(r.given)})
 		}
 	}
 	for _, r := range rows {
-		once := r.unknown && !(r.p.Name != "" && times[strings.ToUpper(r.p.Name)] > 1)
+		once := r.unknown && !(r.p.Name() != "" && times[strings.ToUpper(r.p.Name())] > 1)
 		if once && r.turning {
-			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, r.p.At, "%sa turning point read once: it ties nothing. If the laser was moved, write a row \"moved laser\" there and below it the turning point as read from the new place", survey.Label(r.p)).About(survey.AboutDepth))
+			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, r.p.At(), "%sa turning point read once: it ties nothing. If the laser was moved, write a row \"moved laser\" there and below it the turning point as read from the new place", survey.Label(r.p)).About(survey.AboutDepth))
 		}
 		if once && r.bench && !r.turning {
-			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, r.p.At, "%sa benchmark of no known elevation, read once: the reading checks nothing; give it the name of the benchmark that it is, or its elevation", survey.Label(r.p)).About(survey.AboutDepth))
+			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, r.p.At(), "%sa benchmark of no known elevation, read once: the reading checks nothing; give it the name of the benchmark that it is, or its elevation", survey.Label(r.p)).About(survey.AboutDepth))
 		}
 	}
 }
@@ -269,17 +269,17 @@ func isTurning(p survey.Point) bool {
 	if !math.IsNaN(p.X) {
 		return false
 	}
-	if strings.EqualFold(strings.TrimSpace(p.Code), "TP") {
+	if strings.EqualFold(strings.TrimSpace(p.Code()), "TP") {
 		return true
 	}
-	name := markKey(strings.ReplaceAll(p.Name, ".", ""))
+	name := markKey(strings.ReplaceAll(p.Name(), ".", ""))
 	rest, ok := strings.CutPrefix(name, "TP")
 	return ok && strings.Trim(rest, "0123456789") == ""
 }
 
 // isMarkRow reports whether a row is a benchmark, a turning point or a check.
 func (f *Reader) isMarkRow(r rodRow) bool {
-	return r.pt < 0 || r.role == survey.Control || !math.IsNaN(r.given) || isMark(f.listedPoint(r).Name)
+	return r.pt < 0 || r.role == survey.Control || !math.IsNaN(r.given) || isMark(f.listedPoint(r).Name())
 }
 
 // listedPoint returns the point of a row.
@@ -300,10 +300,10 @@ func (f *Reader) readAgain() (again, asked bool) {
 	before := map[string][]seen{}
 	for _, r := range f.listRods {
 		p := *f.listedPoint(r)
-		if p.Name == "" {
+		if p.Name() == "" {
 			continue
 		}
-		key := strings.ToUpper(p.Name)
+		key := strings.ToUpper(p.Name())
 		for name := range f.o.Benchmarks {
 			asked = asked || strings.ToUpper(name) == key
 		}
@@ -343,8 +343,8 @@ func (f *Reader) leaveLoose() {
 		return
 	}
 	for _, r := range f.listRods {
-		if p := f.listedPoint(r); r.pt < 0 || r.role == survey.Control || isMark(p.Name) {
-			f.s.Served.Stated = append(f.s.Served.Stated, survey.Benchmark{Name: p.Name, Elevation: r.given, At: p.At})
+		if p := f.listedPoint(r); r.pt < 0 || r.role == survey.Control || isMark(p.Name()) {
+			f.s.Served.Stated = append(f.s.Served.Stated, survey.Benchmark{Name: p.Name(), Elevation: r.given, At: p.At()})
 		}
 		if r.pt < 0 && math.IsNaN(r.given) {
 			what := "no position"
@@ -354,7 +354,7 @@ func (f *Reader) leaveLoose() {
 				f.unplaced(*f.listedPoint(r), r.role, f.hi-r.rod) // f.hi is 0 where elevations are relative
 			}
 			f.leaveShot(*f.listedPoint(r), "%s", what)
-			f.s.Served.Marks = append(f.s.Served.Marks, f.listedPoint(r).Name)
+			f.s.Served.Marks = append(f.s.Served.Marks, f.listedPoint(r).Name())
 		}
 	}
 }
@@ -383,15 +383,15 @@ func (f *Reader) toBook() (err error) {
 			i = len(f.pts)
 			f.pts, f.roles = append(f.pts, *p), append(f.roles, r.role)
 			if f.readings != nil {
-				f.readings = append(f.readings, survey.Reading{Name: p.Name, Text: r.text, Value: r.rod, Measure: survey.Rod, Unit: f.up.unit, FeetInches: f.up.feetInches, At: p.At})
+				f.readings = append(f.readings, survey.Reading{Name: p.Name(), Text: r.text, Value: r.rod, Measure: survey.Rod, Unit: f.up.unit, FeetInches: f.up.feetInches, At: p.At()})
 			}
 			p = &f.pts[i]
 		}
 		if f.dropped[i] {
 			continue
 		}
-		key := strings.ToUpper(p.Name)
-		if f.roles[i] == survey.Floor && mark && key != "" && (first[key] || r.pt < 0 && (isMark(p.Name) || !math.IsNaN(r.given) || f.readTwice(key))) {
+		key := strings.ToUpper(p.Name())
+		if f.roles[i] == survey.Floor && mark && key != "" && (first[key] || r.pt < 0 && (isMark(p.Name()) || !math.IsNaN(r.given) || f.readTwice(key))) {
 			f.roles[i] = survey.Control // not a shot of the floor, or already one
 		}
 		first[key] = first[key] || mark
@@ -419,7 +419,7 @@ func (f *Reader) readTwice(key string) bool {
 	}
 	n := 0
 	for _, r := range f.listRods {
-		if strings.ToUpper(f.listedPoint(r).Name) == key {
+		if strings.ToUpper(f.listedPoint(r).Name()) == key {
 			n++
 		}
 	}

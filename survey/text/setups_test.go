@@ -57,8 +57,8 @@ func TestBannerInAnyCell(t *testing.T) {
 				t.Errorf("%q with %q: %d shots, want 4", line, sep, len(s.Points))
 			}
 			for _, p := range s.Points {
-				if math.Abs(p.Z-want[p.Name]) > 1e-9 {
-					t.Errorf("%q with %q: %s at %.4f, want %.4f", line, sep, p.Name, p.Z, want[p.Name])
+				if math.Abs(p.Z-want[p.Name()]) > 1e-9 {
+					t.Errorf("%q with %q: %s at %.4f, want %.4f", line, sep, p.Name(), p.Z, want[p.Name()])
 				}
 			}
 		}
@@ -103,7 +103,7 @@ func TestHeightOfInstrumentInColumn(t *testing.T) {
 	}
 	for i, want := range []float64{10, 9.988, 9.98, 9.969} {
 		if z := s.Points[i].Z; math.Abs(z-want) > 1e-9 {
-			t.Errorf("%s at %.4f, want %.4f", s.Points[i].Name, z, want)
+			t.Errorf("%s at %.4f, want %.4f", s.Points[i].Name(), z, want)
 		}
 	}
 	_, err = readText([]byte(strings.Replace(list, "1.420,11.4", "1.420,", 1)), "list.csv", survey.Options{}, false)

@@ -91,21 +91,22 @@ func (c *crossings) row(r line) error {
 			}
 			continue
 		}
-		p := survey.Point{At: f.at(r.n), Part: c.name}
-		p.At.Col = at[i+1]
+		t := survey.Tag{At: f.at(r.n), Part: c.name}
+		t.At.Col = at[i+1]
 		if in := f.cells; in != nil {
-			if p.At.Col = in.left + i + 2; f.form.indented {
-				p.At.Col++
+			if t.At.Col = in.left + i + 2; f.form.indented {
+				t.At.Col++
 			}
 		}
 		name, a, b := c.place(r.n, cells[0], c.cells[i])
-		if p.Name = name; c.several {
-			p.Name = c.name + " " + name
+		if t.Name = name; c.several {
+			t.Name = c.name + " " + name
 		}
 		if len(f.errs) >= mostErrors {
 			return survey.JoinErrors(f.errs)
 		}
 		f.s.Rows++
+		p := survey.Point{}.With(t)
 		p.X, p.Y = placeOn(c.g, f.name, c.name, a, b)
 		f.cell(p, text, c.value)
 	}
@@ -146,21 +147,21 @@ func (f *shots) cell(p survey.Point, text string, value *column) {
 		if t := strings.TrimSpace(text); t != "" {
 			why += fmt.Sprintf(" (%q)", t)
 		}
-		n := survey.Notef(survey.LeftOut, p.At, "%s%s", survey.Label(p), why)
+		n := survey.Notef(survey.LeftOut, p.At(), "%s%s", survey.Label(p), why)
 		n.Empty = strings.TrimSpace(text) == ""
 		f.s.Notes = append(f.s.Notes, n)
 		return
 	}
 	v, err := f.num.length(value, text)
 	if err != nil {
-		f.fail((&survey.Error{Pos: p.At, Element: fmt.Sprintf("cell %s", p.Name), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Err: err}).Hinting(unitHint(err)))
+		f.fail((&survey.Error{Pos: p.At(), Element: fmt.Sprintf("cell %s", p.Name()), Found: strconv.Quote(strings.TrimSpace(text)), Want: err.Error(), Err: err}).Hinting(unitHint(err)))
 		return
 	}
 	if value.feetInches {
 		f.takenAsFeet(value, text)
 	}
 	f.mark(v)
-	f.readings = append(f.readings, survey.Reading{Name: p.Name, Text: ungrouped(text), Value: v, Unit: value.unit, FeetInches: value.feetInches, At: p.At})
+	f.readings = append(f.readings, survey.Reading{Name: p.Name(), Text: ungrouped(text), Value: v, Unit: value.unit, FeetInches: value.feetInches, At: p.At()})
 	p.Z = v
 	f.keep(p, survey.Floor)
 }

@@ -178,7 +178,7 @@ func (f *Reader) instrumentOfSheet(marks []sheetMark, value *column) error {
 	var rows []spelling
 	for i := range f.sheetRead {
 		m := &f.sheetRead[i]
-		rows = append(rows, spelling{f: f, p: survey.Point{Name: m.name, X: math.NaN(), Y: math.NaN(), At: m.at}, mark: true, given: !math.IsNaN(m.z), names: []*string{&m.name}})
+		rows = append(rows, spelling{f: f, p: survey.Point{X: math.NaN(), Y: math.NaN()}.With(survey.Tag{Name: m.name, At: m.at}), mark: true, given: !math.IsNaN(m.z), names: []*string{&m.name}})
 	}
 	if err := sameMarks(rows, f.o.Benchmarks); err != nil {
 		return err
@@ -231,7 +231,7 @@ func (f *Reader) sheetHeight(moves []banner) error {
 	}
 	moved := false
 	for i := range f.pts {
-		moved = moved || f.setupAt(f.pts[i].At.Line) != f.setupAt(f.pts[0].At.Line)
+		moved = moved || f.setupAt(f.pts[i].At().Line) != f.setupAt(f.pts[0].At().Line)
 	}
 	for i, m := range moves {
 		if f.manner == byRod {
@@ -260,11 +260,11 @@ func (f *Reader) sheetBook() error {
 		f.setups[0].hi = f.hi
 	}
 	for _, i := range f.pending {
-		at := f.pts[i].At.Line
+		at := f.pts[i].At().Line
 		f.listRods = append(f.listRods, rodRow{pt: i, setup: f.setupAt(at), rod: -f.pts[i].Z, given: math.NaN(), dist: math.NaN(), text: f.readings[i].Text, at: at})
 	}
 	for _, m := range f.sheetRead {
-		f.loose = append(f.loose, survey.Point{X: math.NaN(), Y: math.NaN(), Z: math.NaN(), Name: m.name, At: m.at})
+		f.loose = append(f.loose, survey.Point{X: math.NaN(), Y: math.NaN(), Z: math.NaN()}.With(survey.Tag{Name: m.name, At: m.at}))
 		f.listRods = append(f.listRods, rodRow{pt: -len(f.loose), setup: f.setupAt(m.at.Line), rod: m.rod, given: m.z, dist: math.NaN(), text: m.text, role: survey.Control, at: m.at.Line})
 	}
 	slices.SortStableFunc(f.listRods, func(a, b rodRow) int { return a.at - b.at })

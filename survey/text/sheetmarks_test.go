@@ -32,8 +32,8 @@ func TestMoveInASheet(t *testing.T) {
 				continue
 			}
 			for _, p := range s.Points {
-				if want := map[string]float64{"A1": 9.988, "C2": 9.974, "A3": 9.988, "C4": 9.974}[p.Name]; want != 0 && math.Abs(p.Z-want) > 1e-9 {
-					t.Errorf("%s, %q: %s at %.4f, want %.4f", tie, line, p.Name, p.Z, want)
+				if want := map[string]float64{"A1": 9.988, "C2": 9.974, "A3": 9.988, "C4": 9.974}[p.Name()]; want != 0 && math.Abs(p.Z-want) > 1e-9 {
+					t.Errorf("%s, %q: %s at %.4f, want %.4f", tie, line, p.Name(), p.Z, want)
 				}
 			}
 		}
@@ -97,7 +97,7 @@ func TestElevationBesideASheetInMillimetres(t *testing.T) {
 			continue
 		}
 		for _, p := range s.Points {
-			if p.Name == "A1" && !check.Nearly(p.Z, 49.915) {
+			if p.Name() == "A1" && !check.Nearly(p.Z, 49.915) {
 				t.Errorf("%s: A1 at %g", line, p.Z)
 			}
 		}

@@ -73,6 +73,7 @@ type spelling struct {
 	given bool         // the row states its elevation
 	fixed bool         // the name must not change: the file is read already
 	names []*string
+	point *survey.Point // that has the name too; may be nil
 }
 
 // sameMarks renames readings on a benchmark or turning point to the name that it is known
@@ -93,18 +94,18 @@ func sameMarks(rows []spelling, benchmarks map[string]float64) error {
 		}
 	}
 	for i, r := range rows {
-		if keys[i] = markKey(r.p.Name); keys[i] != "" && r.mark {
+		if keys[i] = markKey(r.p.Name()); keys[i] != "" && r.mark {
 			marked[keys[i]] = append(marked[keys[i]], i)
 		}
 		if r.given || r.fixed {
-			add(keys[i], r.p.Name, r.p.X, r.p.Y)
+			add(keys[i], r.p.Name(), r.p.X, r.p.Y)
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(benchmarks)) {
 		add(markKey(name), name, math.NaN(), math.NaN())
 	}
 	for i, r := range rows {
-		key, upper := keys[i], strings.ToUpper(r.p.Name)
+		key, upper := keys[i], strings.ToUpper(r.p.Name())
 		// A row without a word for a benchmark is one if it is at the place of a
 		// benchmark of this name.
 		here := r.mark || slices.ContainsFunc(marked[key], func(k int) bool {
@@ -126,14 +127,17 @@ func sameMarks(rows []spelling, benchmarks map[string]float64) error {
 		}
 		switch {
 		case len(like) == 1:
-			r.f.note(survey.Assumed, r.p.At, "%s is taken for %s", r.p.Name, like[0].name)
+			r.f.note(survey.Assumed, r.p.At(), "%s is taken for %s", r.p.Name(), like[0].name)
 			for _, name := range r.names {
 				*name = like[0].name
 			}
+			if r.point != nil {
+				*r.point = r.point.Named(like[0].name)
+			}
 		case len(like) > 1:
-			return &survey.Error{Pos: r.p.At, Found: strconv.Quote(r.p.Name), Want: fmt.Sprintf("to know which benchmark it is: %s or %s", like[0].name, like[1].name), Hint: "write its name exactly as the benchmark is named"}
+			return &survey.Error{Pos: r.p.At(), Found: strconv.Quote(r.p.Name()), Want: fmt.Sprintf("to know which benchmark it is: %s or %s", like[0].name, like[1].name), Hint: "write its name exactly as the benchmark is named"}
 		case r.mark:
-			add(key, r.p.Name, r.p.X, r.p.Y)
+			add(key, r.p.Name(), r.p.X, r.p.Y)
 		}
 	}
 	return nil
@@ -144,11 +148,11 @@ func (f *Reader) listSpellings() []spelling {
 	out := make([]spelling, 0, len(f.listRods))
 	for _, r := range f.listRods {
 		p := f.listedPoint(r)
-		names := []*string{&p.Name}
+		var names []*string
 		if r.pt >= 0 && r.pt < len(f.readings) {
 			names = append(names, &f.readings[r.pt].Name)
 		}
-		out = append(out, spelling{f: f, p: *p, mark: f.isMarkRow(r), given: !math.IsNaN(r.given), names: names})
+		out = append(out, spelling{f: f, p: *p, mark: f.isMarkRow(r), given: !math.IsNaN(r.given), names: names, point: p})
 	}
 	return out
 }
@@ -159,12 +163,12 @@ func (f *Reader) bookSpellings() []spelling {
 	out := make([]spelling, 0, len(f.sights))
 	for i := range f.sights {
 		s, at := &f.sights[i], f.sighted[i]
-		names := []*string{&s.Name, &f.pts[at].Name}
+		names := []*string{&s.Name}
 		if at < len(f.readings) {
 			names = append(names, &f.readings[at].Name)
 		}
 		given := !math.IsNaN(s.Stated)
-		out = append(out, spelling{f: f, p: survey.Point{Name: s.Name, X: s.X, Y: s.Y, At: s.At}, mark: s.Mark || given || isMark(s.Name), given: given, names: names})
+		out = append(out, spelling{f: f, p: survey.Point{X: s.X, Y: s.Y}.With(survey.Tag{Name: s.Name, At: s.At}), mark: s.Mark || given || isMark(s.Name), given: given, names: names, point: &f.pts[at]})
 	}
 	return out
 }

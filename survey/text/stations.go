@@ -153,8 +153,8 @@ func (f *table) hiddenBook() error {
 // is.
 func hiddenSights(shots []survey.Point) error {
 	for _, p := range shots {
-		if isSightWord(p.Code) {
-			return &survey.Error{Pos: p.At, Found: "sights (BS, IS, FS) in a column that is not named so", Want: "a level book with a column of set-ups and one of sights", Hint: "name those columns setup and sight"}
+		if isSightWord(p.Code()) {
+			return &survey.Error{Pos: p.At(), Found: "sights (BS, IS, FS) in a column that is not named so", Want: "a level book with a column of set-ups and one of sights", Hint: "name those columns setup and sight"}
 		}
 	}
 	return nil

@@ -81,7 +81,7 @@ func anchor(group []*Reader, all []*survey.Survey, texts []*Reader) {
 		switch {
 		case f == nil:
 			for _, p := range slices.Concat(all[i].Points, all[i].Control, all[i].Finished) {
-				known[strings.ToUpper(p.Name)] = append(known[strings.ToUpper(p.Name)], p)
+				known[strings.ToUpper(p.Name())] = append(known[strings.ToUpper(p.Name())], p)
 			}
 		case len(f.sights) > 0 || f.manner != byElevation && f.manner != byRod:
 		default:
@@ -89,12 +89,12 @@ func anchor(group []*Reader, all []*survey.Survey, texts []*Reader) {
 				if _, isRod := slices.BinarySearch(f.pending, i); isRod {
 					p.Z += f.hi
 				}
-				known[strings.ToUpper(p.Name)] = append(known[strings.ToUpper(p.Name)], p)
+				known[strings.ToUpper(p.Name())] = append(known[strings.ToUpper(p.Name())], p)
 			}
 			for _, m := range f.marksRead() {
 				if f.hasHI && !(m.placed && m.given) { // those are among the points
 					m.p.Z = f.hi - m.rod
-					known[strings.ToUpper(m.p.Name)] = append(known[strings.ToUpper(m.p.Name)], m.p)
+					known[strings.ToUpper(m.p.Name())] = append(known[strings.ToUpper(m.p.Name())], m.p)
 				}
 			}
 		}
@@ -119,7 +119,7 @@ func spellings(all []*survey.Survey, texts []*Reader) []spelling {
 		switch {
 		case f == nil:
 			for _, p := range slices.Concat(all[i].Points, all[i].Control, all[i].Finished) {
-				if isMark(p.Name) {
+				if isMark(p.Name()) {
 					out = append(out, spelling{p: p, mark: true, fixed: true})
 				}
 			}
@@ -128,7 +128,7 @@ func spellings(all []*survey.Survey, texts []*Reader) []spelling {
 			out = append(out, f.bookSpellings()...)
 		default:
 			for i, p := range f.pts {
-				if isMark(p.Name) || f.role(i) == survey.Control {
+				if isMark(p.Name()) || f.role(i) == survey.Control {
 					out = append(out, spelling{f: f, p: p, mark: true, fixed: true})
 				}
 			}
@@ -157,13 +157,13 @@ func (f *Reader) marksRead() []markRead {
 		return nil
 	}
 	for _, r := range f.listRods {
-		if p := f.listedPoint(r); p.Name != "" && f.isMarkRow(r) {
+		if p := f.listedPoint(r); p.Name() != "" && f.isMarkRow(r) {
 			out = append(out, markRead{*p, r.rod, r.given, !math.IsNaN(r.given), r.pt >= 0})
 		}
 	}
 	if f.form.grid {
 		for _, m := range f.sheetRead {
-			out = append(out, markRead{survey.Point{Name: m.name, X: math.NaN(), Y: math.NaN(), Z: math.NaN(), At: m.at}, m.rod, m.z, !math.IsNaN(m.z), false})
+			out = append(out, markRead{survey.Point{X: math.NaN(), Y: math.NaN(), Z: math.NaN()}.With(survey.Tag{Name: m.name, At: m.at}), m.rod, m.z, !math.IsNaN(m.z), false})
 		}
 	}
 	return out
@@ -228,7 +228,7 @@ func statedMarks(texts []*Reader) markElevations {
 			}
 		}
 		for _, m := range f.marksRead() {
-			add(m.p.Name, m.z)
+			add(m.p.Name(), m.z)
 		}
 		for i := range f.sights {
 			if s := &f.sights[i]; s.Mark || isMark(s.Name) {
@@ -263,10 +263,10 @@ func (stated markElevations) elsewhere(f *Reader, texts []*Reader) map[string]fl
 	own, out := map[string]bool{}, map[string]float64{}
 	marks := f.marksRead()
 	for _, m := range marks {
-		own[markKey(m.p.Name)] = own[markKey(m.p.Name)] || m.given
+		own[markKey(m.p.Name())] = own[markKey(m.p.Name())] || m.given
 	}
 	for _, m := range marks {
-		key := markKey(m.p.Name)
+		key := markKey(m.p.Name())
 		if key == "" || own[key] {
 			continue
 		}

@@ -132,7 +132,7 @@ func TestWorkbookReadsAsText(t *testing.T) {
 			}
 			for i, p := range got.Points {
 				q := want.Points[i]
-				if thin.Cell == 0 && (p.X != q.X || p.Y != q.Y || p.Z != q.Z || p.Name != q.Name || p.Code != q.Code || p.At.Line != q.At.Line) {
+				if thin.Cell == 0 && (p.X != q.X || p.Y != q.Y || p.Z != q.Z || p.Name() != q.Name() || p.Code() != q.Code() || p.At().Line != q.At().Line) {
 					t.Errorf("%s: point %v, want %v", c.name, p, q)
 				}
 			}
@@ -182,7 +182,7 @@ func TestWorkbookPositions(t *testing.T) {
 	}
 	s, err := readBook(t, "b.xlsx", plain, survey.Options{}, false)
 	must(t, err)
-	if got := s.Points[1].At.String(); got != "b.xlsx:S row 3" {
+	if got := s.Points[1].At().String(); got != "b.xlsx:S row 3" {
 		t.Errorf("place %s", got)
 	}
 	for _, n := range s.Notes {

@@ -287,7 +287,7 @@ func (s *xyz) decode() error {
 			return survey.JoinErrors(s.errs)
 		}
 		for _, p := range s.pts {
-			s.shot(thin.Shot{X: p.X, Y: p.Y, Z: p.Z, Line: p.At.Line})
+			s.shot(thin.Shot{X: p.X, Y: p.Y, Z: p.Z, Line: p.At().Line})
 		}
 	}
 	if b.err != nil {

@@ -48,11 +48,11 @@ func Points(t *testing.T, got, want []survey.Point) {
 	}
 	for i, w := range want {
 		g := got[i]
-		if g.Name != w.Name || !Nearly(g.X, w.X) || !Nearly(g.Y, w.Y) || !Nearly(g.Z, w.Z) {
-			t.Errorf("point %d: got %q %.9g %.9g %.9g, want %q %.9g %.9g %.9g", i, g.Name, g.X, g.Y, g.Z, w.Name, w.X, w.Y, w.Z)
+		if g.Name() != w.Name() || !Nearly(g.X, w.X) || !Nearly(g.Y, w.Y) || !Nearly(g.Z, w.Z) {
+			t.Errorf("point %d: got %q %.9g %.9g %.9g, want %q %.9g %.9g %.9g", i, g.Name(), g.X, g.Y, g.Z, w.Name(), w.X, w.Y, w.Z)
 		}
-		if g.At.Line == 0 || g.At.File == "" {
-			t.Errorf("point %d is at %v", i, g.At)
+		if g.At().Line == 0 || g.At().File == "" {
+			t.Errorf("point %d is at %v", i, g.At())
 		}
 	}
 }
@@ -119,7 +119,7 @@ func Inside(body []byte) func(survey.Pos) bool {
 func Find(t *testing.T, pts []survey.Point, name string) survey.Point {
 	t.Helper()
 	for _, p := range pts {
-		if p.Name == name {
+		if p.Name() == name {
 			return p
 		}
 	}

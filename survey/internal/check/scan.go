@@ -64,7 +64,7 @@ func Scan(t *testing.T, b []byte, by survey.Thin, read func(o survey.Options) (*
 		}
 	}
 	for _, p := range vertices {
-		if !Finite(p.X) || !Finite(p.Y) || !Finite(p.Z) || !inside(p.At) {
+		if !Finite(p.X) || !Finite(p.Y) || !Finite(p.Z) || !inside(p.At()) {
 			t.Errorf("point %+v", p)
 		}
 	}

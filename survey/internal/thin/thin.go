@@ -321,8 +321,14 @@ func FloorDiv(a, b int64) int64 {
 // west to east. A mean is rounded to the nearest nanometre.
 func (t *Grid) Points() []survey.Point {
 	out := make([]survey.Point, 0, t.Squares())
+	tagged := make([]survey.Point, len(t.files))
+	for i, name := range t.files {
+		tagged[i] = tagged[i].With(survey.Tag{At: survey.Pos{File: name}})
+	}
 	keep := func(p Shot) {
-		out = append(out, survey.Point{X: p.X, Y: p.Y, Z: p.Z, At: survey.Pos{File: t.files[p.Line>>lineBits], Line: p.Line & (1<<lineBits - 1)}})
+		q := tagged[p.Line>>lineBits].OnLine(p.Line & (1<<lineBits - 1))
+		q.X, q.Y, q.Z = p.X, p.Y, p.Z
+		out = append(out, q)
 	}
 	for at, s := range t.means.inOrder() {
 		keep(t.mean(at, s))
@@ -369,8 +375,8 @@ func Points(s *survey.Survey, t survey.Thin, pts []survey.Point) ([]survey.Point
 	}
 	grid := New(t, s.Name)
 	for i := range pts {
-		if p := &pts[i]; !grid.Add(p.X, p.Y, p.Z, p.At.Line) {
-			return nil, TooFar(p.At, "", p.X, p.Y, p.Z)
+		if p := &pts[i]; !grid.Add(p.X, p.Y, p.Z, p.At().Line) {
+			return nil, TooFar(p.At(), "", p.X, p.Y, p.Z)
 		}
 	}
 	s.Notes = append(s.Notes, grid.Note(s.Unit))

@@ -31,7 +31,7 @@ func TestEachSquareGivesOnePoint(t *testing.T) {
 			}
 			var got []Shot
 			for _, p := range g.Points() {
-				got = append(got, Shot{p.X, p.Y, p.Z, p.At.Line})
+				got = append(got, Shot{p.X, p.Y, p.Z, p.At().Line})
 			}
 			if !slices.Equal(got, c.want) {
 				t.Errorf("%v, want %v", got, c.want)
