@@ -210,7 +210,7 @@ func TestKeyColumnsStayInSight(t *testing.T) {
 		long.Rows = append(long.Rows, []table.Cell{table.Text(fmt.Sprintf("a rather long name of thing %d", i)), table.Text(words), table.Text(words), table.Text(words), table.Text(words)})
 		short.Rows = append(short.Rows, []table.Cell{table.Text(fmt.Sprint("K", i)), table.Text(words + words + words)})
 	}
-	do(ctx, t, chromedp.EmulateViewport(360, 740, chromedp.EmulateMobile))
+	do(ctx, t, chromedp.EmulateViewport(600, 740, chromedp.EmulateMobile))
 	open(ctx, t, htmlOf(t, Record{Title: "R", Sections: []Section{{Title: "S", Tables: []table.Table{long, short}}}}, nil))
 	for i := range 2 {
 		got := ask[rect](ctx, t, fmt.Sprintf(`(() => { const b = document.querySelectorAll('.box')[%d]; b.scrollLeft = 1e4; const k = b.querySelector('td').getBoundingClientRect(), o = b.getBoundingClientRect(); return {X: k.left - o.left, Y: b.scrollLeft, Width: k.width, Height: o.width}; })()`, i))

@@ -29,7 +29,6 @@ var (
 	recordScript string
 
 	recordPage = template.Must(template.New("record").Funcs(template.FuncMap{
-		"cut":       func(warning string) bool { return utf8.RuneCountInString(warning) > twoLines },
 		"headClass": columnClass,
 	}).Parse(recordText))
 )
@@ -47,7 +46,6 @@ const (
 	wordy    = 30 // letters of a cell that wraps
 
 	shortPlace = 20 // letters of file:line that stays on one line
-	twoLines   = 60 // letters of a warning shown whole on a phone
 )
 
 // WriteHTML writes r as one HTML file that needs no other file and no network: it contains
@@ -275,9 +273,67 @@ func columnClass(c table.Column) string {
 	return strings.Join(class, " ")
 }
 
+const (
+	phoneRoom = 330.0 // px that a table has on a phone 360 pixels wide; on a narrower one it is set smaller
+	phoneSize = 16.0  // px of lettering there
+	phonePad  = 14.0  // px beside the text of a cell
+	firstRoom = 6     // sizes: min of a first column with a second line
+	wordyRoom = 7     // sizes: min of a column with long texts
+)
+
+// foldColumns moves columns of t to a second line under the first one, each with its name,
+// until the rest fits a phone: those on the left first, as results are on the right. It
+// returns which.
+func foldColumns(t table.Table) []bool {
+	all := measures(t)
+	width := func(i int) float64 {
+		size := all[i].least
+		for _, row := range t.Rows {
+			if i < len(row) && utf8.RuneCountInString(t.Columns[i].Show(row[i])) > wordy {
+				size = max(size, wordyRoom)
+			}
+		}
+		return size*phoneSize + phonePad
+	}
+	out := make([]bool, len(t.Columns))
+	sum := 0.0
+	for i, c := range t.Columns {
+		if c.Under == "" {
+			sum += width(i)
+		}
+	}
+	for i := 1; i < len(t.Columns) && sum > phoneRoom; i++ {
+		c := &t.Columns[i]
+		ticked := slices.ContainsFunc(t.Rows, func(row []table.Cell) bool { return i < len(row) && row[i].Tick })
+		if c.Under != "" || ticked {
+			continue
+		}
+		if sum -= width(i); !slices.Contains(out, true) {
+			sum += max(0, firstRoom*phoneSize+phonePad-width(0))
+		}
+		out[i] = true
+		c.Under = strings.ReplaceAll(c.Name, "%", "%%") + ": %s"
+	}
+	return out
+}
+
+// asItem returns an item of a second line, on one line if it is short, after others if more
+// is true.
+func asItem(item string, more bool) string {
+	const short = 13 // letters, as many as the narrowest second line has
+	if utf8.RuneCountInString(item) <= short {
+		item = strings.ReplaceAll(item, " ", "\u00a0")
+	}
+	if more {
+		return "; " + item
+	}
+	return item
+}
+
 // newHTMLTable converts a table that passed [check].
 func newHTMLTable(t table.Table) htmlTable {
 	t = t.Headed()
+	folded := foldColumns(t)
 	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 1}
 	wide := false // the first column wraps to stay visible
 	for _, row := range t.Rows {
@@ -288,7 +344,11 @@ func newHTMLTable(t table.Table) htmlTable {
 			out[i].Text, out[i].Tick = column.Show(c), c.Tick
 			letters := utf8.RuneCountInString(out[i].Text)
 			if column.Under != "" && out[i].Text != "" {
-				out[0].Under += fmt.Sprintf(column.Under, out[i].Text)
+				under := fmt.Sprintf(column.Under, out[i].Text)
+				if folded[i] {
+					under = asItem(under, out[0].Under != "")
+				}
+				out[0].Under += under
 				if column.Whole {
 					out[0].Under, out[0].UnderTail = unbroken(out[0].Under)
 				}

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -57,22 +58,61 @@ func TestFigureHoldsItsLongestWord(t *testing.T) {
 	}
 }
 
-// Only a warning that may be cut shows that a touch opens it; one of twoLines letters is
-// whole.
-func TestACutWarningShowsThatItOpens(t *testing.T) {
+// On a phone no figure of a wide table is cut: columns without room are in a second line
+// under the first one, each with its name; a first column, the results on the right and boxes
+// to tick stay.
+func TestWideTablesFoldOnATelephone(t *testing.T) {
 	t.Parallel()
-	short := strings.Repeat("truck 1 is late ", 4)[:twoLines-1] + "."
-	if len(short) != 60 {
-		t.Fatalf("a warning of %d letters, want 60", len(short))
+	right := func(names ...string) (out []table.Column) {
+		for _, name := range names {
+			out = append(out, table.Column{Name: name, Right: true})
+		}
+		return out
 	}
-	text, _ := narrowPage(t, Section{Warnings: []string{short, short + "!", strings.Repeat(short, 3)}}, liberationsansregular.TTF)
-	state := `[...document.querySelectorAll('details.caution')].map(d => {
-		const p = d.querySelector('p'), after = getComputedStyle(d.querySelector('summary'), '::after').content;
-		return (p.scrollHeight <= p.clientHeight + 1 ? 'whole ' : 'cut ') + after; }).join(', ')`
-	if got, want := text(state), `whole none, whole "more", cut "more"`; got != want {
-		t.Errorf("the warnings are %s; want %s", got, want)
+	row := func(cells ...string) (out []table.Cell) {
+		for _, c := range cells {
+			out = append(out, table.Text(c))
+		}
+		return out
 	}
-	if got, want := text(`document.querySelectorAll('summary')[2].click(), `+state), `whole none, whole "more", whole "less"`; got != want {
-		t.Errorf("after a touch the warnings are %s; want %s", got, want)
+	thresholds := table.Table{Title: "Thresholds", Columns: append([]table.Column{{Name: "Threshold"}}, right("Finished", "Top of fill", "Room above", "Bed for flush covering")...),
+		Rows: [][]table.Cell{row("A1 ADJ", `99.995 ft (99'-11 15/16")`, `99.930 ft (99'-11 3/16")`, `3/4"`, `3/8"`)}}
+	trucks := table.Table{Title: "Trucks", Columns: right("Truck", "Load", "Batched", "Arrives", "Starts", "Empty", "Waits", "Crew idle", "Past the discharge limit"),
+		Rows: [][]table.Cell{row("1", "8.25 yd³", "−0:30", "0:00", "0:00", "1:03", "0 min", "0 min", "0.40 yd³")}}
+	materials := table.Table{Title: "Materials", Columns: append([]table.Column{{Name: "Material"}}, right("Area", "Net", "Unit weight", "Mass", "To buy", "Bags", "Cost")...),
+		Rows: [][]table.Cell{row("topping concrete", "842.7 ft²", "7.22 yd³", "149.8 lb/ft³", "29,230 lb", "8.25 yd³", "by volume", "1,320.00 dollars")}}
+	files := table.Table{Title: "Files", Columns: []table.Column{{Name: "Name"}, {Name: "Bytes", Right: true}, {Name: "SHA-256"}},
+		Rows: [][]table.Cell{row("survey.csv", "3801", strings.Repeat("a49a5f4b", 8))}}
+	places := table.Table{Title: "Places", Columns: []table.Column{{Name: "Place"}, {Name: "From two walls"}, {Name: "From plane", Right: true}, {Name: "Area", Right: true}, {Name: "Volume", Right: true}, {Name: "To do"}, {Name: "Done"}},
+		Rows: [][]table.Cell{append(row("H1", `inner east 7'-0", north 4'-0"`, `5/32" above`, "7.2 ft²", "0.01 ft³", "grind, 1 pass"), table.Cell{Tick: true})}}
+	small := table.Table{Title: "Depths", Columns: right("Depth from", "To", "Area", "Volume"), Rows: [][]table.Cell{row(`1 1/2"`, `2"`, "177.8 ft²", "0.99 yd³")}}
+	all := []table.Table{thresholds, trucks, materials, files, places, small}
+	text := htmlOf(t, Record{Title: "Hall", Sections: []Section{{Title: "Tables", Tables: all}}}, nil)
+	ctx := browser(t)
+	for _, width := range []int64{360, 320} {
+		do(ctx, t, chromedp.EmulateViewport(width, 740))
+		open(ctx, t, inFace(t, text, liberationsansregular.TTF))
+		photograph(ctx, t, fmt.Sprint("folded-", width), true)
+		for i, over := range ask[[]float64](ctx, t, `[...document.querySelectorAll('.box')].map(b => b.scrollWidth - b.clientWidth)`) {
+			if over > 0 {
+				t.Errorf("%d pixels wide: %s scrolls sideways by %g", width, all[i].Title, over)
+			}
+		}
+		seen := ask[[]string](ctx, t, `[...document.querySelectorAll('.box')].map(b => b.innerText.replace(/\s+/g, ' '))`)
+		for i, tab := range all {
+			for k, c := range tab.Rows[0] {
+				if !strings.Contains(seen[i], c.Text) {
+					t.Errorf("%d pixels wide: %s shows %q, want %q of %q in it", width, tab.Title, seen[i], c.Text, tab.Columns[k].Name)
+				}
+			}
+		}
+		if !strings.Contains(seen[0], "A1 ADJ Finished: 99.995 ft") || strings.Contains(seen[5], ":") {
+			t.Errorf("%d pixels wide: %q and %q, want the first folded and the last not", width, seen[0], seen[5])
+		}
+	}
+	do(ctx, t, chromedp.EmulateViewport(1200, 740))
+	open(ctx, t, text)
+	if seen := ask[string](ctx, t, `document.querySelector('.box').innerText`); strings.Contains(seen, "Finished:") {
+		t.Errorf("on a desk the table shows %q", seen)
 	}
 }
