@@ -24,18 +24,28 @@ type totalLine struct {
 	Quantity float64 // in SI units, or a number of things
 	Unit     string  // in SI
 	Price    float64 // per SI unit or thing; 0: not given
+	Named    bool    // by the user
 	From     string  // cell of the workbook that already holds its cost; empty: the table of prices holds it
 }
 
-// Unpriced lists the items without a price.
+// Unpriced lists the items without a price, as in a sentence.
 func (t *total) Unpriced() []unit.Text {
 	var out []unit.Text
 	for _, l := range t.Lines {
-		if l.Price == 0 && !slices.ContainsFunc(out, func(t unit.Text) bool { return t.String() == l.Item.String() }) {
-			out = append(out, l.Item)
+		if item := l.inSentence(); l.Price == 0 && !slices.ContainsFunc(out, func(t unit.Text) bool { return t.String() == item.String() }) {
+			out = append(out, item)
 		}
 	}
 	return out
+}
+
+// inSentence is the item in the middle of a sentence: without its capital, unless the user
+// named it.
+func (l totalLine) inSentence() unit.Text {
+	if l.Named {
+		return l.Item
+	}
+	return l.Item.Lower()
 }
 
 // itemNamed returns the name of an item that has no quantity.
@@ -55,7 +65,7 @@ func (h *Result) addUp(e *entries) {
 	h.addEdging(t, e)
 	h.addJoints(t, e)
 	if b := h.Bars; b != nil {
-		t.add(unit.Textf("Bars of %s, %s", b.Rules.Size.Name, unit.Distance(b.Rules.Stock)), float64(b.Stock), "bars", e.priceOf("bars.price-per-bar", h.Job.Bars.PricePerBar), "")
+		t.add(unit.Textf("Bars of %s in lengths of %s", b.Rules.Size.Name, unit.Distance(b.Rules.Stock)), float64(b.Stock), "bars", e.priceOf("bars.price-per-bar", h.Job.Bars.PricePerBar), "")
 		t.things("Chairs", len(b.Chairs), "chairs", e.priceOf("bars.price-per-chair", h.Job.Bars.PricePerChair))
 	}
 	if k := h.Mesh; k != nil {
@@ -74,7 +84,15 @@ func (h *Result) addUp(e *entries) {
 // add adds an item if its quantity is not zero.
 func (t *total) add(item unit.Text, quantity float64, of string, price float64, from string) {
 	if quantity > 0 {
-		t.Lines = append(t.Lines, totalLine{item, quantity, of, price, from})
+		t.Lines = append(t.Lines, totalLine{Item: item, Quantity: quantity, Unit: of, Price: price, From: from})
+	}
+}
+
+// material adds a material under the name that the user gave it.
+func (t *total) material(name string, quantity float64, of string, price float64, from string) {
+	t.add(itemNamed(name), quantity, of, price, from)
+	if quantity > 0 {
+		t.Lines[len(t.Lines)-1].Named = true
 	}
 }
 
@@ -104,7 +122,7 @@ func (t *total) sum() {
 	for _, l := range t.Lines {
 		one := order.Cost{Amount: l.Amount()}
 		if l.Price == 0 {
-			one.Lacking = []string{l.Item.String()}
+			one.Lacking = []string{l.inSentence().String()}
 		}
 		t.Cost = t.Cost.Plus(one)
 	}
@@ -118,13 +136,17 @@ func (e *entries) priceOf(key string, price float64) float64 {
 // addMix adds the materials of the fill: by truck, and in bags.
 func (h *Result) addMix(t *total, e *entries) {
 	if d := h.Delivery; d.Trucks > 0 {
-		name := "Mix"
+		name := ""
 		for _, u := range h.Bought {
 			if h.Service.Materials[u.Material].Yield == 0 {
 				name = h.Service.Materials[u.Material].Name
 			}
 		}
-		t.add(itemNamed(name), d.Volume, "m3", h.Price, "cost")
+		if name == "" {
+			t.add(itemNamed("Mix"), d.Volume, "m3", h.Price, "cost")
+		} else {
+			t.material(name, d.Volume, "m3", h.Price, "cost")
+		}
 		if !h.OnSite {
 			t.Outside = append(t.Outside, "charges for short loads and waiting")
 		}
@@ -134,7 +156,7 @@ func (h *Result) addMix(t *total, e *entries) {
 	}
 	for i, u := range h.Bought {
 		if k := h.Service.Materials[u.Material]; k.Yield > 0 {
-			t.add(itemNamed(k.Name), float64(u.Bags), "bags", k.Price, fmt.Sprintf("cost_%d", i+1))
+			t.material(k.Name, float64(u.Bags), "bags", k.Price, fmt.Sprintf("cost_%d", i+1))
 		}
 	}
 }

@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // Quantity is a figure with its kind. The [Style] in which it is shown decides on metric
@@ -137,6 +139,21 @@ func (t Text) In(s Style) string {
 		}
 	}
 	return fmt.Sprintf(t.open.format, args...)
+}
+
+// Lower returns the text with its first letter small, for the middle of a sentence.
+func (t Text) Lower() Text {
+	small := func(s string) string {
+		r, n := utf8.DecodeRuneInString(s)
+		return string(unicode.ToLower(r)) + s[n:]
+	}
+	switch {
+	case t.open != nil:
+		return Text{open: &phrase{small(t.open.format), t.open.args}}
+	case t.plain != "":
+		return Text{plain: small(t.plain)}
+	}
+	return t
 }
 
 // String writes the text in metric units.
