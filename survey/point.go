@@ -136,6 +136,8 @@ type Survey struct {
 	MarkRows   int       // of them benchmarks and turning points without a place, used in the level book only
 	Notes      []Note
 
+	Cells Cells // if the options keep them; nil if nothing was thinned
+
 	Files []Source // each file of a survey from several files; nil for one
 
 	MixedUnits bool // cells of one column state several units
@@ -301,6 +303,7 @@ type Options struct {
 	Zeros       Zeros                   // meaning of heights of exactly 0
 	Codes       map[string]Role         // codes in addition to [DefaultCodes]
 	Thin        Thin                    // scans: one point for each square of a grid
+	Cells       bool                    // keep Survey.Cells, for several files and for file.WriteCells
 	Progress    func(done, total int64) // called now and then; may be nil
 	Stop        func() error            // called now and then; an error ends the reading; may be nil
 	Sheet       string                  // sheet of a workbook; empty: the only one with shots

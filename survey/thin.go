@@ -12,6 +12,10 @@ type Thin struct {
 	Keep Kept
 }
 
+// Cells are the squares of thinned scans that Points were made from. Those of several files
+// are joined before points are made of them.
+type Cells interface{ Points() []Point }
+
 // Kept is the point that represents a square.
 type Kept uint8
 

@@ -18,7 +18,7 @@ var mayImport = map[string][]string{
 	"survey/landxml":                {"survey", "survey/unit", "survey/internal/input", "survey/internal/thin"},
 	"survey/scan":                   {"survey", "survey/unit", "survey/internal/input", "survey/internal/thin"},
 	"survey/text":                   {"survey", "survey/unit", "survey/internal/input", "survey/internal/thin", "survey/level"},
-	"survey/file":                   {"survey", "survey/unit", "survey/internal/input", "survey/landxml", "survey/scan", "survey/text"},
+	"survey/file":                   {"survey", "survey/unit", "survey/internal/input", "survey/internal/thin", "survey/landxml", "survey/scan", "survey/text"},
 	"surface/internal/sum":          {},
 	"surface/internal/exact":        {},
 	"surface/internal/delaunay":     {"surface/internal/exact"},

@@ -12,11 +12,13 @@ import (
 	"pourplane/plot"
 	"pourplane/plot/report"
 	"pourplane/surface/job"
+	"pourplane/survey/file"
 )
 
 type readFlags struct {
 	step    string
 	picture string
+	cells   string
 	asJSON  bool
 	verbose bool
 }
@@ -30,11 +32,15 @@ func newRead() *cobra.Command {
 		Long: `read opens survey files and reports what they hold: how they were understood (format,
 separator, columns, units, and what was assumed), points by code, their extent, the
 area, how dense the shots are against usual practice, which readings look wrong, and
-a small map. Run it first on a file of your own.`,
+a small map. Run it first on a file of your own.
+
+A scan too long for one go is read in parts: --thin and --cells write one file of cells
+for each part, and any command reads such files together as if it had read the scans.`,
 		Example: `  pourplane read survey.csv
   pourplane read grid.csv --units m --grid-numbers south --grid-values rod
   pourplane read survey.csv --outline walls.csv --map survey.png
-  pourplane read hall.xml --json`,
+  pourplane read hall.xml --json
+  pourplane read north.las --thin 25mm --cells north.cells`,
 		Args: someFiles,
 		RunE: func(c *cobra.Command, files []string) error {
 			j.Survey.Files = files
@@ -45,6 +51,7 @@ a small map. Run it first on a file of your own.`,
 	s := c.Flags()
 	s.StringVar(&f.step, "step", "", "`L` distance between the readings of runs, where the file does not give it")
 	s.StringVar(&f.picture, "map", "", "`FILE` draw the shots into it: .png, .svg or .pdf")
+	s.StringVar(&f.cells, "cells", "", "`FILE` write the cells of a thinned scan into it: its name ends in .cells")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	s.BoolVar(&f.verbose, "verbose", false, "print everything: all surfaces, runs and suspects, the map in full, all notes")
 	return c
@@ -59,14 +66,27 @@ func (f *readFlags) run(c *cobra.Command, j *job.Job) error {
 	if f.asJSON && f.verbose {
 		return &usageError{text: "--verbose is for print; --json has everything", hint: "leave it out"}
 	}
+	if f.cells != "" && filepath.Ext(f.cells) != ".cells" {
+		return &usageError{text: fmt.Sprintf("--cells: found %q, want a file that ends in .cells", f.cells), hint: ""}
+	}
 	p := newProgress(c.ErrOrStderr())
 	defer p.end()
 	from := &disk{stdin: c.InOrStdin, keeps: len(files) == 1}
-	h, err := job.Hold(j, f.step, from, from.again, p.say)
+	h, err := job.Hold(j, job.HoldOptions{Step: f.step, Cells: f.cells != ""}, from, from.again, p.say)
 	if err != nil {
 		return err
 	}
 	style := job.StyleOf(h.S, j.Show)
+	if f.cells != "" {
+		p.say("writing "+filepath.Base(f.cells), 0, 0)
+		var b bytes.Buffer
+		if err := file.WriteCells(&b, h.S); err != nil {
+			return err
+		}
+		if err := folder.Write(filepath.Dir(f.cells), []report.Output{{Name: filepath.Base(f.cells), Data: b.Bytes()}}, files); err != nil {
+			return err
+		}
+	}
 	if f.picture != "" {
 		p.say("drawing "+filepath.Base(f.picture), 0, 0)
 		var b bytes.Buffer
@@ -86,7 +106,7 @@ func (f *readFlags) run(c *cobra.Command, j *job.Job) error {
 		_, err = c.OutOrStdout().Write(data)
 		return err
 	}
-	text := report.HoldingText(h, style, f.picture, f.verbose)
+	text := report.HoldingText(h, style, report.Written{Map: f.picture, Cells: f.cells}, f.verbose)
 	p.end()
 	_, err = c.OutOrStdout().Write(text)
 	return err

@@ -5,6 +5,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
@@ -59,10 +60,7 @@ func TestSignalLeavesNothing(t *testing.T) {
 		t.Skip("builds the program")
 	}
 	dir := t.TempDir()
-	program := filepath.Join(dir, "pourplane")
-	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
+	program := built(t, dir)
 	job, err := filepath.Abs(filepath.Join("..", "..", "testdata", "demo", "job.toml"))
 	if err != nil {
 		t.Fatal(err)
@@ -103,5 +101,61 @@ func TestSignalLeavesNothing(t *testing.T) {
 	}
 	if stopped == 0 {
 		t.Error("no run was stopped")
+	}
+}
+
+// built builds the program into a folder.
+func built(t *testing.T, dir string) string {
+	t.Helper()
+	program := filepath.Join(dir, "pourplane")
+	if out, err := exec.Command("go", "build", "-o", program, ".").CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, out)
+	}
+	return program
+}
+
+// Reading of a scan without an end stops at once, and writes no cells.
+func TestSignalStopsAScan(t *testing.T) {
+	if testing.Short() {
+		t.Skip("builds the program")
+	}
+	program, dir := built(t, t.TempDir()), t.TempDir()
+	for _, wait := range []time.Duration{300 * time.Millisecond, 700 * time.Millisecond} {
+		c := exec.Command(program, "read", "-", "--order", "XYZ", "--units", "m", "--max-size", "1TB", "--thin", "25mm", "--cells", filepath.Join(dir, "a.cells"))
+		var diag bytes.Buffer
+		c.Stderr = &diag
+		in, err := c.StdinPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		go func() {
+			var rows bytes.Buffer
+			for i := range 40_000 {
+				fmt.Fprintf(&rows, "%d.5 %d.25 9.98\n", i%200, i/200)
+			}
+			for { // until the pipe breaks
+				if _, err := in.Write(rows.Bytes()); err != nil {
+					return
+				}
+			}
+		}()
+		time.Sleep(wait)
+		asked := time.Now()
+		if err := c.Process.Signal(syscall.SIGINT); err != nil {
+			t.Fatal(err)
+		}
+		c.Wait() // the status is checked below
+		if took := time.Since(asked); took > time.Second {
+			t.Errorf("stopped after %v", took)
+		}
+		if code := c.ProcessState.ExitCode(); code != 128+int(syscall.SIGINT) || strings.TrimSpace(diag.String()) != "pourplane: stopped" {
+			t.Errorf("status %d: %s", code, diag.String())
+		}
+		if left, err := os.ReadDir(dir); err != nil || len(left) > 0 {
+			t.Errorf("it left %v (%v)", left, err)
+		}
 	}
 }

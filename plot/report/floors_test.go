@@ -128,7 +128,7 @@ func TestPlacesFileByHand(t *testing.T) {
 // What a file holds: 117 shots 0.5 m apart on 24 m², one to 24/117 m²; from 6 mm below 0 to 6
 // above, 12 apart.
 func TestHoldingByHand(t *testing.T) {
-	h, err := job.Hold(valleyJob(), "", valley(), nil, nil)
+	h, err := job.Hold(valleyJob(), job.HoldOptions{}, valley(), nil, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -177,13 +177,19 @@ func (l *holdingList) suspects() {
 	l.rows.add("Suspects", "%s", none)
 }
 
+// Written names the files that read has written; empty: not written.
+type Written struct{ Map, Cells string }
+
 // HoldingText writes the contents of the file. Without verbose it stops at [mostReadLines]
 // lines.
-func HoldingText(h *job.Holding, style unit.Style, picture string, verbose bool) []byte {
+func HoldingText(h *job.Holding, style unit.Style, files Written, verbose bool) []byte {
 	var b bytes.Buffer
 	var tail []string
-	if picture != "" {
-		tail = []string{"Map: " + Printable(picture)}
+	if files.Map != "" {
+		tail = []string{"Map: " + Printable(files.Map)}
+	}
+	if files.Cells != "" {
+		tail = append(tail, "Cells: "+Printable(files.Cells))
 	}
 	if verbose {
 		rows, _ := holdingRows(h, style, math.MaxInt)

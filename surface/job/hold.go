@@ -37,14 +37,26 @@ type codeCount struct {
 	N    int
 }
 
+// HoldOptions are what the command read asks beside a job.
+type HoldOptions struct {
+	Step  string // between the readings of runs
+	Cells bool   // the survey keeps its cells, and no surface is made
+}
+
 // Hold reads the surveys of a job and reports what they hold. again opens the first file
 // once more: outlines have no elevations and are then read as outlines.
-func Hold(j *Job, step string, files fs.FS, again func(string) (io.ReadCloser, error), watch Watch) (*Holding, error) {
+func Hold(j *Job, asked HoldOptions, files fs.FS, again func(string) (io.ReadCloser, error), watch Watch) (*Holding, error) {
 	if s := j.Show; s != "" && s != "metric" && s != "feet" {
 		return nil, misused("show", strconv.Quote(s), "metric or feet")
 	}
 	f := inputOf(j)
-	f.step, f.Files = step, files
+	f.step, f.cells, f.Files = asked.Step, asked.Cells, files
+	if f.cells && f.outline != "" {
+		return nil, misuse("cells", "walls are not in cells").Hinted("%s", unit.LeaveOut("outline"))
+	}
+	if f.cells && len(f.leaveOut) > 0 {
+		return nil, misuse("cells", "the points of a square cannot be left out one by one").Hinted("%s", unit.LeaveOut("leave-out"))
+	}
 	if _, err := f.options(); err != nil {
 		return nil, err
 	}
@@ -163,6 +175,9 @@ func (h *Holding) count() {
 // cause; other errors are part of the report of read.
 func (h *Holding) build(f *input) error {
 	switch {
+	case f.cells:
+		h.Why = unit.Textf("cells are written, to be read with those of other parts")
+		return nil
 	case h.Outline:
 		h.Why = unit.Textf("an outline: no elevations")
 		return nil

@@ -26,6 +26,7 @@ type input struct {
 	benchmarks, codes                                      []string
 	retriangulate, despite                                 bool
 	step                                                   string // between readings of runs, for commands that read runs
+	cells                                                  bool   // the cells of thinned scans are kept
 	show                                                   string // system of the numbers shown
 	leaveOut                                               []string
 	levelFlags
@@ -53,7 +54,7 @@ var duplicateRules = map[string]surface.Duplicates{
 
 // options returns the options for the readers.
 func (f *input) options() (survey.Options, error) {
-	o := survey.Options{Order: f.order, Codes: map[string]survey.Role{}, Benchmarks: map[string]float64{}}
+	o := survey.Options{Cells: f.cells, Order: f.order, Codes: map[string]survey.Role{}, Benchmarks: map[string]float64{}}
 	if f.units != "" {
 		u, ok := unit.ParseLength(f.units)
 		if !ok {

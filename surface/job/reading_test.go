@@ -18,7 +18,7 @@ import (
 // held returns the result of the command read.
 func held(t *testing.T, j *Job, files fs.FS) (*Holding, error) {
 	t.Helper()
-	return Hold(j, "", files, func(name string) (io.ReadCloser, error) { return files.Open(name) }, nil)
+	return Hold(j, HoldOptions{}, files, func(name string) (io.ReadCloser, error) { return files.Open(name) }, nil)
 }
 
 // Contents of a list: its extent, the elevation range of its floor without doors and

@@ -16,7 +16,9 @@ import (
 //     of one can be the backsight of another;
 //   - rod readings from an instrument of unknown height are brought to the level of
 //     the other files by the points that both have, and are refused without any;
-//   - levels without a place get it from a file of names, x and y.
+//   - levels without a place get it from a file of names, x and y;
+//   - thinned points of several files, and cells, are joined square by square before points
+//     are made of them.
 //
 // Notes come in the order of the files. Survey.Name is the name of the first.
 func OpenAll(names []string, o survey.Options) (*survey.Survey, error) {
@@ -27,6 +29,8 @@ func OpenAll(names []string, o survey.Options) (*survey.Survey, error) {
 	}
 	all := make([]*survey.Survey, len(names))
 	texts := make([]*text.Reader, len(names))
+	squares := joined{asked: o.Cells}
+	o.Cells = o.Cells || len(names) > 1
 	for i, name := range names {
 		// A given height of instrument belongs to the first set-up.
 		if i > 0 && texts[i-1] != nil && o.HasInstrument && texts[i-1].HoldsInstrument() {
@@ -34,6 +38,9 @@ func OpenAll(names []string, o survey.Options) (*survey.Survey, error) {
 		}
 		var err error
 		if all[i], texts[i], err = begin(name, o, false); err != nil {
+			return nil, err
+		}
+		if err := squares.take(all[i], o.Thin.Cell > 0); err != nil {
 			return nil, err
 		}
 	}
@@ -51,6 +58,12 @@ func OpenAll(names []string, o survey.Options) (*survey.Survey, error) {
 			return nil, err
 		}
 		all[i] = f.Survey()
+		if err := squares.take(all[i], o.Thin.Cell > 0); err != nil {
+			return nil, err
+		}
+	}
+	if err := squares.finish(); err != nil {
+		return nil, err
 	}
 	s, err := join(all)
 	if err != nil {
@@ -65,6 +78,9 @@ func OpenAll(names []string, o survey.Options) (*survey.Survey, error) {
 		return nil, err
 	}
 	noteDrains(s)
+	if !squares.asked {
+		s.Cells = nil
+	}
 	return s, nil
 }
 
@@ -117,6 +133,9 @@ func join(all []*survey.Survey) (*survey.Survey, error) {
 		s.Served.Add(t.Served)
 		if s.Book == nil {
 			s.Book = t.Book
+		}
+		if s.Cells == nil {
+			s.Cells = t.Cells
 		}
 	}
 	return s, nil

@@ -25,10 +25,11 @@ var readers = map[text.Format]func(r io.Reader, name string, o survey.Options) (
 	text.LandXML: landxml.Read,
 	text.LAS:     scan.ReadLAS,
 	text.PLY:     scan.ReadPLY,
+	text.Cells:   scan.ReadCells,
 }
 
-// Open reads a survey: delimited text, a sheet of a workbook (XLSX), LandXML, LAS or
-// PLY, recognised by the first bytes. Other formats are refused by name, with the format
+// Open reads a survey: delimited text, a sheet of a workbook (XLSX), LandXML, LAS, PLY or
+// the cells of a thinned scan, recognised by the first bytes. Other formats are refused by name, with the format
 // to save instead. It refuses what [text.Read], [landxml.Read], [scan.ReadLAS] and
 // [scan.ReadPLY] refuse, missing and empty files, and inputs of more than o.MaxSize
 // bytes, except a file that is thinned while it is read. Delimited text that is not
@@ -80,7 +81,8 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 	// A scan that is thinned while it is read needs memory for the grid only, so a file
 	// may have any size. A pipe may never end.
 	most := o.Limit()
-	if o.Thin.Cell == 0 || in.size == 0 || k.Format == text.LandXML {
+	thinned := o.Thin.Cell > 0 && k.Format != text.LandXML || k.Format == text.Cells
+	if !thinned || in.size == 0 {
 		if in.size > most {
 			return nil, nil, input.TooLarge(name, most)
 		}

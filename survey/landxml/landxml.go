@@ -59,7 +59,7 @@ func Read(r io.Reader, name string, o survey.Options) (*survey.Survey, error) {
 	if err := l.finish(); err != nil {
 		return nil, err
 	}
-	if l.s.Points, err = thin.Points(l.s, o.Thin, l.s.Points); err != nil {
+	if l.s.Points, err = thin.Points(l.s, o, l.s.Points); err != nil {
 		return nil, err
 	}
 	return l.s, nil

@@ -502,8 +502,7 @@ func (l *las) points() error {
 		}
 	}
 	if grid != nil && grid.Seen > 0 {
-		l.s.Points = grid.Points()
-		l.s.Notes = append(l.s.Notes, grid.Note(l.s.Unit))
+		grid.Into(l.s, l.o.Cells)
 	}
 	if len(l.s.Points) == 0 {
 		return l.refuse("", fmt.Sprintf("%d points, all of them withheld or noise", l.s.Rows), "a scan with points")

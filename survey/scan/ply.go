@@ -435,8 +435,7 @@ func (p *ply) finish() error {
 	switch {
 	case p.grid != nil:
 		p.s.Rows = p.grid.Seen
-		p.s.Points = p.grid.Points()
-		p.s.Notes = append(p.s.Notes, p.grid.Note(p.s.Unit))
+		p.grid.Into(p.s, p.o.Cells)
 		for _, e := range p.elements {
 			if e.name == "face" && e.rows > 0 {
 				note(survey.Assumed, "%d faces are not used, since the points are thinned", e.rows)

@@ -402,7 +402,7 @@ func (f *dialect) floor(pts []survey.Point) (err error) {
 		f.s.Points = f.merge(pts)
 		return nil
 	}
-	f.s.Points, err = thin.Points(f.s, f.o.Thin, pts)
+	f.s.Points, err = thin.Points(f.s, f.o, pts)
 	return err
 }
 

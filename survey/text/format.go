@@ -3,6 +3,7 @@ package text
 import (
 	"bytes"
 
+	"pourplane/survey/internal/thin"
 	"pourplane/survey/unit"
 )
 
@@ -15,6 +16,7 @@ const (
 	LandXML
 	LAS
 	PLY
+	Cells
 )
 
 // Kind is the kind of a file, by its first bytes.
@@ -39,6 +41,7 @@ func Sniff(head []byte) Kind {
 		{"\xd0\xcf\x11\xe0", Kind{what: "an old spreadsheet, or one that is locked with a password", saveAs: "save it as XLSX without a password, or as delimited text (CSV)"}},
 		{"%PDF", Kind{what: "a PDF", saveAs: "get the point list itself as delimited text (CSV)"}},
 		{"LASF", Kind{what: "a LAS scan", saveAs: "save it as x y z text", Format: LAS}},
+		{thin.Magic, Kind{what: "cells of a thinned scan", saveAs: "give it as a survey", Format: Cells}},
 		{"\x1f\x8b", Kind{what: "a compressed file", saveAs: "unpack it first"}},
 		{"\x89PNG", Kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},
 		{"\xff\xd8\xff", Kind{what: "a picture", saveAs: "get the point list itself as delimited text (CSV)"}},

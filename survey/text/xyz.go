@@ -312,8 +312,7 @@ func (s *xyz) finish() (*survey.Survey, error) {
 	s.noteSkipped(s.skipped)
 	s.checkCount()
 	if s.grid.Seen > 0 {
-		s.s.Points = s.grid.Points()
-		s.s.Notes = append(s.s.Notes, s.grid.Note(s.s.Unit))
+		s.grid.Into(s.s, s.o.Cells)
 	}
 	if err := s.checkPoints(); err != nil {
 		return nil, err

@@ -136,7 +136,7 @@ func TestStreamedTextIsThinnedAfterReading(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		want, err := thin.Points((&survey.Survey{Name: "f.xyz"}), o.Thin, all.Points)
+		want, err := thin.Points((&survey.Survey{Name: "f.xyz"}), o, all.Points)
 		if err != nil {
 			t.Fatal(err)
 		}

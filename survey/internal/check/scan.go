@@ -68,7 +68,7 @@ func Scan(t *testing.T, b []byte, by survey.Thin, read func(o survey.Options) (*
 			t.Errorf("point %+v", p)
 		}
 	}
-	want, wantErr := thin.Points((&survey.Survey{Name: "f"}), by, vertices)
+	want, wantErr := thin.Points(&survey.Survey{Name: "f"}, survey.Options{Thin: by}, vertices)
 	s, err := read(survey.Options{Unit: unit.Metre, Thin: by})
 	if (err == nil) != (wantErr == nil) {
 		t.Fatalf("thinned: %v, afterwards: %v", err, wantErr)

@@ -36,6 +36,7 @@ type Grid struct {
 	side  int64    // nm
 	inv   float64  // 1/side
 	Seen  int      // number of points taken
+	Lost  int      // rows left out of the scans whose cells were read
 
 	means   tiles[sums] // one of the three is used, by Keep
 	lows    tiles[Shot]
@@ -144,6 +145,12 @@ func New(t survey.Thin, file string) *Grid {
 // Side returns the side of a square, nm.
 func (t *Grid) Side() int64 { return t.side }
 
+// SideText writes the side of a square without rounding it.
+func (t *Grid) SideText() string { return fmt.Sprintf("%gmm", float64(t.side)/1e6) }
+
+// Squared names the squares and what is kept of each.
+func (t *Grid) Squared() string { return fmt.Sprintf("squares of %s, %s", t.SideText(), t.Keep) }
+
 // Squares returns the number of squares that have a point.
 func (t *Grid) Squares() int { return t.means.n + t.lows.n + t.middles.n }
 
@@ -195,6 +202,7 @@ func (t *Grid) hold(at square, p Shot) {
 // o is not used again.
 func (t *Grid) Merge(o *Grid) {
 	t.Seen += o.Seen
+	t.Lost += o.Lost
 	from := t.from(o)
 	for at, s := range o.means.each() {
 		k, _ := t.means.place(at)
@@ -346,7 +354,11 @@ func (t *Grid) Points() []survey.Point {
 // Note describes the thinning in the unit of the file.
 func (t *Grid) Note(u unit.Length) survey.Note {
 	what := [...]string{"the mean of", "the lowest point of", "the point of median elevation of"}[t.Keep]
-	text := fmt.Sprintf("%d points thinned to %d: %s each square of %s", t.Seen, t.Squares(), what, unit.Style{Imperial: u.Imperial()}.Depth(t.Cell))
+	at, of := survey.Pos{File: t.files[0]}, ""
+	if len(t.files) > 1 {
+		at, of = survey.Pos{}, " of all files"
+	}
+	text := fmt.Sprintf("%d points%s thinned to %d: %s each square of %s", t.Seen, of, t.Squares(), what, unit.Style{Imperial: u.Imperial()}.Depth(t.Cell))
 	near, most := 0, int64(0)
 	for _, m := range t.middles.each() {
 		if _, within := m.median(); within > 0 {
@@ -360,7 +372,25 @@ func (t *Grid) Note(u unit.Length) survey.Note {
 		}
 		text += fmt.Sprintf("; up to %s below the median in %s of more than %d points", below, survey.Plural(near, "square"), MostExact)
 	}
-	return survey.Notef(survey.Assumed, survey.Pos{File: t.files[0]}, "%s", text)
+	n := survey.Notef(survey.Assumed, at, "%s", text)
+	n.Step = Step
+	return n
+}
+
+// Step marks the note of the thinning, which is made again when grids are joined, and
+// StepLost the one of rows left out of cells.
+const (
+	Step     = "thinning"
+	StepLost = "rows left out of cells"
+)
+
+// Into sets the points of a survey to those of the grid, with a note, and its cells if they
+// are kept.
+func (t *Grid) Into(s *survey.Survey, keep bool) {
+	if s.Points = t.Points(); keep {
+		s.Cells = t
+	}
+	s.Notes = append(survey.Without(s.Notes, Step), t.Note(s.Unit))
 }
 
 // TooFar returns the error for a point that a grid does not take.
@@ -369,16 +399,16 @@ func TooFar(at survey.Pos, element string, x, y, z float64) *survey.Error {
 }
 
 // Points thins the points of a survey in memory and adds a note.
-func Points(s *survey.Survey, t survey.Thin, pts []survey.Point) ([]survey.Point, error) {
-	if t.Cell == 0 || len(pts) == 0 {
+func Points(s *survey.Survey, o survey.Options, pts []survey.Point) ([]survey.Point, error) {
+	if o.Thin.Cell == 0 || len(pts) == 0 {
 		return pts, nil
 	}
-	grid := New(t, s.Name)
+	grid := New(o.Thin, s.Name)
 	for i := range pts {
 		if p := &pts[i]; !grid.Add(p.X, p.Y, p.Z, p.At().Line) {
 			return nil, TooFar(p.At(), "", p.X, p.Y, p.Z)
 		}
 	}
-	s.Notes = append(s.Notes, grid.Note(s.Unit))
-	return grid.Points(), nil
+	grid.Into(s, o.Cells)
+	return s.Points, nil
 }

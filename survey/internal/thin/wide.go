@@ -55,3 +55,26 @@ func (w wide) mean(n uint64) int64 {
 	}
 	return int64(q)
 }
+
+// size returns w without its sign.
+func (w wide) size() wide {
+	if w.hi >= 0 {
+		return w
+	}
+	lo, borrow := bits.Sub64(0, w.lo, 0)
+	hi, _ := bits.Sub64(0, uint64(w.hi), borrow)
+	return wide{int64(hi), lo}
+}
+
+// past reports whether w is more than o.
+func (w wide) past(o wide) bool { return w.hi > o.hi || w.hi == o.hi && w.lo > o.lo }
+
+// short returns numbers that fit in 64 bits.
+func short(w [3]wide) (x, y, z int64, ok bool) {
+	for _, v := range w {
+		if v.hi != int64(v.lo)>>63 {
+			return 0, 0, 0, false
+		}
+	}
+	return int64(w[0].lo), int64(w[1].lo), int64(w[2].lo), true
+}
