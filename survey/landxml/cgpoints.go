@@ -3,11 +3,12 @@ package landxml
 import (
 	"cmp"
 	"fmt"
-	"pourplane/survey"
-	"pourplane/survey/internal/input"
 	"slices"
 	"strconv"
 	"strings"
+
+	"pourplane/survey"
+	"pourplane/survey/internal/input"
 )
 
 // cgPoint is a CgPoint; n is the count of its numbers.
