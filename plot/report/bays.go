@@ -29,7 +29,7 @@ func (h *Handover) shareBays() error {
 		areas, volumes = append(areas, b.Fill.FillArea/m.area), append(volumes, b.Fill.Fill/m.volume)
 	}
 	var errAreas, errVolumes error
-	h.bayAreas, errAreas = setout.Apportion(whole.FillArea/m.area, areas, 1)
+	h.bayAreas, errAreas = setout.Apportion(whole.FillArea/m.area, areas, m.areaDigits())
 	h.bayVolumes, errVolumes = setout.Apportion(whole.Fill/m.volume, volumes, 2)
 	if h.Unserved.Area == 0 {
 		return errors.Join(errAreas, errVolumes)
@@ -67,7 +67,7 @@ func (h *Handover) bayText(i int) string {
 func (h *Handover) bayTable() table.Table {
 	u := h.Style
 	m := h.measures()
-	t := table.Table{Title: "Bays in the order of placing", Columns: []table.Column{{Name: "Bay"}, numbers("Area", m.areaName, 1), numbers("Volume", m.volumeName, 2)}}
+	t := table.Table{Title: "Bays in the order of placing", Columns: []table.Column{{Name: "Bay"}, numbers("Area", m.areaName, m.areaDigits()), numbers("Volume", m.volumeName, 2)}}
 	whole := h.Bays.Fill
 	bag := h.Bagged()
 	if bag != nil {

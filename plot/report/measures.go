@@ -37,6 +37,14 @@ func measuresOf(u unit.Style) measures {
 
 func (h *Handover) measures() measures { return measuresOf(h.Style) }
 
+// areaDigits are the decimals of an area everywhere, as [unit.Style.Area] writes it.
+func (m measures) areaDigits() int {
+	if m.Imperial {
+		return 1
+	}
+	return 2
+}
+
 // numbers is a column of numbers in a unit, with some decimals in a spreadsheet.
 func numbers(name, unit string, decimals int) table.Column {
 	return table.Column{Name: name, Unit: unit, Right: true, Decimals: decimals}

@@ -211,12 +211,8 @@ func (s *Summary) regions() string {
 	for _, r := range s.Fill.Regions {
 		areas, volumes = append(areas, r.Area/m.area), append(volumes, r.Fill/m.volume)
 	}
-	digits := 2
-	if s.Style.Imperial {
-		digits = 1
-	}
 	// As in the list of bays, which may be the same rooms.
-	if shown, err := setout.Apportion(s.Fill.Area/m.area, areas, digits); err == nil {
+	if shown, err := setout.Apportion(s.Fill.Area/m.area, areas, m.areaDigits()); err == nil {
 		areas = shown
 	}
 	if shown, err := setout.Apportion(s.Fill.Fill/m.volume, volumes, 2); err == nil {

@@ -107,7 +107,7 @@ func (h *Handover) waysSection() sheet.Section {
 	s := sheet.Section{Title: "Ways to fill, compared", Text: []string{"For the net volume, without allowance, waste, rounding up and what the pump keeps: an order costs more. The comparison decides nothing: it rests on usual figures where you gave none, and what is listed under an engineer must be answered by a licensed one."}}
 	m := h.measures()
 	load := m.massName + "/" + m.areaName
-	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, numbers("Works on", m.areaName, 1), numbers("Mean load", load, 1), numbers("Max load", load, 1),
+	t := table.Table{Title: "Ways compared", Columns: []table.Column{{Name: "Way"}, {Name: "Layers, from the top"}, numbers("Works on", m.areaName, m.areaDigits()), numbers("Mean load", load, 1), numbers("Max load", load, 1),
 		numbers("Cost, net", h.Currency, 2), {Name: "Dry for a covering after"}}}
 	needs := table.Table{Title: "What each needs", Columns: columns("Way", "Needs", "An engineer must say", "Where it does not work")}
 	for _, w := range h.Ways {

@@ -40,7 +40,7 @@ func plain(t table.Table) string {
 // bandTable is the floor by depth.
 func bandTable(bands []surface.Band, u unit.Style) table.Table {
 	m := measuresOf(u)
-	t := table.Table{Title: "Depth bands", Columns: []table.Column{numbers("Depth from", m.thinName, 2), numbers("To", m.thinName, 2), numbers("Area", m.areaName, 2), numbers("Volume", m.volumeName, 3)}}
+	t := table.Table{Title: "Depth bands", Columns: []table.Column{numbers("Depth from", m.thinName, 2), numbers("To", m.thinName, 2), numbers("Area", m.areaName, m.areaDigits()), numbers("Volume", m.volumeName, 3)}}
 	for _, b := range shownBands(bands, u) {
 		if b.From < 0 {
 			t.Notes = []string{"Negative depths and volumes are above the target."}
@@ -142,7 +142,7 @@ func firstRows(t table.Table, most int) string {
 // partTable lists which material serves which depths, and what it weighs.
 func (h *Handover) partTable() table.Table {
 	m := h.measures()
-	t := table.Table{Title: "Materials by depth", Columns: []table.Column{numbers("From", m.thinName, 2), numbers("To", m.thinName, 2), {Name: "Material"}, numbers("Lifts", "", 0), numbers("Area", m.areaName, 2), numbers("Volume", m.volumeName, 3), numbers("Unit weight", m.weightName, 1), numbers("Mass", m.massName, 1)}}
+	t := table.Table{Title: "Materials by depth", Columns: []table.Column{numbers("From", m.thinName, 2), numbers("To", m.thinName, 2), {Name: "Material"}, numbers("Lifts", "", 0), numbers("Area", m.areaName, m.areaDigits()), numbers("Volume", m.volumeName, 3), numbers("Unit weight", m.weightName, 1), numbers("Mass", m.massName, 1)}}
 	row := func(name string, b order.Band, area, volume float64, lifts table.Cell, weight float64) {
 		t.Rows = append(t.Rows, []table.Cell{m.depthCell(b.From), m.depthCell(b.To), table.Text(name), lifts,
 			table.Quantity(m.Area(area), b.Area/m.area), table.Quantity(m.Volume(volume), b.Volume/m.volume), m.weightCell(weight), m.massCell(b.Volume * weight)})

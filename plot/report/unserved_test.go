@@ -39,7 +39,7 @@ width = "3m"
 		t.Fatalf("total %+v, want 198, not complete, without %s", x, less)
 	}
 	for _, want := range []string{"Bags 22 bags of mortar, without " + less, "Price 198.00 euros, without " + less,
-		"12.0 0.48 22 0.24", "12.0 0.96 0 0.96", "Together 24.0 1.44 22 1.20"} {
+		"12.00 0.48 22 0.24", "12.00 0.96 0 0.96", "Together 24.00 1.44 22 1.20"} {
 		if !strings.Contains(strings.Join(strings.Fields(r.terminal), " "), want) {
 			t.Errorf("terminal lacks %q:\n%s", want, r.terminal)
 		}
