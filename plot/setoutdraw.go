@@ -3,6 +3,7 @@ package plot
 import (
 	"image/color"
 	"math"
+	"slices"
 
 	gonum "gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -107,6 +108,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.drawOpenings(c)
 	s.drawLevels(c, g)
 	s.drawBars(c)
+	s.drawWayToExit(c)           // below lettering that it may have to cross
 	for _, l := range s.labels { // below the walls, which stay visible
 		l.plate(c, 200)
 	}
@@ -152,26 +154,81 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		s.fall.draw(c)
 	}
 	if s.Exit != nil && s.inWindow(exitBox(s.exit)) {
-		const beside = 4 // pt: farther away, a line leads to the place
-		if d := at(*s.Exit).Sub(s.exit); math.Hypot(float64(d.X), float64(d.Y)) > beside {
-			var lead vg.Path
-			lead.Move(s.exit)
-			lead.Line(at(*s.Exit))
-			stroke(c, lead, 1, black)
-		}
 		exitSign(c, s.exit)
 	}
 }
 
-// placeExit finds room for the sign of the way out after the pins, which come first.
-func (s *setOutSheet) placeExit(g *ground) {
-	if s.Exit == nil {
+// drawWayToExit draws the line from the sign of the way out to its place.
+func (s *setOutSheet) drawWayToExit(c draw.Canvas) {
+	if s.Exit == nil || !s.inWindow(exitBox(s.exit)) {
 		return
 	}
-	b := exitBox(s.frame.at(*s.Exit))
-	for far := vg.Length(30); far < 500 && !g.near(&b, s.frame.at(*s.Exit), far); far *= 2 {
+	at := s.frame.at(*s.Exit)
+	if d := at.Sub(s.exit); math.Hypot(float64(d.X), float64(d.Y)) > exitBeside {
+		var lead vg.Path
+		lead.Move(s.exit)
+		lead.Line(at)
+		stroke(c, lead, 1, black)
+	}
+}
+
+// letterAndExit finds room for the lettering of pins and doors, then for the sign of the way
+// out. If its place is under lettering, the sign takes its place first if that leaves no more
+// lettering out.
+func (s *setOutSheet) letterAndExit(g *ground) {
+	start, before := g.clone(), *s
+	s.letter(g)
+	if s.Exit == nil || s.placeExit(g) {
+		return
+	}
+	cells, after := g.cells, *s
+	g.cells, *s = start.cells, before
+	g.mark(exitBox(s.frame.at(*s.Exit)), taken)
+	s.exit = s.frame.at(*s.Exit)
+	s.letter(g)
+	if s.unplaced() > after.unplaced() {
+		g.cells, *s = cells, after
+	}
+}
+
+// placeExit finds room for the sign of the way out. It reports whether the sign and the line
+// to its place are clear of lettering.
+func (s *setOutSheet) placeExit(g *ground) (clear bool) {
+	at := s.frame.at(*s.Exit)
+	mark := vg.Length(0) // pt, half of one at the place
+	near := func(x, y float64) {
+		if d := s.frame.at(surface.Vec{X: x, Y: y}).Sub(at); math.Hypot(float64(d.X), float64(d.Y)) < pinRadius {
+			mark = startRadius + 1
+		}
+	}
+	for _, p := range s.Pins {
+		near(p.At.X, p.At.Y)
+	}
+	for _, p := range slices.Concat(s.finished, s.drains()) {
+		near(p.X, p.Y)
+	}
+	b := exitBox(at)
+	for _, seen := range []func(vg.Point) bool{func(q vg.Point) bool { return g.sees(q, at, mark) }, nil} {
+		for far := vg.Length(30); far < 500; far *= 2 {
+			if g.near(&b, at, far, seen) {
+				s.exit = b.centre
+				return seen != nil
+			}
+		}
 	}
 	s.exit = b.centre
+	return false
+}
+
+const exitBeside = 4 // pt: farther from its place, a line leads the sign of the way out to it
+
+// sees reports whether the line from a sign to its place meets nothing but walls and the mark
+// there.
+func (g *ground) sees(sign, at vg.Point, mark vg.Length) bool {
+	d := at.Sub(sign)
+	far := vg.Length(math.Hypot(float64(d.X), float64(d.Y)))
+	from, to := exitBox(at).w/2, far-mark
+	return far <= exitBeside || from >= to || g.clear(sign.Add(d.Scale(from/far)), sign.Add(d.Scale(to/far)), true)
 }
 
 // exitBox is the area of the sign of the way out.

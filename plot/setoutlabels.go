@@ -52,8 +52,7 @@ func (s *setOutSheet) letter(g *ground) {
 	start := g.clone()
 	s.placeFinished(g)
 	s.placePins(g)
-	left := func() int { return 2*len(s.Pins) - s.named - s.heights + s.unnamedDoors() + s.unnamedDrains() }
-	most := left()
+	most := s.unplaced()
 	if most == 0 || most > 2*(len(s.finished)+len(s.drains())) {
 		return
 	}
@@ -61,9 +60,14 @@ func (s *setOutSheet) letter(g *ground) {
 	g.cells, s.labels, s.leaders = start.cells, nil, nil
 	s.placePins(g)
 	s.placeFinished(g)
-	if left() >= most {
+	if s.unplaced() >= most {
 		g.cells, *s = cells, first
 	}
+}
+
+// unplaced returns how much lettering of pins, doors and drains has no room.
+func (s *setOutSheet) unplaced() int {
+	return 2*len(s.Pins) - s.named - s.heights + s.unnamedDoors() + s.unnamedDrains()
 }
 
 // placePins finds room for names and heights. It uses the largest lettering that leaves few
@@ -388,8 +392,8 @@ func (g *ground) take(l *label, p vg.Point, places []vg.Point, most int) bool {
 }
 
 // near moves b to the free place closest to at, up to most away and clear of lines if
-// possible, and takes it.
-func (g *ground) near(b *box, at vg.Point, most vg.Length) bool {
+// possible, and takes it: one that suits, unless suits is nil.
+func (g *ground) near(b *box, at vg.Point, most vg.Length, suits func(vg.Point) bool) bool {
 	const step = 2
 	n := int(most / step)
 	best := math.Inf(1)
@@ -402,7 +406,7 @@ func (g *ground) near(b *box, at vg.Point, most vg.Length) bool {
 			}
 			try := *b
 			try.centre = at.Add(vg.Point{X: vg.Length(i * step), Y: vg.Length(j * step)})
-			if free, lines := g.free(try); free && far+0.5*float64(lines) < best {
+			if free, lines := g.free(try); free && far+0.5*float64(lines) < best && (suits == nil || suits(try.centre)) {
 				best, centre = far+0.5*float64(lines), try.centre
 			}
 		}

@@ -268,3 +268,27 @@ func TestWayOutGivesWay(t *testing.T) {
 		}
 	}
 }
+
+// The sign of the way out covers no lettering, and no more does the line to its place, even
+// if a pin's lettering would be there.
+func TestWayOutIsClearOfLettering(t *testing.T) {
+	t.Parallel()
+	m := pinned(5)
+	m.Scale = 96
+	for _, p := range m.Pins[:12] {
+		door := surface.Vec{X: p.At.X + 0.2, Y: p.At.Y - 0.2}
+		if !onHall(door.X/foot, door.Y/foot) {
+			continue
+		}
+		m.Exit = &door
+		s := laid(t, m).placed
+		at := s.frame.at(door)
+		for _, l := range s.labels {
+			inner := box{centre: l.centre, w: l.w - 2, h: l.h - 2} // without the margin of every label
+			lo, hi := s.exit.Sub(vg.Point{X: 5, Y: 5}), s.exit.Add(vg.Point{X: 5, Y: 5})
+			if inner.meets(lo, hi) || inner.meets(vg.Point{X: lo.X, Y: hi.Y}, vg.Point{X: hi.X, Y: lo.Y}) || inner.meets(s.exit, at) {
+				t.Errorf("way out by %s: its sign or line is on %q", p.Name, l.text)
+			}
+		}
+	}
+}

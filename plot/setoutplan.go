@@ -180,8 +180,7 @@ func (s *setOutSheet) place(r vg.Rectangle) *ground {
 	s.thinOut()
 	s.placeBays(g)
 	s.placeDams(g)
-	s.letter(g)
-	s.placeExit(g)
+	s.letterAndExit(g)
 	return g
 }
 
