@@ -96,6 +96,9 @@ func (f *input) idle(s *survey.Survey) error {
 				}
 				return f.noMark(s, s.Name, marks)
 			}
+			if p.field == "order" && anyOf(func(_ *input, s *survey.Survey) bool { return s.Headed }) {
+				return misuse(p.field, "%s is for %s; the header of %s names the columns", unit.Ask(p.field, ""), p.kind, strings.Join(names, " and ")).Hinted("%s", unit.LeaveOut(p.field))
+			}
 			e := misuse(p.field, "%s is for %s; %s %s none", unit.Ask(p.field, ""), p.kind, strings.Join(names, " and "), has)
 			if p.field == "benchmark" && anyOf(hasRods) {
 				return e.Hinted("name those columns setup and sight; for rod readings from one set-up, %s", unit.Ask("instrument-height", "H"))

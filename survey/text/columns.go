@@ -74,6 +74,9 @@ func (f *table) columns() error {
 	f.layout, f.s.Order, f.s.RodColumn = l, l.order, l.of[isRod] != nil || l.of[isGrade] != nil
 	f.s.Served.Order = m.head == nil || l.asked
 	f.s.Notes = append(f.s.Notes, notes...)
+	if f.o.Order != "" && !f.s.Served.Order { // it may be for another file of the survey; else it is refused
+		f.note(survey.Assumed, pos, "the header names the columns: the given order, %s, is not used here", strings.ToUpper(f.o.Order))
+	}
 	for _, p := range m.preamble {
 		if _, hi := statedHI(p.text); hi {
 			continue
