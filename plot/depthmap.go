@@ -28,6 +28,7 @@ type DepthMap struct {
 	Levels   []float64         // limits of the bands, m; nil: [surface.Steps.Limits]
 	Contours []surface.Contour // at Levels, and finer ones; nil: traced at Levels
 	Finished []survey.Point    // adjoining finished floor
+	Doors    bool              // Finished by name alone, where there is room
 	Units    unit.Style
 	Shots    bool // mark the shots and write their depths
 	// Departure labels the map as one of a finished floor: its height above the plane it

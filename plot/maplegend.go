@@ -101,6 +101,9 @@ func (s *sheet) finishedEntries() []entry {
 	if len(s.Finished) == 0 {
 		return nil
 	}
+	if s.Doors {
+		return []entry{{finishedSign, "adjoining finished floor" + s.finishedLeftOut()}}
+	}
 	return []entry{{finishedSign, "adjoining finished floor: above (+) or below (−) the target" + s.finishedLeftOut()}}
 }
 

@@ -178,6 +178,8 @@ type name struct {
 	plate  box
 	text   string
 	strong bool
+	// optional is lettering that is left out without room.
+	optional bool
 	// clearOf is what the lettering keeps away from, if there is room.
 	clearOf vg.Point
 }
@@ -273,10 +275,14 @@ func (s *sheet) placeNames(g *ground, plates []box) (names []name) {
 		if n.doubt || n.drain {
 			r = doubtRing + 1
 		}
-		n.plate.centre = s.roomForName(g, n, r, others)
-		room := n.plate
-		room.w, room.h = room.w+2*apart, room.h+2*apart
-		g.mark(room, taken)
+		centre, room := s.roomForName(g, n, r, others)
+		if !room && n.optional {
+			n.text = ""
+			names = append(names, n)
+			return
+		}
+		n.plate.centre = centre
+		g.mark(box{centre: centre, w: n.plate.w + 2*apart, h: n.plate.h + 2*apart}, taken)
 		others = append(others, n.plate)
 		names = append(names, n)
 	}
@@ -297,7 +303,10 @@ func (s *sheet) placeNames(g *ground, plates []box) (names []name) {
 		default:
 			text = "−" + text
 		}
-		add(name{mark: at(v), clearOf: middle, text: strings.TrimSpace(p.Name() + " " + text)})
+		if s.Doors {
+			text = ""
+		}
+		add(name{mark: at(v), clearOf: middle, optional: s.Doors, text: strings.TrimSpace(p.Name() + " " + text)})
 	}
 	for _, p := range s.drains() {
 		v := at(surface.Vec{X: p.X, Y: p.Y})
@@ -311,9 +320,9 @@ func (s *sheet) placeNames(g *ground, plates []box) (names []name) {
 }
 
 // roomForName finds room for the plate of n at a mark of radius r: off all numbered places,
-// off those of other marks, off all but straightedges, farther away, or wherever it covers
-// least.
-func (s *sheet) roomForName(g *ground, n name, r vg.Length, others []box) vg.Point {
+// off those of other marks, off all but straightedges, farther away; without room, where it
+// covers least.
+func (s *sheet) roomForName(g *ground, n name, r vg.Length, others []box) (centre vg.Point, room bool) {
 	near := []vg.Length{r, r + 4, r + 9, r + 15}
 	far := slices.Concat(near, farther[1:])
 	type try struct {
@@ -331,10 +340,13 @@ func (s *sheet) roomForName(g *ground, n name, r vg.Length, others []box) vg.Poi
 	}
 	for _, t := range tries {
 		if centre, ok := t.g.nearby(n.mark, t.radii, n.plate, n.clearOf, others); ok {
-			return centre
+			return centre, true
 		}
 	}
-	return g.over(n.mark, near, n.plate.w, n.plate.h)
+	if n.optional {
+		return n.mark, false
+	}
+	return g.over(n.mark, near, n.plate.w, n.plate.h), false
 }
 
 // spotGround returns g with some of the numbered places taken.

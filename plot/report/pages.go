@@ -126,8 +126,8 @@ func (h *Handover) customer() sheet.Record {
 	}
 	s.Cautions = h.weighty()
 	m := *h.depth
-	m.Shots, m.Ringed, m.Finished = false, nil, nil // depths only, which fit when small
-	s.Pictures = []sheet.Picture{{Drawing: &m, Caption: "Depth of fill"}}
+	m.Shots, m.Ringed, m.Doors = false, nil, true // depths and the doors that the text names, which fit when small
+	s.Pictures = []sheet.Picture{{Drawing: (*plot.WideMap)(&m), Caption: "Depth of fill"}}
 	s.Lines = []string{"Agreed"}
 	return sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version, OnePage: true, Sections: []sheet.Section{s}}
 }
