@@ -156,10 +156,16 @@ type meshJSON struct {
 }
 
 type pinsJSON struct {
-	Count    int    `json:"count"`
-	Least    string `json:"least"`
-	Greatest string `json:"greatest"`
-	Start    string `json:"start"`
+	Count    int            `json:"count"`
+	Least    string         `json:"least"`
+	Greatest string         `json:"greatest"`
+	Start    string         `json:"start"`
+	InDoubt  []pinDoubtJSON `json:"in_doubt,omitempty"` // those to check before setting
+}
+
+type pinDoubtJSON struct {
+	Pin     string `json:"pin"`
+	Reading string `json:"reading"` // in doubt, that its height depends on
 }
 
 type bayJSON struct {
@@ -278,7 +284,12 @@ func (h *Handover) numbers() handoverJSON {
 		r.Mesh = &meshJSON{m.Count, m.Area, m.Lapped, m.Mass}
 	}
 	if p := h.Pins; p != nil {
-		r.Pins = &pinsJSON{len(p.Pins), p.Least.Name, p.Greatest.Name, p.Start.Name}
+		r.Pins = &pinsJSON{Count: len(p.Pins), Least: p.Least.Name, Greatest: p.Greatest.Name, Start: p.Start.Name}
+		for _, q := range p.Pins {
+			if q.Doubt != "" {
+				r.Pins.InDoubt = append(r.Pins.InDoubt, pinDoubtJSON{q.Name, q.Doubt})
+			}
+		}
 	}
 	if h.Bays != nil {
 		for _, b := range h.Bays.Bays {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -63,6 +64,31 @@ func TestPinsThatDependOnAShotInDoubt(t *testing.T) {
 					t.Errorf("%s does not say %q:\n%s", name, want, text)
 				}
 			}
+		}
+	}
+}
+
+// Files for other programs mark the same pins: the JSON, the list, the plan and its GeoJSON.
+func TestFilesMarkPinsInDoubt(t *testing.T) {
+	dir := jobFolder(t, garage(""))
+	for name, want := range map[string][]string{
+		"result.json":   {`{"pin":"A1","reading":"shot7"}`, `{"pin":"W1","reading":"shot7"}`, `{"pin":"W12","reading":"shot7"}`},
+		"plan.dxf":      {"!indoubt:shot7"},
+		"pins.csv":      {"indoubt", ",shot7"},
+		"floor.geojson": {`"in_doubt":true`, `"in_doubt":false`},
+	} {
+		data, err := os.ReadFile(filepath.Join(dir, name))
+		if err != nil {
+			t.Fatal(err)
+		}
+		text := strings.Join(strings.Fields(string(data)), "")
+		for _, w := range want {
+			if !strings.Contains(text, w) {
+				t.Errorf("%s: no %s", name, w)
+			}
+		}
+		if n := strings.Count(text, "!indoubt"); name == "plan.dxf" && n != 3 {
+			t.Errorf("the plan marks %d pins, want 3", n)
 		}
 	}
 }

@@ -31,6 +31,7 @@ func (h *Handover) wallCells(p surface.Vec) (x, y table.Cell) {
 func (h *Handover) pinTable(crew bool) table.Table {
 	m, rod, place, level := h.measures(), h.rodFrom(), h.Style.Places(), h.Style.Elevations()
 	rooms := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
+	doubts := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Doubt != "" })
 	t := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}}}
 	add := func(c ...table.Column) { t.Columns = append(t.Columns, c...) }
 	under := func(format string) string { // on a phone the places are under the names: the heights stay in view
@@ -62,6 +63,9 @@ func (h *Handover) pinTable(crew bool) table.Table {
 		add(x, y, table.Column{Name: "at wall"}, numbers("old floor", level.String(), 4), numbers("depth", m.thinName, 2),
 			numbers("height of mark", m.thinName, 4), table.Column{Name: "height of mark", Right: true},
 			table.Column{Name: "from wall"}, table.Column{Name: "and from wall"})
+		if doubts {
+			t.Columns = append(t.Columns, table.Column{Name: "in doubt"})
+		}
 	}
 	number := func(v, size float64) table.Cell { return table.Number(job.Rounded(v/size, 1e-6)) }
 	for _, p := range h.Pins.Pins {
@@ -91,6 +95,9 @@ func (h *Handover) pinTable(crew bool) table.Table {
 				wall = "wall"
 			}
 			row = append(row, table.Text(wall), number(p.Floor, level.Metres()), number(p.Depth, m.thin), number(p.Height, m.thin), table.Text(mark), wallX, wallY)
+			if doubts {
+				row = append(row, text(p.Doubt)...)
+			}
 		}
 		t.Rows = append(t.Rows, row)
 	}
@@ -277,8 +284,12 @@ func (h *Handover) settingLayers() []exchange.Layer {
 	if h.Pins != nil {
 		l := exchange.Layer{Name: "PINS"}
 		for _, p := range h.Pins.Pins {
-			l.Labels = append(l.Labels, exchange.Label{At: p.At, Elevation: p.Floor + p.Height, Text: p.Name + " " + h.mark(p), Properties: []exchange.Property{
-				{Name: "name", Value: p.Name}, {Name: "room", Value: p.Room}, {Name: "wall", Value: p.Wall}, {Name: "floor_m", Value: p.Floor}, {Name: "depth_mm", Value: 1000 * p.Depth}, {Name: "height_mm", Value: 1000 * p.Height}}})
+			text := p.Name + " " + h.mark(p)
+			if p.Doubt != "" { // a DXF has no properties
+				text += " ! in doubt: " + p.Doubt
+			}
+			l.Labels = append(l.Labels, exchange.Label{At: p.At, Elevation: p.Floor + p.Height, Text: text, Properties: []exchange.Property{
+				{Name: "name", Value: p.Name}, {Name: "room", Value: p.Room}, {Name: "wall", Value: p.Wall}, {Name: "floor_m", Value: p.Floor}, {Name: "depth_mm", Value: 1000 * p.Depth}, {Name: "height_mm", Value: 1000 * p.Height}, {Name: "in_doubt", Value: p.Doubt != ""}}})
 		}
 		out = append(out, l)
 	}
