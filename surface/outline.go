@@ -32,7 +32,7 @@ func ringName(r survey.Ring) string {
 	if r.Name == "" {
 		return what
 	}
-	return fmt.Sprintf("%s %q", what, r.Name)
+	return what + " " + unit.Quote(r.Name)
 }
 
 // newRing checks r.

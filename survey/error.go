@@ -255,10 +255,10 @@ func Excerpt(part string) string {
 // unescaped writes quoted texts as they are in the file or on the command line: an inch mark
 // has no backslash there.
 func unescaped(found string) string {
-	if !strings.Contains(found, `\"`) {
+	if !strings.Contains(found, `\`) {
 		return found
 	}
-	return quoted.ReplaceAllStringFunc(found, func(q string) string { return strings.ReplaceAll(q, `\"`, `"`) })
+	return quoted.ReplaceAllStringFunc(found, strings.NewReplacer(`\\`, `\`, `\"`, `"`).Replace)
 }
 
 // Abridged returns the first 60 characters of s, with an ellipsis if there are more.

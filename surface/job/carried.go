@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"pourplane/survey"
@@ -104,7 +105,7 @@ func sameElevations(j *Job, before, after []survey.Benchmark) error {
 		return InJob(j, (&survey.Error{Pos: a.At, Element: "benchmark " + a.Name}).Measured(
 			unit.Textf("%s after the pour, %s before it (%s)", unit.Elevation(a.Elevation), unit.Elevation(b.Elevation), was),
 			unit.Textf("one elevation"),
-			unit.Textf("correct the one that is wrong; or give the one that holds for both: [survey] benchmarks = { %q = \"%s\" }", b.Name, unit.Elevation(b.Elevation))))
+			unit.Textf("correct the one that is wrong; or give the one that holds for both: [survey] benchmarks = { %s = \"%s\" }", strconv.Quote(b.Name), unit.Elevation(b.Elevation))))
 	}
 	return nil
 }

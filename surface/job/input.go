@@ -485,7 +485,7 @@ func (f *input) place(s *survey.Survey, m float64) string {
 func (f *input) chooseSurface(s *survey.Survey) (*survey.Surface, error) {
 	var names []string
 	for i := range s.Surfaces {
-		names = append(names, fmt.Sprintf("%q", s.Surfaces[i].Name))
+		names = append(names, unit.Quote(s.Surfaces[i].Name))
 	}
 	if f.surface != "" {
 		i := slices.IndexFunc(s.Surfaces, func(u survey.Surface) bool { return u.Name == f.surface })

@@ -9,6 +9,7 @@ import (
 
 	"pourplane/survey"
 	"pourplane/survey/internal/input"
+	"pourplane/survey/unit"
 )
 
 // cgPoint is a CgPoint; n is the count of its numbers.
@@ -40,7 +41,7 @@ func (l *reader) cgPoints(e *element, leave bool) error {
 		case "CgPoints":
 			return l.cgPoints(e, leave)
 		case "CgPoint":
-			p, n, err := l.place(func() string { return fmt.Sprintf("CgPoint %q", nameOf(e)) }, e)
+			p, n, err := l.place(func() string { return "CgPoint " + unit.Quote(nameOf(e)) }, e)
 			if err != nil {
 				return err
 			}
@@ -167,7 +168,7 @@ func (l *reader) keepPoints() {
 	defer func() { l.s.Served.Codes = codes.Hit }()
 	for i := range l.points {
 		p := &l.points[i]
-		who := func() string { return "CgPoint " + strconv.Quote(p.Name()) }
+		who := func() string { return "CgPoint " + unit.Quote(p.Name()) }
 		switch {
 		case p.skip:
 			l.note(survey.LeftOut, p.At(), "%s is marked as not to be included", who())

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // sagitta is the max distance of an arc from its chords, m.
@@ -57,7 +58,7 @@ type geometryPiece struct {
 	at                 survey.Pos
 }
 
-func (g *geometry) what() string { return fmt.Sprintf("%s %q", g.owner.name, g.owner.get("name")) }
+func (g *geometry) what() string { return g.owner.name + " " + unit.Quote(g.owner.get("name")) }
 
 func (l *reader) coordGeom(owner *element) error {
 	g := geometry{owner: *owner, whole: true}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // surface reads a Surface.
@@ -77,7 +78,7 @@ func (t *tinReader) at(i int32) survey.Point {
 	return survey.Point{X: t.xyz[3*i], Y: t.xyz[3*i+1], Z: t.xyz[3*i+2]}.With(survey.Tag{At: t.pos(t.from[i])})
 }
 
-func (t *tinReader) what() string { return fmt.Sprintf("surface %q", t.s.Name) }
+func (t *tinReader) what() string { return "surface " + unit.Quote(t.s.Name) }
 
 func (t *tinReader) read(e *element) error {
 	switch kind := e.get("surfType"); {
@@ -341,7 +342,7 @@ func (l *reader) sourceData(s *survey.Surface) error {
 				if c.name != "PntList3D" {
 					return l.x.skip()
 				}
-				p, err := l.list(c, 3, "data points of surface "+strconv.Quote(s.Name))
+				p, err := l.list(c, 3, "data points of surface "+unit.Quote(s.Name))
 				if leave {
 					for i := range p {
 						l.note(survey.LeftOut, p[i].At(), "data point %d of surface %q is marked as not to be included", i+1, s.Name)
@@ -413,7 +414,7 @@ func (l *reader) lists(what string) ([]survey.Point, error) {
 }
 
 func (l *reader) breakline(s *survey.Surface, e *element) error {
-	what := fmt.Sprintf("%s %q of surface %q", e.name, e.get("name"), s.Name)
+	what := fmt.Sprintf("%s %s of surface %s", e.name, unit.Quote(e.get("name")), unit.Quote(s.Name))
 	switch e.name {
 	case "RetWall":
 		l.note(survey.LeftOut, e.at, "%s is a retaining wall, no part of a floor", what)
@@ -443,7 +444,7 @@ func (l *reader) contour(s *survey.Surface, e *element) error {
 	if e.name != "Contour" {
 		return l.x.skip()
 	}
-	what := fmt.Sprintf("Contour of surface %q", s.Name)
+	what := "Contour of surface " + unit.Quote(s.Name)
 	z, err := l.attribute(e, "elev", "elev of "+what)
 	if err != nil {
 		return err
@@ -467,7 +468,7 @@ func (l *reader) boundary(s *survey.Surface, e *element) error {
 	if e.name != "Boundary" {
 		return l.x.skip()
 	}
-	what := fmt.Sprintf("Boundary %q of surface %q", e.get("name"), s.Name)
+	what := fmt.Sprintf("Boundary %s of surface %s", unit.Quote(e.get("name")), unit.Quote(s.Name))
 	r := survey.Ring{Name: e.get("name"), At: e.at}
 	switch kind := e.get("bndType"); strings.ToLower(kind) {
 	case "outer":

@@ -2,12 +2,12 @@ package text
 
 import (
 	"bytes"
-	"fmt"
 	"regexp"
 	"slices"
 	"strings"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // Crews often record a move of the instrument within a list as a line of its own: "SETUP
@@ -250,13 +250,13 @@ func (f *shots) bannerRow(r *row) (string, bool) {
 func (f *Reader) passBanner(text string) {
 	at := f.at(f.line)
 	if f.manner == byElevation && perhapsBanner.MatchString(strings.ToLower(text)) {
-		f.fail(&survey.Error{Pos: at, Element: f.up.String(), Found: survey.Excerpt(fmt.Sprintf("%q", text)) + " in a list of elevations", Want: "rod readings: an elevation does not change with the laser",
+		f.fail(&survey.Error{Pos: at, Element: f.up.String(), Found: unit.Quote(survey.Abridged(text)) + " in a list of elevations", Want: "rod readings: an elevation does not change with the laser",
 			Hint: "if that column is what the rod reads, head it rod; if it is elevations, put # before that line"})
 		return
 	}
 	if f.manner != byRun {
 		f.remarks++
-		f.note(survey.LeftOut, at, "%s: no shot; the heights of this list are from no set-up", survey.Excerpt(fmt.Sprintf("%q", text)))
+		f.note(survey.LeftOut, at, "%s: no shot; the heights of this list are from no set-up", unit.Quote(survey.Abridged(text)))
 		return
 	}
 	f.s.Rows-- // no reading

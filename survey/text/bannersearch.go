@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // bannerSearch finds the lines of a file that begin a set-up. Ambiguous lines are kept
@@ -255,7 +256,7 @@ func (s *bannerSearch) askRemarks() error {
 	}
 	for _, b := range s.asks {
 		if s.firstRow > 0 && s.firstRow < b.line && b.line < s.lastFigure {
-			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, f.at(b.line), "%s: was the instrument moved here? All is read as if it was not; %s", survey.Excerpt(strconv.Quote(b.text)), askBanner).About(survey.AboutDepth))
+			f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, f.at(b.line), "%s: was the instrument moved here? All is read as if it was not; %s", unit.Quote(survey.Abridged(b.text)), askBanner).About(survey.AboutDepth))
 		}
 	}
 	for _, b := range s.onShots {

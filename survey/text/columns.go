@@ -205,7 +205,7 @@ func (f *table) heads() string {
 	var out []string
 	for _, c := range f.layout.columns {
 		if c.head != "" {
-			out = append(out, strconv.Quote(c.head))
+			out = append(out, unit.Quote(c.head))
 		} else if c.role != isIgnored {
 			out = append(out, fmt.Sprintf("%d", c.index+1))
 		}

@@ -73,7 +73,7 @@ func (f *Reader) askGaps() error {
 		case !g.rule && (ofRows.MatchString(bannerForm(text)) || asksMove.MatchString(bannerForm(text)) && noBanner.MatchString(bannerForm(text))):
 		case warned < mostGaps:
 			warned++
-			what := strconv.Quote(text)
+			what := unit.Quote(text)
 			if g.rule {
 				what = "a row of dashes"
 			}

@@ -155,7 +155,7 @@ func (c *column) String() string {
 	if c.head == "" {
 		return fmt.Sprintf("column %d", c.index+1)
 	}
-	return fmt.Sprintf("column %d %q", c.index+1, c.head)
+	return fmt.Sprintf("column %d %s", c.index+1, unit.Quote(c.head))
 }
 
 var (

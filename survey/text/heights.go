@@ -67,7 +67,7 @@ func (f *dialect) noHeight(p *survey.Point, as survey.Role, why, text string) bo
 		return true
 	}
 	if text = strings.TrimSpace(text); text != "" {
-		why += " (" + survey.Excerpt(strconv.Quote(text)) + ")"
+		why += " (" + unit.Quote(survey.Abridged(text)) + ")"
 	}
 	f.leaveShot(*p, "%s", why)
 	return false

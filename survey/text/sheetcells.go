@@ -145,7 +145,7 @@ func (f *shots) cell(p survey.Point, text string, value *column) {
 	if missing(text) {
 		why := "no reading"
 		if t := strings.TrimSpace(text); t != "" {
-			why += fmt.Sprintf(" (%q)", t)
+			why += " (" + unit.Quote(t) + ")"
 		}
 		n := survey.Notef(survey.LeftOut, p.At(), "%s%s", survey.Label(p), why)
 		n.Empty = strings.TrimSpace(text) == ""

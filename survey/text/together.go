@@ -4,10 +4,10 @@ import (
 	"fmt"
 	"path/filepath"
 	"slices"
-	"strconv"
 	"strings"
 
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // SheetsApart returns an error if grid sheets of several files would be on the same
@@ -22,10 +22,10 @@ func SheetsApart(texts []*Reader) error {
 			continue
 		}
 		sheets = append(sheets, f)
-		names = append(names, strconv.Quote(filepath.Base(f.name)))
+		names = append(names, unit.Quote(filepath.Base(f.name)))
 		for _, name := range f.sheetNames {
 			known[strings.ToUpper(name)] = true
-			names = append(names, strconv.Quote(name))
+			names = append(names, unit.Quote(name))
 		}
 		for _, name := range (survey.Sheet{File: f.name}).Names() {
 			known[name] = true

@@ -65,7 +65,7 @@ func BeginWorkbook(b []byte, name string, o survey.Options, outline bool) (f *Re
 		inSheet(err, sheet.name)
 		return nil, err
 	}
-	how := fmt.Sprintf("sheet %q is read", sheet.name)
+	how := fmt.Sprintf("sheet %s is read", unit.Quote(sheet.name))
 	if len(others) > 0 {
 		how += ", not " + quotedNames(others)
 	}
@@ -78,7 +78,7 @@ func BeginWorkbook(b []byte, name string, o survey.Options, outline bool) (f *Re
 			n.Pos.Sheet = sheet.name
 		}
 	}
-	f.s.Format, f.s.Sheet = fmt.Sprintf("XLSX, sheet %q", sheet.name), sheet.name
+	f.s.Format, f.s.Sheet = "XLSX, sheet "+unit.Quote(sheet.name), sheet.name
 	f.s.Served.Sheet, f.s.Served.Left = true, others
 	return f, nil
 }
@@ -137,7 +137,7 @@ func isWorkbook(b []byte, name string, o survey.Options) error {
 func quotedNames(names []string) string {
 	var q []string
 	for _, n := range names {
-		q = append(q, strconv.Quote(n))
+		q = append(q, unit.Quote(n))
 	}
 	return strings.Join(q, ", ")
 }

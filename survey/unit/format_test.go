@@ -209,3 +209,18 @@ func TestSmallVolume(t *testing.T) {
 		}
 	}
 }
+
+// A name is quoted as it is in the file; what could steer a terminal stays escaped.
+func TestNamesInQuotes(t *testing.T) {
+	for name, want := range map[string]string{`5 3/8" stud`: `"5 3/8" stud"`, `a\b`: `"a\b"`, "a\x1b[2J": `"a\x1b[2J"`, "a\nb": `"a\nb"`, "a\u202eb": `"a\u202eb"`} {
+		if got := Quote(name); got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
+		if got := Textf("%% of %d: %q, %s", 3, name, Depth(0.012)).String(); got != "% of 3: "+want+", 12 mm" {
+			t.Errorf("%s, want %s in it", got, want)
+		}
+	}
+	if got := Textf("%q and %q", 'x', []string{"y"}).String(); got != `'x' and ["y"]` {
+		t.Error(got)
+	}
+}

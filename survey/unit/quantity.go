@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -117,14 +118,46 @@ type phrase struct {
 
 // Textf returns a text. format is as in package fmt, and a [Quantity] among the
 // arguments takes %s. A text without quantities is formatted at once, so later changes
-// to the arguments have no effect.
+// to the arguments have no effect. %q writes a name as [Quote] does.
 func Textf(format string, args ...any) Text {
+	format, args = plainQuotes(format, args)
 	for _, a := range args {
 		if _, ok := a.(Quantity); ok {
 			return Text{open: &phrase{format, slices.Clone(args)}}
 		}
 	}
 	return Text{plain: fmt.Sprintf(format, args...)}
+}
+
+// Quote puts a name in quotes as it is written in the file: an inch mark has no backslash.
+// What cannot be printed is still escaped.
+func Quote(name string) string {
+	return strings.NewReplacer(`\\`, `\`, `\"`, `"`).Replace(strconv.Quote(name))
+}
+
+// plainQuotes replaces each %q for a string by %s for its [Quote].
+func plainQuotes(format string, args []any) (string, []any) {
+	if !strings.Contains(format, "%q") {
+		return format, args
+	}
+	args = slices.Clone(args)
+	out, verb := []byte(format), 0
+	for i := 0; i+1 < len(out); i++ {
+		if out[i] != '%' {
+			continue
+		}
+		i++
+		if out[i] == '%' {
+			continue
+		}
+		if out[i] == 'q' && verb < len(args) {
+			if name, ok := args[verb].(string); ok {
+				out[i], args[verb] = 's', Quote(name)
+			}
+		}
+		verb++
+	}
+	return string(out), args
 }
 
 // In writes the text with its quantities in style s.
