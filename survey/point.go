@@ -32,12 +32,13 @@ const MaxSize = 256_000_000
 func (o Options) Limit() int64 { return cmp.Or(o.MaxSize, MaxSize) }
 
 // Point is one shot: x east, y north, z up, in metres. Z is NaN when the file gives a
-// place without an elevation, as most outlines do. Its [Tag] is kept apart, see [Point.With]:
-// millions of points are held at once. A copy is == to its point; another point of the same
-// place and tag may not be.
+// place without an elevation, as most outlines do. Its [Tag] is kept apart, see [Point.With],
+// since millions of points are held at once. A copy is == to its point; to compare others
+// there is [Point.Equal].
 type Point struct {
 	X, Y, Z   float64
-	line, tag uint32
+	line, col uint32
+	tag       *tag // nil if there is none
 }
 
 // HasZ reports whether the point has an elevation.

@@ -168,7 +168,7 @@ func TestLASByteLayout(t *testing.T) {
 	}
 	at := survey.Pos{File: "f.las"}
 	want := []survey.Point{survey.Point{X: 1001.5, Y: -1, Z: 8}.With(survey.Tag{At: at}), survey.Point{X: 999, Y: -2, Z: 9.125}.With(survey.Tag{At: at})}
-	if !slices.Equal(s.Points, want) || s.Rows != 3 || s.Format != "LAS 1.2" || s.Unit != unit.Metre || s.Plan != unit.Metre {
+	if !slices.EqualFunc(s.Points, want, survey.Point.Equal) || s.Rows != 3 || s.Format != "LAS 1.2" || s.Unit != unit.Metre || s.Plan != unit.Metre {
 		t.Errorf("%+v", s)
 	}
 	check.Notes(t, s.Notes, []string{"warning: 1 of 3 points, that the file marks as withheld, are not used", "assumed: the file does not state the unit of z: taken as m"})

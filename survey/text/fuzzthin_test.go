@@ -56,7 +56,7 @@ func FuzzThinXYZ(f *testing.F) {
 		if err != nil {
 			return
 		}
-		if !slices.Equal(s.Points, whole.Points) || s.Rows != whole.Rows || s.Unit != whole.Unit || s.Plan != whole.Plan {
+		if !slices.EqualFunc(s.Points, whole.Points, survey.Point.Equal) || s.Rows != whole.Rows || s.Unit != whole.Unit || s.Plan != whole.Plan {
 			t.Errorf("streamed: %d rows, %v\nin one piece: %d rows, %v", s.Rows, s.Points, whole.Rows, whole.Points)
 		}
 		thinned := 0

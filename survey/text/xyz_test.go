@@ -140,7 +140,7 @@ func TestStreamedTextIsThinnedAfterReading(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !slices.Equal(s.Points, want) {
+		if !slices.EqualFunc(s.Points, want, survey.Point.Equal) {
 			t.Errorf("%v: %d points, not the %d of thinning afterwards", keep, len(s.Points), len(want))
 		}
 		if n := int64(b.Len()); done != n || total != n {

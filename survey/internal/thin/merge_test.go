@@ -82,7 +82,7 @@ func TestJoinedGridsGiveTheSamePoints(t *testing.T) {
 		}
 		got, want := parts[0].Points(), one.Points()
 		at := New(thin, "f")
-		if at.AddAll(pts); at.Seen != len(pts) || !slices.Equal(at.Points(), want) {
+		if at.AddAll(pts); at.Seen != len(pts) || !slices.EqualFunc(at.Points(), want, survey.Point.Equal) {
 			t.Fatalf("at once %v\none by one %v", at.Points(), want)
 		}
 		if !slices.Equal(got, want) {
