@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"pourplane/plot/table"
@@ -266,7 +267,8 @@ func density(h *job.Holding, rows *facts, style unit.Style) {
 }
 
 // thumbnail draws the shots with characters, in at most tall lines plus two of words: 0 for
-// the lowest tenth of the range to 9 for the highest.
+// the lowest tenth of the sound range to 9 for the highest. What is outside that range has a
+// sign of its own, so that one bad reading does not make all others the same.
 func thumbnail(h *job.Holding, tall int) []string {
 	pts := h.S.Points
 	if len(pts) == 0 {
@@ -282,9 +284,6 @@ func thumbnail(h *job.Holding, tall int) []string {
 	for _, p := range pts {
 		lo.X, hi.X = min(lo.X, p.X), max(hi.X, p.X)
 		lo.Y, hi.Y = min(lo.Y, p.Y), max(hi.Y, p.Y)
-		if p.HasZ() {
-			lo.Z, hi.Z = min(lo.Z, p.Z), max(hi.Z, p.Z)
-		}
 	}
 	// A character is twice as tall as wide.
 	scale := max((hi.X-lo.X)/(wide-1), (hi.Y-lo.Y)/float64(2*(tall-1)))
@@ -292,22 +291,34 @@ func thumbnail(h *job.Holding, tall int) []string {
 		return nil
 	}
 	cols, rows := int((hi.X-lo.X)/scale)+1, int((hi.Y-lo.Y)/(2*scale))+1
-	sum, n := make([]float64, cols*rows), make([]int, cols*rows)
-	mark := map[int]bool{}
 	cell := func(p survey.Point) int {
 		i := min(max(int((p.X-lo.X)/scale+0.5), 0), cols-1)
 		j := min(max(int((p.Y-lo.Y)/(2*scale)+0.5), 0), rows-1)
 		return (rows-1-j)*cols + i
 	}
+	suspect := map[surface.Vec]bool{}
+	sign := map[int]byte{}
+	for _, v := range h.Suspects {
+		suspect[surface.Vec{X: v.Shot.X, Y: v.Shot.Y}] = true
+	}
+	least, most := soundRange(pts, suspect)
+	sum, n := make([]float64, cols*rows), make([]int, cols*rows)
+	outside := false
 	for _, p := range pts {
-		if p.HasZ() {
-			k := cell(p)
-			sum[k] += p.Z
-			n[k]++
+		if k := cell(p); p.HasZ() && !suspect[surface.Vec{X: p.X, Y: p.Y}] {
+			switch {
+			case p.Z < least:
+				sign[k], outside = '<', true
+			case p.Z > most:
+				sign[k], outside = '>', true
+			default:
+				sum[k] += p.Z
+				n[k]++
+			}
 		}
 	}
 	for _, v := range h.Suspects {
-		mark[cell(v.Shot)] = true
+		sign[cell(v.Shot)] = '!'
 	}
 	var out []string
 	for j := range rows {
@@ -315,14 +326,14 @@ func thumbnail(h *job.Holding, tall int) []string {
 		for i := range cols {
 			k := j*cols + i
 			switch {
-			case mark[k]:
-				line[i] = '!'
+			case sign[k] != 0:
+				line[i] = sign[k]
 			case n[k] == 0:
 				line[i] = ' '
-			case hi.Z == lo.Z:
+			case most == least:
 				line[i] = '0'
 			default:
-				line[i] = '0' + byte(min(9, int(10*(sum[k]/float64(n[k])-lo.Z)/(hi.Z-lo.Z))))
+				line[i] = '0' + byte(min(9, int(10*(sum[k]/float64(n[k])-least)/(most-least))))
 			}
 		}
 		out = append(out, strings.TrimRight("  "+string(line), " "))
@@ -331,5 +342,30 @@ func thumbnail(h *job.Holding, tall int) []string {
 	if len(h.Suspects) > 0 {
 		words += "; ! suspect"
 	}
-	return append(out, words)
+	out = append(out, words)
+	if outside {
+		out = append(out, "  the tenths leave out the few far below (<) and far above (>) all others")
+	}
+	return out
+}
+
+// soundRange returns the range of the elevations that are not suspect, without those far out:
+// more than three times the range of the middle half below or above that half. Source: J. W.
+// Tukey, Exploratory Data Analysis (1977), outer fences.
+func soundRange(pts []survey.Point, suspect map[surface.Vec]bool) (least, most float64) {
+	var all []float64
+	for _, p := range pts {
+		if p.HasZ() && !suspect[surface.Vec{X: p.X, Y: p.Y}] {
+			all = append(all, p.Z)
+		}
+	}
+	if len(all) == 0 {
+		return 0, 0
+	}
+	slices.Sort(all)
+	low, high := all[len(all)/4], all[len(all)-1-len(all)/4]
+	if fence := 3 * (high - low); fence > 0 {
+		all = slices.DeleteFunc(all, func(z float64) bool { return z < low-fence || z > high+fence })
+	}
+	return all[0], all[len(all)-1]
 }
