@@ -191,7 +191,7 @@ func TestTooFewElevationsInAPit(t *testing.T) {
 		{"two corners in line with the shot", "1 shot and 2 other elevations that are all on one line", moreShots, Data{Shots: middle, Rings: []survey.Ring{outer, withZ(inner, -0.3, nan)}}},
 		{"three elevations", "", "", Data{Shots: middle, Rings: []survey.Ring{outer, withZ(inner, -0.3, -0.3, nan, nan)}}},
 		{"corners alone", "", "", Data{Shots: around, Rings: []survey.Ring{outer, withZ(inner, -0.3)}}},
-		{"no outline", "2 shots", "shoot at least 3 places in it that are not on one line", Data{Shots: around, Lines: across}},
+		{"no outline", "2 shots", "shoot 3 or more places in it, not all on one line", Data{Shots: around, Lines: across}},
 	} {
 		_, err := NewFloor(c.d)
 		var e *survey.Error

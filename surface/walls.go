@@ -226,7 +226,7 @@ func (s *regionMesh) enough(known []int32) error {
 
 // moreShots is the hint for a region of an outline with too few elevations.
 const (
-	shootMore = "shoot at least 3 places in it that are not on one line"
+	shootMore = "shoot 3 or more places in it, not all on one line"
 	moreShots = shootMore + ", or give its corners an elevation in the outline"
 )
 

@@ -208,9 +208,9 @@ func Lines(r survey.Run, s Settings) ([]Line, []survey.Note, error) {
 	case len(out) > 0:
 		return out, notes, nil
 	case len(pieces) > 1:
-		return nil, nil, refuse(fmt.Sprintf("at most %d readings between missing ones", longest), "at least 12 in a row for F-numbers", "chord departures and straightedge gaps take shorter runs")
+		return nil, nil, refuse(fmt.Sprintf("at most %d readings between missing ones", longest), "12 or more in a row for F-numbers", "chord departures and straightedge gaps take shorter runs")
 	}
-	return nil, nil, refuse(fmt.Sprintf("%d readings", longest), "at least 12 for F-numbers", "chord departures and straightedge gaps take shorter runs")
+	return nil, nil, refuse(fmt.Sprintf("%d readings", longest), "12 or more for F-numbers", "chord departures and straightedge gaps take shorter runs")
 }
 
 // weighted returns the F-number of parts: 1/F² = Σw/F² ÷ Σw. It is the standard's

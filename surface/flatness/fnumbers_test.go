@@ -410,8 +410,8 @@ func TestRefusals(t *testing.T) {
 		want string
 	}{
 		{"no run", nil, `section south: found no runs, want at least one run of 12 readings`},
-		{"eleven readings", []survey.Run{at(run("A", 0.3, 1, flat[:11]...), 4)}, `runs.csv:4: run A: found 11 readings, want at least 12 for F-numbers`},
-		{"gaps", []survey.Run{at(run("A", 0.3, 1, gaps...), 4)}, `runs.csv:4: run A: found at most 10 readings between missing ones, want at least 12 in a row for F-numbers`},
+		{"eleven readings", []survey.Run{at(run("A", 0.3, 1, flat[:11]...), 4)}, `runs.csv:4: run A: found 11 readings, want 12 or more for F-numbers`},
+		{"gaps", []survey.Run{at(run("A", 0.3, 1, gaps...), 4)}, `runs.csv:4: run A: found at most 10 readings between missing ones, want 12 or more in a row for F-numbers`},
 		{"half metre steps", []survey.Run{at(run("A", 0.5, 1, flat...), 4)}, `runs.csv:4: run A: found a step of 500.0 mm, want 12 in (304.8 mm) or 300 mm to 1 % for F-numbers`},
 		{"no step", []survey.Run{at(run("A", 0, 1, flat...), 4)}, `runs.csv:4: run A: found no step, want the step between readings: 12 in or 300 mm for F-numbers`},
 		{"mixed steps", []survey.Run{run("A", 0.3, 1, flat...), at(run("B", 0.3048, 1, flat...), 9)}, `runs.csv:9: run B: found readings every 12 in, want every 300 mm, as run A has: the two do not combine`},
@@ -435,7 +435,7 @@ func TestRefusals(t *testing.T) {
 	}
 	// One bad run does not spoil the others.
 	r, err := Measure(Section{Runs: []survey.Run{run("short", 0.3, 1, flat[:5]...), lineMetric()}}, Settings{})
-	if err != nil || len(r.Lines) != 1 || len(r.Notes) != 2 || r.Notes[0].Text.String() != "not used: run short: found 5 readings, want at least 12 for F-numbers" || r.Notes[0].Kind != survey.Warning {
+	if err != nil || len(r.Lines) != 1 || len(r.Notes) != 2 || r.Notes[0].Text.String() != "not used: run short: found 5 readings, want 12 or more for F-numbers" || r.Notes[0].Kind != survey.Warning {
 		t.Errorf("%+v %v", r, err)
 	}
 	if _, err := Combine(nil, Settings{}); err == nil || err.Error() != "found no section, want at least one that is measured" {

@@ -138,7 +138,7 @@ var figures = []figure{
 	{"max distance between shots, steps", func(s *Settings) *float64 { return &s.Sparse }, 1.25, 1.25, plain,
 		"", "own choice", "own choice"},
 	{"readings apart, share of a straightedge", func(s *Settings) *float64 { return &s.EdgeShare }, 1. / 3, 1. / 3, ratio,
-		"0.50, the grid of DIN 18202 by level", "own choice: two readings at least between the ends", "own choice"},
+		"0.50, the grid of DIN 18202 by level", "own choice: two or more readings between the ends", "own choice"},
 	{"shots apart for the level of a floor", func(s *Settings) *float64 { return &s.LevelApart }, 10 * foot, 3, system.length,
 		"", "own choice: the 3 m grid of TR 34 Property E; no standard read states one for a departure from datum", "own choice"},
 }

@@ -328,7 +328,7 @@ func TestTargetsThatMeanNothing(t *testing.T) {
 // A target at or below the floor needs no fill, no marks and no order.
 func TestNothingToFill(t *testing.T) {
 	t.Parallel()
-	for z, want := range map[string]string{"9.9m": "the floor already reaches the target: nothing to fill", "9.8m": "the target is below the whole floor, by at least 100 mm: nothing to fill"} {
+	for z, want := range map[string]string{"9.9m": "the floor already reaches the target: nothing to fill", "9.8m": "the target is 100 mm or more below the whole floor: nothing to fill"} {
 		r := solved(t, aimed("elevation = \""+z+"\"\n")+"[bars]\nsize = \"8\"\nspacing = \"200mm\"\n[bays]\nwidth = \"2m\"\n[mix]\nprice-per-m3 = 150\n", doors())
 		if r.Filled.Fill.Fill != 0 || r.Pins != nil || r.Bars != nil || r.Bays != nil || r.Supplies.Schedule != nil || r.Delivery.Trucks != 0 || len(r.Supplies.Total.Lines) != 0 {
 			t.Errorf("%s: %g m³, pins %v, bars %v, bays %v, %d trucks, %d lines", z, r.Filled.Fill.Fill, r.Pins, r.Bars, r.Bays, r.Delivery.Trucks, len(r.Supplies.Total.Lines))

@@ -238,7 +238,7 @@ func judge(w *Filled) []survey.Note {
 	if f.Fill == 0 && -f.Greatest < w.ownStep()/2 {
 		warn(survey.AboutOrder, "the floor already reaches the target: nothing to fill")
 	} else if f.Fill == 0 {
-		warn(survey.AboutTarget, "the target is below the whole floor, by at least %s: nothing to fill. Check the sign and the datum of the target", unit.Depth(-f.Greatest))
+		warn(survey.AboutTarget, "the target is %s or more below the whole floor: nothing to fill. Check the sign and the datum of the target", unit.Depth(-f.Greatest))
 	}
 	if f.Cut > 0 && f.Fill > 0 {
 		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", unit.Area(f.CutArea), 100*f.CutArea/f.Area, LessThanStep(-f.Least), w.Place(f.LeastAt))

@@ -164,7 +164,7 @@ func farTarget(j *Judged) []survey.Note {
 	if off <= deepFill {
 		return nil
 	}
-	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the whole floor is %s the target, by at least %s: check the unit and the datum of the target", side, unit.Distance(off)).About(survey.AboutFlatness)}
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the whole floor is %s the target by %s or more: check the unit and the datum of the target", side, unit.Distance(off)).About(survey.AboutFlatness)}
 }
 
 // deepest returns the max depth of the floor below the plane that the greatest bed
