@@ -440,9 +440,13 @@ const (
 	mostBlock  = 1 << 21
 )
 
+// shotsAtOnce is how many shots of a scan are taken into a grid at once.
+const shotsAtOnce = 256
+
 // lasPart is the share of one processor in the records of a block.
 type lasPart struct {
 	grid            *thin.Grid     // nil if every point is kept
+	shots           []thin.Shot    // not yet in the grid
 	pts             []survey.Point // room for the points of the share, then the points
 	withheld, noise int
 	bad             int // index in the block of the first record that is refused, -1 for none
@@ -455,7 +459,7 @@ func (l *las) points() error {
 	parts := make([]lasPart, runtime.GOMAXPROCS(0))
 	if l.o.Thin.Cell > 0 {
 		for k := range parts {
-			parts[k].grid = thin.New(l.o.Thin, l.s.Name)
+			parts[k].grid, parts[k].shots = thin.New(l.o.Thin, l.s.Name), make([]thin.Shot, 0, shotsAtOnce)
 		}
 	} else if most := l.size - l.begin; most > 0 {
 		l.s.Points = make([]survey.Point, 0, min(l.count, uint64(most)/uint64(l.record)))
@@ -532,6 +536,10 @@ func (l *las) decode(parts []lasPart, block []byte, first uint64) error {
 					p.bad = i
 				}
 			}
+			if p.grid != nil {
+				p.grid.AddAll(p.shots)
+				p.shots = p.shots[:0]
+			}
 		}()
 	}
 	wait.Wait()
@@ -561,8 +569,15 @@ func (l *las) take(p *lasPart, b []byte, i uint64) error {
 		one := l.tagged
 		one.X, one.Y, one.Z = x, y, z
 		p.pts = append(p.pts, one)
-	case !p.grid.Add(x, y, z, 0):
-		return thin.TooFar(l.file, fmt.Sprintf("point %d of %d", i+1, l.count), x, y, z)
+	default:
+		shot := thin.Shot{X: x, Y: y, Z: z}
+		if !shot.Near() {
+			return thin.TooFar(l.file, fmt.Sprintf("point %d of %d", i+1, l.count), x, y, z)
+		}
+		if p.shots = append(p.shots, shot); len(p.shots) == cap(p.shots) {
+			p.grid.AddAll(p.shots)
+			p.shots = p.shots[:0]
+		}
 	}
 	return nil
 }

@@ -61,6 +61,7 @@ type ply struct {
 
 	values plyValues
 	grid   *thin.Grid
+	shots  []thin.Shot // not yet in the grid
 	pts    []survey.Point
 	tagged survey.Point // at no place
 	faces  [][3]int32
@@ -377,8 +378,15 @@ func (p *ply) vertex(e *plyElement, n int64) error {
 		one := p.tagged.OnLine(at.Line)
 		one.X, one.Y, one.Z = v[0], v[1], v[2]
 		p.pts = append(p.pts, one)
-	} else if !p.grid.Add(v[0], v[1], v[2], at.Line) {
+		return nil
+	}
+	shot := thin.Shot{X: v[0], Y: v[1], Z: v[2], Line: at.Line}
+	if !shot.Near() {
 		return thin.TooFar(at, e.row(n), v[0], v[1], v[2])
+	}
+	if p.shots = append(p.shots, shot); len(p.shots) == shotsAtOnce {
+		p.grid.AddAll(p.shots)
+		p.shots = p.shots[:0]
 	}
 	return nil
 }
@@ -434,6 +442,7 @@ func (p *ply) finish() error {
 	}
 	switch {
 	case p.grid != nil:
+		p.grid.AddAll(p.shots)
 		p.s.Rows = p.grid.Seen
 		p.grid.Into(p.s, p.o.Cells)
 		for _, e := range p.elements {

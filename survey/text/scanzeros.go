@@ -14,11 +14,15 @@ import (
 // number each bin is made twice as wide. The result does not depend on the order of the
 // heights.
 type tally struct {
-	bins   map[int64]*heightBin
-	wide   int64 // width of a bin, nm
-	n      int
-	last   *heightBin // neighbours of a scan often share a bin
-	lastAt int64
+	bins map[int64]*heightBin
+	wide int64 // width of a bin, nm
+	n    int
+
+	// The bins of 1 mm around the first height, which most are near; nil once bins are
+	// wider, or where there is no height.
+	near []heightBin
+	from int64 // number of the first
+	used int   // how many have heights
 }
 
 // heightBin is one bin of a tally.
@@ -27,30 +31,66 @@ type heightBin struct {
 	n      int
 }
 
-const mostBins = 1 << 14
+const (
+	mostBins = 1 << 14
+	leastBin = 1_000_000 // nm
+	nearBins = 1 << 11
+)
 
-func newTally() *tally { return &tally{bins: map[int64]*heightBin{}, wide: 1e6} }
+func newTally() *tally { return &tally{bins: map[int64]*heightBin{}, wide: leastBin} }
 
 func (t *tally) see(z float64) {
 	// No height that the thinner accepts is beyond the clamp.
-	at := thin.FloorDiv(thin.Nanometres(max(-thin.Farthest, min(thin.Farthest, z))), t.wide)
-	t.n++
-	b := t.last
-	if b == nil || at != t.lastAt {
-		if b = t.bins[at]; b == nil {
-			b = &heightBin{lo: z, hi: z}
-			t.bins[at] = b
+	t.count(z, thin.Nanometres(max(-thin.Farthest, min(thin.Farthest, z))))
+}
+
+// count counts a height, which is whole nm.
+func (t *tally) count(z float64, whole int64) {
+	if t.n++; t.near != nil {
+		if k := thin.FloorDiv(whole, leastBin) - t.from; uint64(k) < nearBins {
+			b := &t.near[k]
+			if b.n == 0 {
+				*b = heightBin{lo: z, hi: z}
+				t.used++
+			}
+			b.lo, b.hi, b.n = min(b.lo, z), max(b.hi, z), b.n+1
+			if t.used+len(t.bins) > mostBins {
+				t.widen()
+			}
+			return
 		}
-		t.last, t.lastAt = b, at
+	}
+	at := thin.FloorDiv(whole, t.wide)
+	if t.n == 1 && t.wide == leastBin {
+		t.near, t.from = make([]heightBin, nearBins), at-nearBins/2
+		t.n = 0
+		t.count(z, whole)
+		return
+	}
+	b := t.bins[at]
+	if b == nil {
+		b = &heightBin{lo: z, hi: z}
+		t.bins[at] = b
 	}
 	b.lo, b.hi, b.n = min(b.lo, z), max(b.hi, z), b.n+1
-	for len(t.bins) > mostBins {
+	for t.used+len(t.bins) > mostBins {
 		t.widen()
 	}
 }
 
+// gather puts the near bins with the others.
+func (t *tally) gather() {
+	for k := range t.near {
+		if t.near[k].n > 0 {
+			t.bins[t.from+int64(k)] = &t.near[k]
+		}
+	}
+	t.near, t.used = nil, 0
+}
+
 // widen makes each bin twice as wide.
 func (t *tally) widen() {
+	t.gather()
 	bins := map[int64]*heightBin{}
 	for at, b := range t.bins {
 		at = thin.FloorDiv(at, 2)
@@ -60,12 +100,14 @@ func (t *tally) widen() {
 			bins[at] = b
 		}
 	}
-	t.bins, t.last = bins, nil
+	t.bins = bins
 	t.wide *= 2
 }
 
 // join adds the heights of o, which is used no more.
 func (t *tally) join(o *tally) {
+	t.gather()
+	o.gather()
 	for t.wide < o.wide {
 		t.widen()
 	}
@@ -88,6 +130,7 @@ func (t *tally) join(o *tally) {
 // trimmed returns the range of the heights without the outermost twentieth at either end,
 // as for a list: a stray must not bring the range near 0.
 func (t *tally) trimmed() spread {
+	t.gather()
 	few := trim(t.n)
 	out := emptySpread()
 	before := 0

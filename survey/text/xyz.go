@@ -83,6 +83,8 @@ type xyz struct {
 	units [3]unit.Length
 	last  int // the last column of the three
 
+	wholes [3]wholes // for x, y, z
+
 	rest    spread
 	heights *tally           // the heights of rest in bins
 	doubts  map[int64]*doubt // by height: shots that may mean no data; rest decides
@@ -103,6 +105,7 @@ func newXYZ(f *Reader) *xyz {
 	s.plain = !f.num.comma && f.form.sep < utf8.RuneSelf
 	for k, c := range []*column{f.x, f.y, f.up} {
 		s.slots[c.index], s.units[k], s.last = k, c.unit, max(s.last, c.index)
+		s.wholes[k] = wholesOf(c.unit)
 		// Whole inches may be dates that a spreadsheet made of fractions.
 		s.plain = s.plain && c.unit != unit.None && c.unit != unit.Inch && !c.feetInches
 	}

@@ -8,6 +8,7 @@ import (
 	"math"
 	"runtime"
 
+	"pourplane/survey"
 	"pourplane/survey/internal/input"
 	"pourplane/survey/internal/thin"
 )
@@ -37,8 +38,9 @@ type share struct {
 	block
 	grid    *thin.Grid
 	heights *tally
-	shots   []thin.Shot // not yet in the grid
-	ready   chan bool   // a block has been read
+	shots   []thin.Shot  // not yet in the grid
+	whole   []thin.Whole // the same of plain rows, for means
+	ready   chan bool    // a block has been read
 	busy    bool
 }
 
@@ -48,7 +50,7 @@ type share struct {
 func (s *xyz) blocks(r *bufio.Reader, n int) (lines int, err error) {
 	all := make([]share, runtime.GOMAXPROCS(0))
 	for k := range all {
-		all[k] = share{grid: thin.New(s.o.Thin, s.name), heights: newTally(), shots: make([]thin.Shot, 0, 256), ready: make(chan bool, 1)}
+		all[k] = share{grid: thin.New(s.o.Thin, s.name), heights: newTally(), shots: make([]thin.Shot, 0, 256), whole: make([]thin.Whole, 0, 256), ready: make(chan bool, 1)}
 	}
 	finish := func(p *share) error {
 		if !p.busy {
@@ -124,7 +126,25 @@ func (s *xyz) readBlock(p *share) {
 	p.rest = emptySpread()
 	rest := lineEnds(p.lines)
 	marker := leastMarker * s.up.unit.Metres()
+	least := thin.Nanometres(marker)
+	mean := s.grid.Keep == survey.Mean
 	for n := p.first; len(rest) > 0; n++ {
+		if at, end, ok := s.whole(rest); ok && at.Z != 0 && at.Z < least && at.Z > -least {
+			rest = rest[end:]
+			z := float64(at.Z) / 1e9
+			p.rows++
+			p.rest.see(z)
+			p.heights.count(z, at.Z)
+			if mean {
+				if p.whole = append(p.whole, at); len(p.whole) == cap(p.whole) {
+					p.grid.AddWhole(p.whole)
+					p.whole = p.whole[:0]
+				}
+				continue
+			}
+			p.take(thin.Shot{X: float64(at.X) / 1e9, Y: float64(at.Y) / 1e9, Z: z, Line: n})
+			continue
+		}
 		end := bytes.IndexByte(rest, '\n')
 		l := rest[:end]
 		rest = rest[end+1:]
@@ -137,17 +157,23 @@ func (s *xyz) readBlock(p *share) {
 		case !shot.Near():
 			p.special = append(p.special, special{n: n, line: l})
 		default:
-			if p.shots = append(p.shots, shot); len(p.shots) == cap(p.shots) {
-				p.grid.AddAll(p.shots)
-				p.shots = p.shots[:0]
-			}
 			p.rows++
 			p.rest.see(shot.Z)
 			p.heights.see(shot.Z)
+			p.take(shot)
 		}
 	}
 	p.grid.AddAll(p.shots)
-	p.shots = p.shots[:0]
+	p.grid.AddWhole(p.whole)
+	p.shots, p.whole = p.shots[:0], p.whole[:0]
+}
+
+// take takes a shot for the grid.
+func (p *share) take(shot thin.Shot) {
+	if p.shots = append(p.shots, shot); len(p.shots) == cap(p.shots) {
+		p.grid.AddAll(p.shots)
+		p.shots = p.shots[:0]
+	}
 }
 
 // takeBlock takes what is left of a block that has been read.

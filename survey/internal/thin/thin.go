@@ -42,6 +42,7 @@ type Grid struct {
 	lows    tiles[Shot]
 	middles tiles[middle]
 	spills  map[square]*[3]wide // of means
+	fetched uint64              // keeps the compiler from leaving a fetch out
 }
 
 // Shot is a point as measured and its line in the file; 0 in binary files. In a grid of
@@ -124,6 +125,23 @@ func Nanometres(m float64) int64 {
 	case d <= -0.5:
 		n--
 	}
+	if n >= 1<<51 || n <= -1<<51 {
+		return wholeFar(m, n)
+	}
+	return n
+}
+
+// wholeFar corrects n, m in nanometres, by one where the product was rounded across a half:
+// a decimal that was read as m is then exact again.
+func wholeFar(m float64, n int64) int64 {
+	if n >= 1<<53 || n <= -1<<53 {
+		return n
+	}
+	for _, near := range [3]int64{n, n - 1, n + 1} {
+		if float64(near)/1e9 == m {
+			return near
+		}
+	}
 	return n
 }
 
@@ -152,7 +170,7 @@ func (t *Grid) SideText() string { return fmt.Sprintf("%gmm", float64(t.side)/1e
 func (t *Grid) Squared() string { return fmt.Sprintf("squares of %s, %s", t.SideText(), t.Keep) }
 
 // Squares returns the number of squares that have a point.
-func (t *Grid) Squares() int { return t.means.n + t.lows.n + t.middles.n }
+func (t *Grid) Squares() int { return t.means.squares() + t.lows.squares() + t.middles.squares() }
 
 // column returns v/side rounded down, and the rest.
 func (t *Grid) column(v int64) (q, rest int64) {
@@ -281,36 +299,52 @@ func (t *Grid) AddAll(pts []Shot) {
 // Whole is a point in whole nanometres.
 type Whole struct{ X, Y, Z int64 }
 
-// AddWhole takes points that are near, for means.
+// AddWhole takes points that are near, for means. The sums of many are fetched before the
+// first of them changes: the processor then waits for all of them at once.
 func (t *Grid) AddWhole(pts []Whole) {
-	var in [256]struct {
+	const many = 128
+	var of [many]struct {
+		*sums
 		*tile[sums]
-		in   uint
 		x, y int64
+		in   uint
 	}
-	for ; len(pts) > 0; pts = pts[min(len(in), len(pts)):] {
-		n := min(len(in), len(pts))
+	var none sums // of a tile that has no room for all
+	last, found := square{math.MinInt64, 0}, entry[sums]{}
+	for ; len(pts) > 0; pts = pts[min(many, len(pts)):] {
+		n := min(many, len(pts))
+		read := uint64(0)
 		for k := range pts[:n] {
+			p := &of[k]
 			row, y := t.column(pts[k].Y)
 			col, x := t.column(pts[k].X)
-			of, place := split(square{row, col})
-			last := t.means.last
-			if last == nil || last.at != of {
-				last = t.means.tile(of)
-				t.means.last = last
+			tile, in := split(square{row, col})
+			p.x, p.y, p.in = x, y, in
+			if tile != last || found.full == nil {
+				last, found = tile, *t.means.find(tile)
 			}
-			p := &in[k]
-			p.tile, p.in, p.x, p.y = last, place, x, y
+			if p.tile, p.sums = found.tile, &none; found.full != nil {
+				p.sums = &found.full[in]
+			}
 		}
-		for k := range in[:n] {
-			p := &in[k]
-			s, _ := t.means.in(p.tile, p.in)
-			x, y, z := s.x+p.x, s.y+p.y, s.z+pts[k].Z
-			if (x^s.x)&(x^p.x)|(y^s.y)&(y^p.y)|(z^s.z)&(z^pts[k].Z) < 0 {
-				t.add(s, p.tile.square(p.in), p.x, p.y, pts[k].Z, 1)
+		for k := range of[:n] {
+			read += of[k].sums.n
+		}
+		t.fetched = read
+		for k := range of[:n] {
+			p, z := &of[k], pts[k].Z
+			s := p.sums
+			if s.n == 0 {
+				if s = p.tile.held(p.in); s == nil {
+					s = t.means.first(p.tile, p.in)
+				}
+			}
+			sx, sy, sz := s.x+p.x, s.y+p.y, s.z+z
+			if (sx^s.x)&(sx^p.x)|(sy^s.y)&(sy^p.y)|(sz^s.z)&(sz^z) < 0 {
+				t.add(s, p.tile.square(p.in), p.x, p.y, z, 1)
 				continue
 			}
-			s.x, s.y, s.z, s.n = x, y, z, s.n+1
+			s.x, s.y, s.z, s.n = sx, sy, sz, s.n+1
 		}
 		t.Seen += n
 	}

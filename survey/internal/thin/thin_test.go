@@ -114,3 +114,20 @@ func firstSquare(g *Grid) square {
 	}
 	return square{math.MinInt64, math.MinInt64}
 }
+
+// A decimal of up to nanometres is met exactly wherever a float64 tells it from the next,
+// up to 8388 km from 0. Between 4194 and 4503 km the product with 1e9 is rounded to halves.
+func TestNanometresOfDecimals(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 4))
+	for _, most := range []int64{1 << 40, 1 << 51, 4_503_599_627_370_496, 8_388_607_999_999_999} {
+		for range 20_000 {
+			n := most/8*7 + r.Int64N(most/8)
+			if got := Nanometres(float64(n) / 1e9); got != n {
+				t.Fatalf("%d nm is read as %d", n, got)
+			}
+			if got := Nanometres(-float64(n) / 1e9); got != -n {
+				t.Fatalf("%d nm is read as %d", -n, got)
+			}
+		}
+	}
+}

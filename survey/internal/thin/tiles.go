@@ -13,18 +13,26 @@ type square struct{ row, col int64 }
 // tileBits gives the side of a tile, 2^tileBits squares: large enough that few tiles have to
 // be found, small enough that a lone point costs little memory.
 const (
-	tileBits = 3
+	tileBits = 4
+	tileSide = 1 << tileBits
 	tileSize = 1 << (2 * tileBits)
 )
 
-// tile is a square block of squares. What it holds of them is in one array, so that a point
-// of a dense scan costs one look into memory: in the order in which the squares were found,
-// and once half of them were, in the order of their places.
+// full is what is held of every square of a tile.
+type full[T any] = [tileSize]T
+
+// mostFew is the number of squares from which on a tile has room for all.
+const mostFew = tileSize / 4
+
+// tile is a square block of squares. What it holds of them is in the order in which they
+// were found, and once it is more than mostFew, in the order of their places.
 type tile[T any] struct {
 	at    square // its own row and column among the tiles
-	of    []T
-	taken uint64          // a bit for each square that has a point
-	where [tileSize]uint8 // index in of of each square taken, unless of has all
+	full  *full[T]
+	few   []T
+	taken [tileSide]uint16 // for each row, a bit for each square that has a point
+	n     int              // squares that have a point
+	where [tileSize]uint8  // index in few of each square taken
 }
 
 // tiles hold a T for each square that has a point. Neighbours are in one tile; tiles are
@@ -33,21 +41,66 @@ type tiles[T any] struct {
 	all   []*tile[T]
 	table []entry[T] // the length is a power of two
 	last  *tile[T]   // the tile found last: neighbours in a scan are often in one
-	n     int        // squares that have a point
+	sheet sheet[T]
 }
 
-// entry is where a tile is; nil if free.
+// sheet is the tiles of a rectangle row by row, where they fill a good part of it, so that
+// they need not be searched. It is laid out again whenever the table grows.
+type sheet[T any] struct {
+	from       square
+	tall, wide int64
+	of         []entry[T] // without their places
+}
+
+// at returns the entry of a tile, nil outside the rectangle.
+func (s *sheet[T]) at(tile square) *entry[T] {
+	row, col := tile.row-s.from.row, tile.col-s.from.col
+	if uint64(row) < uint64(s.tall) && uint64(col) < uint64(s.wide) {
+		return &s.of[row*s.wide+col]
+	}
+	return nil
+}
+
+// lay lays out the tiles.
+func (x *tiles[T]) lay() {
+	lo, hi := x.all[0].at, x.all[0].at
+	for _, t := range x.all {
+		lo = square{min(lo.row, t.at.row), min(lo.col, t.at.col)}
+		hi = square{max(hi.row, t.at.row), max(hi.col, t.at.col)}
+	}
+	tall, wide := hi.row-lo.row+1, hi.col-lo.col+1
+	if float64(tall)*float64(wide) > float64(8*len(x.all)) {
+		x.sheet = sheet[T]{}
+		return
+	}
+	x.sheet = sheet[T]{from: lo, tall: tall, wide: wide, of: make([]entry[T], tall*wide)}
+	for _, t := range x.all {
+		*x.sheet.at(t.at) = entry[T]{tile: t, full: t.full}
+	}
+}
+
+// entry is where a tile is; nil if free. A point of a full tile costs one look into memory
+// beside it.
 type entry[T any] struct {
 	at square
 	*tile[T]
+	full *full[T]
 }
 
 func newTiles[T any]() tiles[T] { return tiles[T]{table: make([]entry[T], 64)} }
 
 // split returns the tile of a square, and its place in it.
 func split(at square) (of square, in uint) {
-	const rest = 1<<tileBits - 1
+	const rest = tileSide - 1
 	return square{at.row >> tileBits, at.col >> tileBits}, uint(at.row&rest)<<tileBits | uint(at.col&rest)
+}
+
+// squares returns the number of squares that have a point.
+func (x *tiles[T]) squares() (n int) {
+	for _, t := range x.all {
+		n += t.n
+	}
+	return n
 }
 
 // place returns what is held of a square, and whether it is new. It is valid until the next
@@ -55,63 +108,91 @@ func split(at square) (of square, in uint) {
 func (x *tiles[T]) place(at square) (of *T, fresh bool) {
 	tile, in := split(at)
 	if x.last == nil || x.last.at != tile {
-		x.last = x.tile(tile)
+		x.last = x.find(tile).tile
 	}
-	return x.in(x.last, in)
+	if t := x.last; !t.has(in) {
+		return x.first(t, in), true
+	}
+	return x.last.in(in), false
 }
 
-// in returns what is held of square in of tile t.
-func (x *tiles[T]) in(t *tile[T], in uint) (of *T, fresh bool) {
-	if t.taken&(1<<in) != 0 {
-		if len(t.of) == tileSize {
-			return &t.of[in], false
-		}
-		return &t.of[t.where[in]], false
+// has reports whether square in of a tile has a point.
+func (t *tile[T]) has(in uint) bool { return t.taken[in>>tileBits]&(1<<(in%tileSide)) != 0 }
+
+// in returns what is held of square in, which has a point.
+func (t *tile[T]) in(in uint) *T {
+	if t.full != nil {
+		return &t.full[in]
 	}
-	return x.first(t, in), true
+	return &t.few[t.where[in]]
+}
+
+// held returns what is held of square in, nil if it has no point.
+func (t *tile[T]) held(in uint) *T {
+	if !t.has(in) {
+		return nil
+	}
+	return t.in(in)
+}
+
+// square returns the place of square in.
+func (t *tile[T]) square(in uint) square {
+	return square{t.at.row<<tileBits | int64(in>>tileBits), t.at.col<<tileBits | int64(in%tileSide)}
 }
 
 // first makes room for a square that has had no point.
 func (x *tiles[T]) first(t *tile[T], in uint) *T {
-	k := bits.OnesCount64(t.taken)
-	t.taken |= 1 << in
-	x.n++
-	switch {
-	case len(t.of) == tileSize:
-		return &t.of[in]
-	case k == tileSize/2:
-		all := make([]T, tileSize)
-		for rest := t.taken &^ (1 << in); rest != 0; rest &= rest - 1 {
-			i := bits.TrailingZeros64(rest)
-			all[i] = t.of[t.where[i]]
+	k := t.n
+	t.n++
+	if t.full == nil && k == mostFew {
+		t.full = new(full[T])
+		for at := range uint(tileSize) {
+			if t.has(at) {
+				t.full[at] = t.few[t.where[at]]
+			}
 		}
-		t.of = all
-		return &t.of[in]
-	case k == len(t.of):
-		more := make([]T, max(2, 4*k)) // 2, 8, 32
-		copy(more, t.of)
-		t.of = more
+		t.few = nil
+		x.find(t.at).full = t.full
+		if e := x.sheet.at(t.at); e != nil {
+			e.full = t.full
+		}
+	}
+	t.taken[in>>tileBits] |= 1 << (in % tileSide)
+	if t.full != nil {
+		return &t.full[in]
+	}
+	if k == len(t.few) {
+		more := make([]T, min(max(2, 4*k), mostFew)) // 2, 8, 32, 64
+		copy(more, t.few)
+		t.few = more
 	}
 	t.where[in] = uint8(k)
-	return &t.of[k]
+	return &t.few[k]
 }
 
-// tile returns a tile, and makes it if it is new.
-func (x *tiles[T]) tile(at square) *tile[T] {
+// find returns the entry of a tile, and makes the tile if it is new. It is valid until the
+// next call.
+func (x *tiles[T]) find(at square) *entry[T] {
+	if e := x.sheet.at(at); e != nil && e.tile != nil {
+		return e
+	}
 	i := x.slot(at)
-	if t := x.table[i].tile; t != nil {
-		return t
+	if x.table[i].tile != nil {
+		return &x.table[i]
 	}
 	t := &tile[T]{at: at}
 	x.all = append(x.all, t)
-	x.table[i] = entry[T]{at, t}
+	x.table[i] = entry[T]{at: at, tile: t}
 	if 2*len(x.all) > len(x.table) {
 		x.table = make([]entry[T], 2*len(x.table))
 		for _, t := range x.all {
-			x.table[x.slot(t.at)] = entry[T]{t.at, t}
+			x.table[x.slot(t.at)] = entry[T]{t.at, t, t.full}
 		}
+		x.lay()
+	} else if e := x.sheet.at(at); e != nil {
+		*e = entry[T]{tile: t}
 	}
-	return t
+	return &x.table[x.slot(at)]
 }
 
 // slot returns the place of a tile in the table, free if it is new.
@@ -130,10 +211,8 @@ func (x *tiles[T]) slot(at square) int {
 func (x *tiles[T]) each() iter.Seq2[square, *T] {
 	return func(yield func(square, *T) bool) {
 		for _, t := range x.all {
-			for rest := t.taken; rest != 0; rest &= rest - 1 {
-				in := uint(bits.TrailingZeros64(rest))
-				of, _ := x.in(t, in)
-				if !yield(t.square(in), of) {
+			for row := range uint(tileSide) {
+				if !t.row(row, yield) {
 					return
 				}
 			}
@@ -141,9 +220,15 @@ func (x *tiles[T]) each() iter.Seq2[square, *T] {
 	}
 }
 
-// square returns the place of square in of a tile.
-func (t *tile[T]) square(in uint) square {
-	return square{t.at.row<<tileBits | int64(in>>tileBits), t.at.col<<tileBits | int64(in&(1<<tileBits-1))}
+// row gives the squares of a row of a tile from west to east, until it is told to stop.
+func (t *tile[T]) row(row uint, yield func(square, *T) bool) bool {
+	for rest := t.taken[row]; rest != 0; rest &= rest - 1 {
+		col := uint(bits.TrailingZeros16(rest))
+		if in := row<<tileBits | col; !yield(t.square(in), t.in(in)) {
+			return false
+		}
+	}
+	return true
 }
 
 // inOrder gives the squares row by row from the south, each row from west to east.
@@ -157,14 +242,10 @@ func (x *tiles[T]) inOrder() iter.Seq2[square, *T] {
 			for n < len(rest) && rest[n].at.row == rest[0].at.row {
 				n++
 			}
-			for row := range uint(1) << tileBits {
+			for row := range uint(tileSide) {
 				for _, t := range rest[:n] {
-					for few := t.taken >> (row << tileBits) & (1<<(1<<tileBits) - 1); few != 0; few &= few - 1 {
-						in := row<<tileBits | uint(bits.TrailingZeros64(few))
-						of, _ := x.in(t, in)
-						if !yield(t.square(in), of) {
-							return
-						}
+					if !t.row(row, yield) {
+						return
 					}
 				}
 			}
