@@ -101,11 +101,7 @@ func (f *fillFlags) run(c *cobra.Command, j *job.Job) error {
 		if err != nil {
 			return err
 		}
-		xml, err := report.LandXML(w, f.day())
-		if err != nil {
-			return err
-		}
-		written = append([]report.Output{{Name: "result.json", Data: data}, xml}, written...)
+		written = append([]report.Output{{Name: "result.json", Data: data}, report.LandXML(w, f.day())}, written...)
 		if err := folder.Write(f.out, written, append(j.Survey.Files, j.Survey.Outline)); err != nil {
 			return err
 		}

@@ -73,7 +73,7 @@ func TestPlanByHand(t *testing.T) {
 // cover 24 m².
 func TestLandXMLByHand(t *testing.T) {
 	h := runText(t, handJob).h
-	out, err := LandXML(h.Filled, h.date)
+	out, err := LandXML(h.Filled, h.date).held()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,9 +1,31 @@
 package report
 
+import (
+	"bytes"
+	"io"
+)
+
 // Output is a file to be written.
 type Output struct {
-	Name string // below the folder of results
-	Data []byte
+	Name   string // below the folder of results
+	Data   []byte
+	Stream func(w io.Writer) error // writes a file that is too large to hold twice, in place of Data
+}
+
+// Write writes the file.
+func (o Output) Write(w io.Writer) error {
+	if o.Stream != nil {
+		return o.Stream(w)
+	}
+	_, err := w.Write(o.Data)
+	return err
+}
+
+// held returns the file in memory.
+func (o Output) held() (Output, error) {
+	var b bytes.Buffer
+	err := o.Write(&b)
+	return Output{Name: o.Name, Data: b.Bytes()}, err
 }
 
 // Version is the version in --version and in exported files.

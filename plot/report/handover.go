@@ -82,7 +82,7 @@ func (h *Handover) Everything(watch job.Watch) ([]Output, error) {
 	if err != nil {
 		return nil, err
 	}
-	xml, err := LandXML(h.Filled, h.date)
+	xml, err := LandXML(h.Filled, h.date).held() // its sum is in the manifest
 	if err != nil {
 		return nil, err
 	}
@@ -128,7 +128,7 @@ func (h *Handover) files(watch job.Watch) ([]Output, error) {
 		if err := f.write(&b); err != nil {
 			return nil, fmt.Errorf("%s: %w", f.name, err)
 		}
-		out = append(out, Output{f.name, b.Bytes()})
+		out = append(out, Output{Name: f.name, Data: b.Bytes()})
 	}
 	return out, nil
 }

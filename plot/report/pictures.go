@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -83,18 +84,17 @@ func Drawn(all []picture, watch job.Watch) ([]Output, error) {
 			if err != nil {
 				return nil, fmt.Errorf("%s.%s: %w", d.name, format, err)
 			}
-			out = append(out, Output{d.name + "." + format, b.Bytes()})
+			out = append(out, Output{Name: d.name + "." + format, Data: b.Bytes()})
 		}
 	}
 	return out, nil
 }
 
-// LandXML writes the surfaces of the floor for another program.
-func LandXML(w *job.Filled, day time.Time) (Output, error) {
-	d := landxml.Document{Project: w.Title, Date: day, Version: Version, Surfaces: w.Floor.Surfaces()}
-	var b bytes.Buffer
-	err := landxml.Write(&b, d)
-	return Output{"surface.xml", b.Bytes()}, err
+// LandXML is the surfaces of the floor for another program.
+func LandXML(w *job.Filled, day time.Time) Output {
+	return Output{Name: "surface.xml", Stream: func(to io.Writer) error {
+		return landxml.Write(to, landxml.Document{Project: w.Title, Date: day, Version: Version, Surfaces: w.Floor.Surfaces()})
+	}}
 }
 
 // leftOutText counts the rows left out and lists the first of them: shots by name, others by

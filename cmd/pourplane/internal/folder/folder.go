@@ -21,7 +21,7 @@ import (
 )
 
 // leftovers lists the hidden files and folders on the disk while results are written. A
-// signal removes them before the program ends. The lock is held while a file is written
+// signal removes them before the program ends. The lock is held while a file is created
 // or names are exchanged, since a file that appears in a folder during its removal would
 // keep the folder.
 type leftovers struct {
@@ -90,13 +90,15 @@ func made(prefix string, create func(name string) error) (name string, err error
 	return name, err
 }
 
-// writeNew writes a new file and syncs it to the disk.
-func writeNew(name string, data []byte) error {
-	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(data)
+// newFile creates a file, under the lock of [leftovers]. It is written without it: a signal
+// need not wait for a large file.
+func newFile(name string) (*os.File, error) {
+	return os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+}
+
+// write writes a file and syncs it to the disk.
+func write(f *os.File, o report.Output) error {
+	err := o.Write(f)
 	return errors.Join(err, f.Sync(), f.Close())
 }
 
@@ -174,8 +176,15 @@ func Write(folder string, files []report.Output, inputs []string) (err error) {
 		}
 	}()
 	for _, f := range files {
-		t, err := made(filepath.Join(folder, "."+f.Name+".pourplane-"), func(name string) error { return writeNew(name, f.Data) })
+		var file *os.File
+		t, err := made(filepath.Join(folder, "."+f.Name+".pourplane-"), func(name string) (err error) {
+			file, err = newFile(name)
+			return err
+		})
 		temporary = append(temporary, t)
+		if err == nil {
+			err = write(file, f)
+		}
 		if err != nil {
 			return fmt.Errorf("cannot write %s into %s: %w", f.Name, folder, err)
 		}
@@ -241,8 +250,11 @@ func Replace(folder string, outputs []report.Output, inputs []string) (err error
 	// ours.
 	for _, o := range slices.Concat(outputs[len(outputs)-1:], outputs[:len(outputs)-1]) {
 		hidden.mu.Lock()
-		err := writeNew(filepath.Join(fresh, o.Name), o.Data)
+		file, err := newFile(filepath.Join(fresh, o.Name))
 		hidden.mu.Unlock()
+		if err == nil {
+			err = write(file, o)
+		}
 		if err != nil {
 			return fmt.Errorf("cannot write %s: %w", o.Name, err)
 		}

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -293,6 +294,65 @@ func TestClearWhileWriting(t *testing.T) {
 				t.Errorf("cleared after %d times 0.3 ms, the result has %d of %d files", i, got, len(outputs))
 			}
 		}
+	}
+}
+
+// A signal does not wait for a file that takes long to write, and removes what there is of it.
+func TestClearDoesNotWaitForAFile(t *testing.T) {
+	was := hidden
+	hidden = &leftovers{path: map[string]bool{}}
+	t.Cleanup(func() { hidden = was })
+	for _, save := range []func(string, []report.Output, []string) error{Write, Replace} {
+		hidden = &leftovers{path: map[string]bool{}}
+		begun, end := make(chan bool), make(chan bool)
+		slow := report.Output{Name: "slow.xml", Stream: func(w io.Writer) error {
+			close(begun)
+			<-end
+			_, err := w.Write([]byte("too late"))
+			return err
+		}}
+		dir := t.TempDir()
+		go save(filepath.Join(dir, "hall"), []report.Output{slow}, nil) // waits forever once everything is cleared
+		<-begun
+		cleared := make(chan bool)
+		go func() {
+			hidden.clear()
+			close(cleared)
+		}()
+		select {
+		case <-cleared:
+		case <-time.After(20 * time.Second):
+			t.Error("the signal waits for the file")
+		}
+		close(end)
+		<-cleared
+		filepath.WalkDir(dir, func(path string, d fs.DirEntry, _ error) error {
+			if !d.IsDir() {
+				t.Errorf("%s is left", path)
+			}
+			return nil
+		})
+	}
+}
+
+// A file that fails halfway leaves the earlier ones as they were.
+func TestFileThatFailsHalfway(t *testing.T) {
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "a.txt"), []byte("old"), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	files := []report.Output{{Name: "a.txt", Data: []byte("new")}, {Name: "surface.xml", Stream: func(w io.Writer) error {
+		_, err := io.WriteString(w, "half of it")
+		return errors.Join(err, errors.New("no room"))
+	}}}
+	if err := Write(dir, files, nil); err == nil || !strings.Contains(err.Error(), "surface.xml") {
+		t.Errorf("error %v", err)
+	}
+	if got := listing(t, dir); !slices.Equal(got, []string{"a.txt"}) {
+		t.Errorf("left %q", got)
+	}
+	if got, err := os.ReadFile(filepath.Join(dir, "a.txt")); err != nil || string(got) != "old" {
+		t.Errorf("the earlier file holds %q, %v", got, err)
 	}
 }
 
