@@ -2,8 +2,12 @@ package scan
 
 import (
 	"bytes"
+	"encoding/binary"
 	"fmt"
+	"math"
 	"runtime"
+	"slices"
+	"strings"
 	"testing"
 
 	"pourplane/survey"
@@ -41,6 +45,45 @@ func TestBlocksOnAnyNumberOfProcessors(t *testing.T) {
 					want = got
 				} else if got != want {
 					t.Errorf("%+v, %d bytes cut off: another result on %d processors", o.Thin, cut, k)
+				}
+			}
+		}
+	}
+}
+
+// So does a PLY file, whose first row that is refused is the first of the file.
+func TestPLYBlocksOnAnyNumberOfProcessors(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	const rows = 40_000
+	body := func(bad ...int) string {
+		var b []byte
+		for i := range rows {
+			x := float64(i*7919%50_000) / 1000
+			if slices.Contains(bad, i+1) {
+				x = math.NaN()
+			}
+			b = append(b, packed(binary.BigEndian, uint8(i), x, float32(i*104_729%30_000)/1000, int16(i%37))...)
+		}
+		return plyFile("binary_big_endian", fmt.Sprintf("element vertex %d\nproperty uchar red\nproperty double x\nproperty float y\nproperty short z\nelement face 0\nproperty list uchar int vertex_indices\n", rows), string(b))
+	}
+	whole := body()
+	for _, o := range []survey.Options{{Unit: unit.Foot}, {Unit: unit.Foot, Thin: survey.Thin{Cell: 0.5}}, {Unit: unit.Foot, Thin: survey.Thin{Cell: 0.5, Keep: survey.Median}}} {
+		for text, refused := range map[string]string{whole: "", whole + "more": "", whole[:len(whole)-1]: "vertex 40000 of 40000: found the end", whole[:len(whole)/2]: "found the end of the file", body(39_000, 31_000, 35_000): "vertex 31000 of 40000: found x NaN"} {
+			want := ""
+			for _, k := range []int{1, 2, 5} {
+				runtime.GOMAXPROCS(k)
+				s, err := ReadPLY(strings.NewReader(text), "f", o)
+				if got := fmt.Sprint(err); (err == nil) != (refused == "") || !strings.Contains(got, refused) {
+					t.Fatalf("%s, want %q", got, refused)
+				}
+				got := fmt.Sprint(err)
+				if s != nil {
+					got += fmt.Sprintf("%d %v %v", s.Rows, s.Points, s.Notes)
+				}
+				if k == 1 {
+					want = got
+				} else if got != want {
+					t.Errorf("%+v: another result on %d processors", o.Thin, k)
 				}
 			}
 		}

@@ -297,6 +297,12 @@ func (p *ply) units() error {
 // body reads the rows of all elements.
 func (p *ply) body() error {
 	for _, e := range p.elements {
+		if r, ok := p.fixed(e); ok {
+			if err := r.read(); err != nil {
+				return err
+			}
+			continue
+		}
 		read := p.other
 		switch e.name {
 		case "vertex":
@@ -498,25 +504,7 @@ func (b *plyBinary) value(_ plyProperty, t plyType) (float64, error) {
 	if err != nil {
 		return 0, b.cut(err)
 	}
-	var v float64
-	switch t {
-	case plyInt8:
-		v = float64(int8(c[0]))
-	case plyUint8:
-		v = float64(c[0])
-	case plyInt16:
-		v = float64(int16(b.order.Uint16(c)))
-	case plyUint16:
-		v = float64(b.order.Uint16(c))
-	case plyInt32:
-		v = float64(int32(b.order.Uint32(c)))
-	case plyUint32:
-		v = float64(b.order.Uint32(c))
-	case plyFloat32:
-		v = float64(math.Float32frombits(b.order.Uint32(c)))
-	case plyFloat64:
-		v = math.Float64frombits(b.order.Uint64(c))
-	}
+	v := t.value(c, b.order)
 	b.p.r.Discard(size)
 	return v, nil
 }
