@@ -4,7 +4,6 @@ import (
 	"math"
 	"runtime"
 	"slices"
-	"sync"
 
 	"pourplane/survey"
 )
@@ -41,14 +40,6 @@ type repeat struct {
 // by a hash of their coordinates and compares those of a part.
 func repeats(pts []survey.Point) []repeat {
 	workers := runtime.GOMAXPROCS(0)
-	each := func(n int, do func(k int)) {
-		var wait sync.WaitGroup
-		for k := range n {
-			wait.Add(1)
-			go func() { defer wait.Done(); do(k) }()
-		}
-		wait.Wait()
-	}
 	if len(pts) < 1<<14 {
 		workers = 1
 	}

@@ -22,7 +22,9 @@ type lineUp struct {
 	reaches int            // index of the last of these columns
 	names   []string       // of the row decoder, one for each field that it can take
 	tenths  bool           // feet.inches are looked for
-	cut     int            // rows at the start that are cut into cells, even plain ones
+	cut     int            // lines at the start that are cut into cells, even plain ones
+	tagged  survey.Point   // with the tag of all points
+	form    *form
 }
 
 // holds is what a column of a list holds.
@@ -46,7 +48,7 @@ func (f *Reader) lineUp(names []string) *lineUp {
 	if decodeAll || f.manner != byElevation || f.outline || f.cells != nil || f.num.comma || f.comma >= 0x80 {
 		return nil
 	}
-	up := &lineUp{sep: byte(f.comma), names: names, tenths: f.up.unit == unit.Foot}
+	up := &lineUp{sep: byte(f.comma), names: names, tenths: f.up.unit == unit.Foot, tagged: survey.Point{}.With(survey.Tag{At: survey.Pos{File: f.name}}), form: f.form}
 	for i, c := range []*column{f.x, f.y, f.up} {
 		// Whole inches may be dates that a spreadsheet made of fractions.
 		if c == nil || c.unit == unit.None || c.unit == unit.Inch || c.feetInches {
@@ -101,10 +103,11 @@ type scanned struct {
 	seen  tenths
 }
 
-// scan reads the lines of data from at to end, of which the first is number line of the
-// file. Plain rows become points of file in room, which has enough of it; rest are the
-// others. ok is false if all must be cut into cells.
-func (up *lineUp) scan(data []byte, at, end, line int, file string, room []survey.Point) (s scanned, rest []decodedRow, ok bool) {
+// scan reads the lines of data, of which the first is number line of the file. Plain rows
+// become points in room, which has enough of it; rest are the others. passed counts lines
+// without a row; it is nil if these are empty lines already. ok is false if all must be cut
+// into cells.
+func (up *lineUp) scan(data []byte, line int, passed *passedOver, room []survey.Point) (s scanned, rest []decodedRow, ok bool) {
 	var v [3]float64
 	var names []byte
 	index := map[string]int32{}
@@ -112,13 +115,15 @@ func (up *lineUp) scan(data []byte, at, end, line int, file string, room []surve
 	lastIndex := int32(-1)
 	sep, fields := up.sep, up.fields
 	marker := leastMarker * up.units[2].Metres()
-	tagged := survey.Point{}.With(survey.Tag{At: survey.Pos{File: file}})
-	n := 0
-	for ; at < end; line++ {
+	n, end := 0, len(data)
+	for at := 0; at < end; line++ {
 		begin := at
-		if data[at] == '\n' { // a comment or a blank line
-			at++
-			continue
+		if c := data[at]; c-'0' > 9 && !(c == '-' && at+1 < end && data[at+1]-'0' <= 9) {
+			stop := lineEnd(data, at)
+			if passed == nil && stop == at || passed != nil && passed.look(line, data[at:stop], up.form) {
+				at = stop + 1
+				continue
+			}
 		}
 		var name, text, height []byte
 		plain, stop := true, 0
@@ -162,19 +167,14 @@ func (up *lineUp) scan(data []byte, at, end, line int, file string, room []surve
 			if up.tenths { // their order counts
 				return s, nil, false
 			}
-			stop = begin
-			if i := bytes.IndexByte(data[begin:end], '\n'); i >= 0 {
-				stop = begin + i
-			} else {
-				stop = end
-			}
+			stop = lineEnd(data, begin)
 			rest = append(rest, decodedRow{up.cells(string(data[begin:stop])), line})
 			s.gaps = append(s.gaps, n)
 			n, at = n+1, stop+1
 			continue
 		}
 		p := &room[n]
-		*p = tagged.OnLine(line)
+		*p = up.tagged.OnLine(line)
 		p.X, p.Y, p.Z = v[0], v[1], v[2]
 		if z := math.Abs(v[2]); z == 0 || z >= marker && isMarker(v[2], up.units[2]) {
 			s.odd = append(s.odd, int32(n))
@@ -211,6 +211,14 @@ func (up *lineUp) scan(data []byte, at, end, line int, file string, room []surve
 	}
 	s.names = string(names)
 	return s, rest, true
+}
+
+// lineEnd returns the end of the line that begins at data[at].
+func lineEnd(data []byte, at int) int {
+	if i := bytes.IndexByte(data[at:], '\n'); i >= 0 {
+		return at + i
+	}
+	return len(data)
 }
 
 // name returns the name of one of the points.

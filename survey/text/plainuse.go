@@ -8,17 +8,36 @@ import (
 )
 
 // readChunk reads the rows from one cut to the next. It changes no more of f than the room
-// for their points, so that chunks can be read concurrently.
-func (f *Reader) readChunk(up *lineUp, from, to cut, room []survey.Point) (b batch) {
-	if up == nil || bytes.IndexByte(f.data[from.at:to.at], '"') >= 0 {
-		return b
-	}
-	if from.rows >= up.cut {
-		if b.plain, b.rows, b.done = up.scan(f.data, from.at, to.at, from.line, f.name, room); b.done {
+// for their points, so that chunks can be read concurrently. head and kind are for the row
+// decoder.
+func (f *Reader) readChunk(up *lineUp, head string, kind any, from, to cut, room []survey.Point) (b batch) {
+	data := f.data[from.at:to.at]
+	quotes := bytes.IndexByte(data, '"') >= 0
+	scans, ok := up != nil && !quotes && from.rows >= up.cut, false
+	if scans && f.form.sep != blanks {
+		if b.plain, b.rows, ok = up.scan(data, from.line, &b.passed, room); ok {
 			return b
 		}
 	}
-	return batch{rows: up.cutAll(f.data[from.at:to.at], from.line), done: true}
+	data, passed := f.prepared(from, to)
+	switch {
+	case up == nil || quotes:
+		b = f.decodeRows(head, data, from.line, kind)
+	case scans && f.form.sep == blanks:
+		if b.plain, b.rows, ok = up.scan(data, from.line, nil, room); ok {
+			break
+		}
+		fallthrough
+	default:
+		b = batch{rows: up.cutAll(data, from.line)}
+	}
+	b.passed = passed
+	return b
+}
+
+// prepared returns the lines from one cut to the next in the form of the row decoder.
+func (f *Reader) prepared(from, to cut) ([]byte, passedOver) {
+	return f.form.prepare(f.data[from.at:to.at], from.line, len(f.layout.columns), f.lastIsText())
 }
 
 // use takes the rows of a batch in the order of the file. It returns errStop after
@@ -26,7 +45,8 @@ func (f *Reader) readChunk(up *lineUp, from, to cut, room []survey.Point) (b bat
 func (f *Reader) use(up *lineUp, b batch, from, to cut) error {
 	if len(b.plain.pts) > 0 && f.keepsReadings() {
 		// So many rows before it were no points.
-		b = batch{rows: up.cutAll(f.data[from.at:to.at], from.line)}
+		data, _ := f.prepared(from, to)
+		b = batch{rows: up.cutAll(data, from.line)}
 	}
 	n := 0
 	for i, d := range b.rows {

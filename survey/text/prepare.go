@@ -9,18 +9,75 @@ import (
 	"pourplane/survey"
 )
 
-// prepare returns the data lines in the form of the row decoder, with the same number of
-// lines. Comments and rules become empty lines, and fields divided by blanks are joined
-// by unitSeparator. cuts are the places where the lines can be divided into chunks
-// without dividing a row, and the end. passed counts the skipped lines.
-func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (out []byte, cuts []cut, passed passedOver, err error) {
-	data := body[f.start:]
+// chunks divides the data lines into chunks without dividing a row. cuts are the starts of
+// the chunks, and the end.
+func (f *form) chunks(name string, data []byte) (cuts []cut, err error) {
+	if f.sep != blanks && bytes.IndexByte(data, '"') >= 0 {
+		return f.quotedChunks(name, data)
+	}
+	for at := 0; at < len(data); {
+		cuts = append(cuts, cut{at: at})
+		next := bytes.IndexByte(data[min(at+chunkSize, len(data)):], '\n')
+		if next < 0 {
+			break
+		}
+		at += chunkSize + next + 1
+	}
+	cuts = append(cuts, cut{at: len(data)})
+	end := len(cuts) - 1
+	each(end, func(k int) {
+		chunk := data[cuts[k].at:cuts[k+1].at]
+		cuts[k+1].rows = bytes.Count(chunk, []byte("\n"))
+		if chunk[len(chunk)-1] != '\n' {
+			cuts[k+1].rows++
+		}
+	})
+	cuts[0].line = f.first
+	for k := range end {
+		cuts[k+1].rows += cuts[k].rows
+		cuts[k+1].line = f.first + cuts[k+1].rows
+	}
+	return cuts, nil
+}
+
+// quotedChunks is chunks for lines with quotes, in which a line need not end a row.
+func (f *form) quotedChunks(name string, data []byte) (cuts []cut, err error) {
 	cuts = []cut{{0, f.first, 0}}
-	rows := 0
-	quotes := bytes.IndexByte(data, '"') >= 0 && f.sep != blanks
-	copied := false
 	n := f.first
 	open, openLine := false, 0
+	var passed passedOver
+	for at := 0; at < len(data); n++ {
+		if !open && at-cuts[len(cuts)-1].at > chunkSize {
+			cuts = append(cuts, cut{at, n, n - f.first})
+		}
+		l := data[at:]
+		if end := bytes.IndexByte(l, '\n'); end >= 0 {
+			l = l[:end]
+		}
+		if open || !passed.over(l, f) && !f.banners[n] {
+			was := open
+			if open = quoteOpen(l, f.sep, open); open && !was {
+				openLine = n
+			}
+			if open && n-openLine > 20 {
+				break
+			}
+		}
+		at += len(l) + 1
+	}
+	if open {
+		return nil, &survey.Error{Pos: survey.Pos{File: name, Line: openLine}, Found: "a quotation mark that is not closed",
+			Want: `fields with their quotes closed, and inch marks doubled inside quotes ("5' 3-3/8""")`}
+	}
+	return append(cuts, cut{len(data), n, n - f.first}), nil
+}
+
+// prepare returns the lines of a chunk in the form of the row decoder, with the same number
+// of lines; n is the number of the first. Comments and rules become empty lines, and fields
+// divided by blanks are joined by unitSeparator. passed counts the skipped lines.
+func (f *form) prepare(data []byte, n, columns int, lastIsText bool) (out []byte, passed passedOver) {
+	quotes := bytes.IndexByte(data, '"') >= 0 && f.sep != blanks
+	copied, open := false, false
 	for at := 0; at < len(data); n++ {
 		end := bytes.IndexByte(data[at:], '\n')
 		if end < 0 {
@@ -29,29 +86,9 @@ func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (
 			end += at
 		}
 		l := data[at:end]
-		drop := false
-		here := at
-		if copied {
-			here = len(out)
-		}
-		if !open && here-cuts[len(cuts)-1].at > chunkSize {
-			cuts = append(cuts, cut{here, n, rows})
-		}
-		if !open {
-			drop = passed.look(n, l, f) || f.banners[n]
-		}
-		if !drop {
-			rows++
-		}
-		drop = drop && len(l) > 0
+		drop := !open && (passed.look(n, l, f) || f.banners[n]) && len(l) > 0
 		if quotes && !drop {
-			was := open
-			if open = quoteOpen(l, f.sep, open); open && !was {
-				openLine = n
-			}
-			if open && n-openLine > 20 {
-				break
-			}
+			open = quoteOpen(l, f.sep, open)
 		}
 		if (drop || f.sep == blanks) && !copied {
 			out = append(make([]byte, 0, len(data)+1), data[:at]...)
@@ -71,21 +108,17 @@ func (f *form) prepare(name string, body []byte, columns int, lastIsText bool) (
 		}
 		at = end + 1
 	}
-	if open {
-		return nil, nil, passed, &survey.Error{Pos: survey.Pos{File: name, Line: openLine}, Found: "a quotation mark that is not closed",
-			Want: `fields with their quotes closed, and inch marks doubled inside quotes ("5' 3-3/8""")`}
-	}
 	if !copied {
 		out = data
 	}
-	return out, append(cuts, cut{len(out), n, rows}), passed, nil
+	return out, passed
 }
 
 // chunkSize is about the number of bytes decoded at a time.
 var chunkSize = 1 << 19 // changed by tests only
 
-// cut is the start of a row in the prepared lines: byte offset, line of the file, and
-// number of rows before it, more where rows go over several lines.
+// cut is the start of a row among the data lines: byte offset, line of the file, and the
+// number of lines before it, at least that of rows.
 type cut struct{ at, line, rows int }
 
 // passedOver counts the lines that hold no row.
@@ -95,14 +128,22 @@ type passedOver struct {
 	gaps []gap // the first of the blank lines and rules among the rows
 }
 
+// mostPassed is the maximum number of gaps that are remembered; own choice.
+const mostPassed = 1000
+
+// join adds what lines behind these hold.
+func (p *passedOver) join(q passedOver) {
+	p.comments, p.blank, p.rules = p.comments+q.comments, p.blank+q.blank, p.rules+q.rules
+	p.gaps = append(p.gaps, q.gaps[:min(len(q.gaps), mostPassed-len(p.gaps))]...)
+}
+
 // look calls over for line n, and remembers a blank line or a rule as a gap.
 func (p *passedOver) look(n int, l []byte, f *form) bool {
-	const most = 1000 // own choice
 	was := *p
 	if !p.over(l, f) {
 		return false
 	}
-	if p.comments == was.comments && len(p.gaps) < most {
+	if p.comments == was.comments && len(p.gaps) < mostPassed {
 		p.gaps = append(p.gaps, gap{line: n, rule: p.rules > was.rules})
 	}
 	return true

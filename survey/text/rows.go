@@ -30,13 +30,14 @@ func (f *Reader) rows() error {
 		}
 	}
 	f.beginSetups()
-	data, cuts, passed, err := m.prepare(f.name, f.text.body, len(f.layout.columns), f.lastIsText())
+	data := f.text.body[m.start:]
+	cuts, err := m.chunks(f.name, data)
 	if err != nil {
 		return err
 	}
-	f.gaps = append(f.gaps, passed.gaps...)
+	var passed passedOver
 	passed.before(m, f.text.body)
-	f.noteSkipped(passed)
+	skipped := len(f.s.Notes)
 	names, kind := f.decoding()
 	head, end := f.headLine(names), len(cuts)-1
 	f.data, f.dataBefore = data, m.first-1
@@ -52,11 +53,7 @@ func (f *Reader) rows() error {
 		}
 		batches[i] = make(chan batch, 1)
 		go func() {
-			b := f.readChunk(up, cuts[i], cuts[i+1], room[cuts[i].rows:cuts[i+1].rows])
-			if !b.done {
-				b = f.decodeRows(head, data[cuts[i].at:cuts[i+1].at], cuts[i].line, kind)
-			}
-			batches[i] <- b
+			batches[i] <- f.readChunk(up, head, kind, cuts[i], cuts[i+1], room[cuts[i].rows:cuts[i+1].rows])
 		}()
 	}
 	ahead := runtime.GOMAXPROCS(0)
@@ -74,6 +71,7 @@ func (f *Reader) rows() error {
 		}
 		b := <-batches[i]
 		start(i + ahead)
+		passed.join(b.passed)
 		if f.use(up, b, cuts[i], cuts[i+1]) != nil {
 			return survey.JoinErrors(f.errs)
 		}
@@ -84,6 +82,8 @@ func (f *Reader) rows() error {
 	if len(f.errs) > 0 {
 		return survey.JoinErrors(f.errs)
 	}
+	f.gaps = append(f.gaps, passed.gaps...)
+	f.noteSkipped(passed, skipped)
 	if f.arrive(math.MaxInt); len(f.errs) > 0 {
 		return survey.JoinErrors(f.errs)
 	}
@@ -165,10 +165,10 @@ func (f *table) remarkSlid(r *row) bool {
 	return behind && (!r.Extra.blank() || r.Extra.fields() > max(f.form.fields-last, len(f.layout.columns)-last))
 }
 
-// noteSkipped notes how many lines hold no row.
-func (f *dialect) noteSkipped(p passedOver) {
+// noteSkipped notes, as note number i, how many lines hold no row.
+func (f *dialect) noteSkipped(p passedOver, i int) {
 	if p.comments+p.rules > 0 {
-		f.note(survey.Assumed, survey.Pos{File: f.name}, "%v", p)
+		f.s.Notes = slices.Insert(f.s.Notes, i, survey.Notef(survey.Assumed, survey.Pos{File: f.name}, "%v", p))
 	}
 }
 
@@ -240,10 +240,10 @@ type decodedRow struct {
 
 // batch is the rows of one chunk. err is the error that ended it early.
 type batch struct {
-	plain scanned // the plain ones
-	rows  []decodedRow
-	err   error
-	done  bool // false: it is to be decoded
+	plain  scanned // the plain ones
+	rows   []decodedRow
+	passed passedOver
+	err    error
 }
 
 // reader returns a reader of rows for the form of the file.

@@ -312,7 +312,7 @@ func (s *xyz) finish() (*survey.Survey, error) {
 	if len(s.errs) > 0 {
 		return nil, survey.JoinErrors(s.errs)
 	}
-	s.noteSkipped(s.skipped)
+	s.noteSkipped(s.skipped, len(s.s.Notes))
 	s.checkCount()
 	if s.grid.Seen > 0 {
 		s.grid.Into(s.s, s.o.Cells)
