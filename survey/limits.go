@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
 )
 
 // Limits of coordinates; own choice. No floor exceeds them.
@@ -41,17 +43,56 @@ var ErrFar = errors.New(wantNear)
 // wantNear is the wanted text for a coordinate that is too far out.
 const wantNear = "a length within 100,000 km of 0"
 
-// CheckWide refuses a shot that is farther from the others than any floor is wide.
-func (s *Survey) CheckWide() error {
-	if len(s.Points) == 0 {
-		return nil
+// Extent is the least and the largest x, y and z of some points. NaN is neither, and lo is
+// above hi where there is nothing else.
+type Extent struct{ Lo, Hi [3]float64 }
+
+// Wide returns the larger of the widths along x and y.
+func (e Extent) Wide() float64 { return max(e.Hi[0]-e.Lo[0], e.Hi[1]-e.Lo[1]) }
+
+func (e *Extent) see(k int, v float64) {
+	if v < e.Lo[k] {
+		e.Lo[k] = v
 	}
-	lo, hi := s.Points[0], s.Points[0]
-	for i := range s.Points {
-		x, y := s.Points[i].X, s.Points[i].Y
-		lo.X, hi.X, lo.Y, hi.Y = min(lo.X, x), max(hi.X, x), min(lo.Y, y), max(hi.Y, y)
+	if v > e.Hi[k] {
+		e.Hi[k] = v
 	}
-	if max(hi.X-lo.X, hi.Y-lo.Y) <= widestFloor {
+}
+
+// ExtentOf returns the extent of points.
+func ExtentOf(pts []Point) Extent {
+	const few = 1 << 16
+	parts := make([]Extent, min(runtime.GOMAXPROCS(0), 1+len(pts)/few))
+	var wait sync.WaitGroup
+	for k := range parts {
+		wait.Go(func() {
+			inf := math.Inf(1)
+			e := Extent{[3]float64{inf, inf, inf}, [3]float64{-inf, -inf, -inf}}
+			share := pts[len(pts)*k/len(parts) : len(pts)*(k+1)/len(parts)]
+			for i := range share {
+				p := &share[i]
+				e.see(0, p.X)
+				e.see(1, p.Y)
+				e.see(2, p.Z)
+			}
+			parts[k] = e
+		})
+	}
+	wait.Wait()
+	all := parts[0]
+	for _, e := range parts[1:] {
+		for k := range all.Lo {
+			all.see(k, e.Lo[k])
+			all.see(k, e.Hi[k])
+		}
+	}
+	return all
+}
+
+// CheckWide refuses a shot that is farther from the others than any floor is wide. e is the
+// extent of the shots.
+func (s *Survey) CheckWide(e Extent) error {
+	if !(e.Wide() > widestFloor) {
 		return nil
 	}
 	xs, ys := make([]float64, len(s.Points)), make([]float64, len(s.Points))

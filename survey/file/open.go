@@ -97,7 +97,7 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 			err = s.CheckNear()
 		}
 		if err == nil {
-			err = s.CheckWide()
+			err = s.CheckWide(survey.ExtentOf(s.Points))
 		}
 		if err != nil {
 			return nil, nil, err

@@ -28,7 +28,8 @@ func (f *Reader) Finish() error {
 		return err
 	}
 	f.leaveLoose()
-	f.doubtful()
+	extent := survey.ExtentOf(f.pts)
+	f.doubtful(extent)
 	drop, err := f.noData()
 	if err != nil {
 		return err
@@ -63,7 +64,10 @@ func (f *Reader) Finish() error {
 	if err := f.sort(drop); err != nil {
 		return err
 	}
-	return f.checkPoints()
+	if len(f.s.Points) != len(f.pts) || f.o.Thin.Cell > 0 {
+		extent = survey.ExtentOf(f.s.Points)
+	}
+	return f.checkPoints(extent)
 }
 
 // removePoints removes the points in drop, with their roles and readings.
@@ -107,8 +111,9 @@ func (f *table) ownUnits() {
 	}
 }
 
-// checkPoints refuses a file without points, and checks the points of one that has them.
-func (f *shots) checkPoints() error {
+// checkPoints refuses a file without points, and checks the points of one that has them. of
+// is their extent.
+func (f *shots) checkPoints(of survey.Extent) error {
 	if err := f.tooFew(); err != nil {
 		return err
 	}
@@ -118,10 +123,10 @@ func (f *shots) checkPoints() error {
 	if err := f.hiddenBook(); err != nil {
 		return err
 	}
-	if err := f.s.CheckWide(); err != nil {
+	if err := f.s.CheckWide(of); err != nil {
 		return err
 	}
-	f.warnUnlikely()
+	f.warnUnlikely(of)
 	f.inOrder()
 	return nil
 }
@@ -145,8 +150,8 @@ func (f *shots) sample() []float64 {
 }
 
 // doubtful warns of up to 10 heights that differ from the median by the factor between
-// two units.
-func (f *Reader) doubtful() {
+// two units. of is the extent of the points.
+func (f *Reader) doubtful(of survey.Extent) {
 	if len(f.sights) > 0 || len(f.pts) < 4 {
 		return
 	}
@@ -163,6 +168,9 @@ func (f *Reader) doubtful() {
 	// The factor 1.4826 converts the median absolute deviation of normal data to the
 	// standard deviation. The minimum of 0.5 mm is for a dead level floor.
 	spread := max(1.4826*zs[len(zs)/2], 0.0005)
+	if !(med-of.Lo[2] > 20*spread || of.Hi[2]-med > 20*spread) {
+		return
+	}
 	warned := 0
 	for i := range f.pts {
 		z := f.pts[i].Z
@@ -196,6 +204,9 @@ func (f *dialect) unitOrMetre() unit.Length {
 // heights, and zeros that were not measured. Zeros that may be either are an error.
 func (f *shots) noData() (map[int]bool, error) {
 	if len(f.markers)+len(f.zeros) == 0 {
+		return nil, nil
+	}
+	if len(f.markers) == 0 && f.o.Zeros == survey.ZerosByOthers && f.aroundZero() {
 		return nil, nil
 	}
 	odd := slices.Concat(f.markers, f.zeros)
@@ -258,6 +269,27 @@ func (f *shots) noData() (map[int]bool, error) {
 		f.noteZeros(gone[0].At(), len(gone), trimmed)
 	}
 	return drop, nil
+}
+
+// aroundZero reports whether heights of exactly 0 were measured since more than the extremes
+// that noData leaves out are on or below a floor at 0, and as many on or above it. It need
+// not look at most of them.
+func (f *shots) aroundZero() bool {
+	few := trim(len(f.pts))
+	below, above := 0, 0
+	for i := range f.pts {
+		z := f.asRead(i)
+		if z != 0 && z <= uneven {
+			below++
+		}
+		if z != 0 && z >= -uneven {
+			above++
+		}
+		if below > few && above > few {
+			return true
+		}
+	}
+	return false
 }
 
 // asRead returns the height of point i as in the file, m, positive up, before any height
@@ -407,21 +439,14 @@ func (f *dialect) floor(pts []survey.Point) (err error) {
 }
 
 // warnUnlikely warns of input that is valid but seldom meant.
-func (f *shots) warnUnlikely() {
+func (f *shots) warnUnlikely(of survey.Extent) {
 	pts := f.s.Points
 	if f.tenths.suspect() {
 		f.note(survey.Warning, f.tenths.at, "%s and %s look like feet.inches; they are read as decimal feet", f.tenths.twice, f.tenths.one)
 	}
-	if len(pts) > 0 {
-		lo, hi := pts[0], pts[0]
-		for i := range pts {
-			lo.X, hi.X = min(lo.X, pts[i].X), max(hi.X, pts[i].X)
-			lo.Y, hi.Y = min(lo.Y, pts[i].Y), max(hi.Y, pts[i].Y)
-		}
-		const widest = 1000 // m; no floor is poured in one piece of that width
-		if w := max(hi.X-lo.X, hi.Y-lo.Y); w > widest {
-			f.note(survey.Warning, survey.Pos{File: f.name}, "the plan is %.0f m wide: is the unit right?", w)
-		}
+	const widest = 1000 // m; no floor is poured in one piece of that width
+	if w := of.Wide(); w > widest {
+		f.note(survey.Warning, survey.Pos{File: f.name}, "the plan is %.0f m wide: is the unit right?", w)
 	}
 	const many = 20_000 // scans: names and single slips are not checked
 	if len(pts) > many || f.o.Thin.Cell > 0 {

@@ -8,10 +8,6 @@ import (
 	"pourplane/survey"
 )
 
-// parts is the number of parts in which points are compared: the table of one part stays
-// in the cache of a processor.
-const parts = 1 << 8
-
 // merge keeps the first of points with the same x, y and z, in place.
 func (f *dialect) merge(pts []survey.Point) []survey.Point {
 	again := repeats(pts)
@@ -36,6 +32,10 @@ type repeat struct {
 	line int // of the first of them
 }
 
+// parts is the number of parts into which points are divided by their hashes: the table of
+// one part stays in the cache of a processor.
+const parts = 1 << 8
+
 // repeats lists the points of the same x, y and z as one before them. It divides the points
 // by a hash of their coordinates and compares those of a part.
 func repeats(pts []survey.Point) []repeat {
@@ -43,48 +43,29 @@ func repeats(pts []survey.Point) []repeat {
 	if len(pts) < 1<<14 {
 		workers = 1
 	}
-	// Each worker counts, then places, the points of its share, so that those of a part stay
-	// in the order of the file.
-	hashes := make([]uint32, len(pts))
-	counts := make([][parts + 1]int, workers)
-	share := func(k int) (from, to int) { return len(pts) * k / workers, len(pts) * (k + 1) / workers }
+	keys := make([][parts][]uint64, workers) // of the share of each worker: the hash of a point, and its index
 	each(workers, func(k int) {
-		from, to := share(k)
-		for i := from; i < to; i++ {
-			p := &pts[i]
-			// 0.0 and -0.0 are the same place.
-			x, y, z := math.Float64bits(p.X+0), math.Float64bits(p.Y+0), math.Float64bits(p.Z+0)
-			h := x*0x9e3779b97f4a7c15 ^ y*0xc2b2ae3d27d4eb4f ^ z*0x165667b19e3779f9
-			h ^= h >> 29
-			h *= 0xbf58476d1ce4e5b9
-			hashes[i] = uint32(h >> 32)
-			counts[k][hashes[i]%parts]++
+		to := &keys[k]
+		for p := range to {
+			to[p] = make([]uint64, 0, len(pts)/parts/workers*9/8+16)
 		}
-	})
-	starts, at := [parts + 1]int{}, 0
-	for p := range parts {
-		starts[p] = at
-		for k := range workers {
-			n := counts[k][p]
-			counts[k][p] = at
-			at += n
-		}
-	}
-	starts[parts] = at
-	keys := make([]uint64, len(pts)) // the hash, and the index of the point
-	each(workers, func(k int) {
-		from, to := share(k)
-		for i := from; i < to; i++ {
-			to := &counts[k][hashes[i]%parts]
-			keys[*to] = uint64(hashes[i])<<32 | uint64(i)
-			*to++
+		for i := len(pts) * k / workers; i < len(pts)*(k+1)/workers; i++ {
+			h := hash(&pts[i])
+			to[h%parts] = append(to[h%parts], uint64(h)<<32|uint64(i))
 		}
 	})
 	found := make([][]repeat, workers)
 	each(workers, func(k int) {
 		var table []uint64
 		for p := k; p < parts; p += workers {
-			table = firsts(pts, keys[starts[p]:starts[p+1]], table, &found[k])
+			n := 0
+			for w := range keys {
+				n += len(keys[w][p])
+			}
+			table = room(table, n)
+			for w := range keys { // in the order of the file
+				firsts(pts, keys[w][p], table, &found[k])
+			}
 		}
 	})
 	all := slices.Concat(found...)
@@ -92,23 +73,39 @@ func repeats(pts []survey.Point) []repeat {
 	return all
 }
 
-// firsts appends to found the points of keys that repeat one before them. table is room.
-func firsts(pts []survey.Point, keys, table []uint64, found *[]repeat) []uint64 {
+// hash returns a hash of the coordinates of a point.
+func hash(p *survey.Point) uint32 {
+	// 0.0 and -0.0 are the same place.
+	x, y, z := math.Float64bits(p.X+0), math.Float64bits(p.Y+0), math.Float64bits(p.Z+0)
+	h := x*0x9e3779b97f4a7c15 ^ y*0xc2b2ae3d27d4eb4f ^ z*0x165667b19e3779f9
+	h ^= h >> 29
+	return uint32(h * 0xbf58476d1ce4e5b9 >> 32)
+}
+
+// room returns an empty table for n keys: table itself, if it is large enough.
+func room(table []uint64, n int) []uint64 {
 	size := 16
-	for size < 2*len(keys) {
+	for size < 2*n {
 		size *= 2
 	}
-	if size > len(table) {
-		table = make([]uint64, size)
-	} else {
-		clear(table[:size])
+	if size > cap(table) {
+		return make([]uint64, size)
 	}
+	table = table[:size]
+	clear(table)
+	return table
+}
+
+// firsts appends to found the points of keys that repeat one of the table or before them, and
+// adds the others to the table.
+func firsts(pts []survey.Point, keys, table []uint64, found *[]repeat) {
 	const none = 0 // no key: indices count from 1 in the table
+	last := len(table) - 1
 next:
 	for _, key := range keys {
 		p := &pts[uint32(key)]
-		i := int(key>>32/parts) & (size - 1)
-		for ; table[i] != none; i = (i + 1) & (size - 1) {
+		i := int(key>>32/parts) & last
+		for ; table[i] != none; i = (i + 1) & last {
 			if table[i]>>32 != key>>32 {
 				continue
 			}
@@ -119,5 +116,4 @@ next:
 		}
 		table[i] = key + 1
 	}
-	return table
 }

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"runtime"
 	"strconv"
 	"strings"
 
@@ -131,6 +132,11 @@ func begin(b []byte, name string, o survey.Options, outline bool, cells *workboo
 	}
 	if err = f.rows(); err == nil {
 		err = f.listToBook()
+	}
+	const large = 1 << 26 // bytes; own choice
+	if err == nil && len(f.text.body) > large {
+		f.text.body, f.data = nil, nil
+		runtime.GC() // what follows has room where the text was
 	}
 	f.noteFeet(f.lengths())
 	f.makeLastForesight()

@@ -361,7 +361,7 @@ func (f *Reader) leaveLoose() {
 
 // toBook turns the readings of a list into sights of a level book.
 func (f *Reader) toBook() (err error) {
-	f.doubtful()
+	f.doubtful(survey.ExtentOf(f.pts))
 	if f.dropped, err = f.noData(); err != nil {
 		return err
 	}

@@ -317,7 +317,7 @@ func (s *xyz) finish() (*survey.Survey, error) {
 	if s.grid.Seen > 0 {
 		s.grid.Into(s.s, s.o.Cells)
 	}
-	if err := s.checkPoints(); err != nil {
+	if err := s.checkPoints(survey.ExtentOf(s.s.Points)); err != nil {
 		return nil, err
 	}
 	return s.s, nil
