@@ -94,12 +94,17 @@ func (p Point) Named(name string) Point {
 	return p.With(t)
 }
 
-// OnLine returns the point with the number of another line of its file.
+// OnLine returns the point with the number of another line of its file. It is fast for a
+// point that has one.
 func (p Point) OnLine(n int) Point {
-	if p.rest().Value().At.Line == 0 && int(uint32(n)) == n {
-		p.line = uint32(n)
-		return p
+	if p.line == 0 || int(uint32(n)) != n {
+		return p.onLine(n)
 	}
+	p.line = uint32(n)
+	return p
+}
+
+func (p Point) onLine(n int) Point {
 	t := p.Tag()
 	t.At.Line = n
 	return p.With(t)

@@ -39,7 +39,7 @@ func ReadPLY(r io.Reader, name string, o survey.Options) (*survey.Survey, error)
 		return nil, err
 	}
 	p := &ply{r: input.Watch(r, o.Progress), s: &survey.Survey{Name: name, Order: "E N Z"}, o: o, file: survey.Pos{File: name}}
-	p.tagged = survey.Point{}.With(survey.Tag{At: p.file})
+	p.tagged = survey.Point{}.With(survey.Tag{At: survey.Pos{File: p.file.File, Line: 1}})
 	for _, step := range []func() error{p.header, p.units, p.body, p.finish} {
 		if err := step(); err != nil {
 			return nil, err

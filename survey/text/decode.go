@@ -3,6 +3,8 @@ package text
 import (
 	"bytes"
 	"fmt"
+	"runtime"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -26,6 +28,7 @@ func decode(name string, b []byte) (text, error) {
 		return text{}, (&survey.Error{Pos: survey.Pos{File: name}, Found: k.what, Want: "delimited text"}).Hinted(k.saveAs, k.with...)
 	}
 	t := text{encoding: "UTF-8"}
+	m := bytesOf(b)
 	var enc encoding.Encoding
 	switch {
 	case bytes.HasPrefix(b, []byte("\xef\xbb\xbf")):
@@ -42,7 +45,7 @@ func decode(name string, b []byte) (text, error) {
 			enc, t.encoding = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM), "UTF-16BE"
 		case odd && !even:
 			enc, t.encoding = unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM), "UTF-16LE"
-		case !utf8.Valid(b):
+		case !m.valid && !utf8.Valid(b):
 			enc, t.encoding = charmap.Windows1252, "Windows-1252"
 		}
 	}
@@ -51,10 +54,13 @@ func decode(name string, b []byte) (text, error) {
 		if b, err = enc.NewDecoder().Bytes(b); err != nil {
 			return t, &survey.Error{Pos: survey.Pos{File: name}, Found: "text that is not " + t.encoding, Want: "delimited text", Err: err}
 		}
+		m = bytesOf(b)
 	}
 	// Ctrl-Z ended files on old systems; what follows it is padding.
-	if i := bytes.IndexByte(b, 0x1a); i >= 0 && len(bytes.Trim(b[i:], "\x00\x1a\r\n ")) == 0 {
-		b = b[:i]
+	if m.sub {
+		if i := bytes.IndexByte(b, 0x1a); i >= 0 && len(bytes.Trim(b[i:], "\x00\x1a\r\n ")) == 0 {
+			b = b[:i]
+		}
 	}
 	control := 0
 	for i, c := range b[:min(len(b), 1<<16)] {
@@ -67,11 +73,41 @@ func decode(name string, b []byte) (text, error) {
 			}
 		}
 	}
-	if i := bytes.IndexByte(b, 0); i >= 0 {
-		return t, notText(name, 1+bytes.Count(b[:i], []byte("\n")), b[i])
+	if m.nul {
+		if i := bytes.IndexByte(b, 0); i >= 0 {
+			return t, notText(name, 1+bytes.Count(b[:i], []byte("\n")), b[i])
+		}
 	}
-	t.body = lineEnds(b)
+	if m.cr {
+		b = lineEnds(b)
+	}
+	t.body = b
 	return t, nil
+}
+
+// byteMarks are the bytes that a text has of those that matter. valid is set if it is
+// certainly UTF-8.
+type byteMarks struct{ nul, sub, cr, valid bool }
+
+// bytesOf looks through a text once, on all processors.
+func bytesOf(b []byte) byteMarks {
+	const size = 1 << 18 // stays in the cache of a processor
+	parts := make([]byteMarks, min(runtime.GOMAXPROCS(0), 1+len(b)/size))
+	each(len(parts), func(k int) {
+		m := byteMarks{valid: true}
+		for part := range slices.Chunk(b[len(b)*k/len(parts):len(b)*(k+1)/len(parts)], size) {
+			m.nul = m.nul || bytes.IndexByte(part, 0) >= 0
+			m.sub = m.sub || bytes.IndexByte(part, 0x1a) >= 0
+			m.cr = m.cr || bytes.IndexByte(part, '\r') >= 0
+			m.valid = m.valid && utf8.Valid(part)
+		}
+		parts[k] = m
+	})
+	all := parts[0]
+	for _, m := range parts[1:] {
+		all = byteMarks{all.nul || m.nul, all.sub || m.sub, all.cr || m.cr, all.valid && m.valid}
+	}
+	return all
 }
 
 func notText(name string, line int, c byte) error {
@@ -98,7 +134,7 @@ func zeros(b []byte) (even, odd bool) {
 
 // lineEnds replaces CR LF and lone CR by LF. It works in place.
 func lineEnds(b []byte) []byte {
-	if bytes.IndexByte(b, '\r') < 0 {
+	if bytes.IndexByte(b, '\r') < 0 { // lines of a list that is streamed
 		return b
 	}
 	out := b[:0]

@@ -16,21 +16,21 @@ const (
 
 // checkLines refuses a line longer than mostLine.
 func checkLines(name string, body []byte) error {
-	for n := 1; len(body) > 0; n++ {
+	for at := 0; at < len(body); {
 		// Lines that end in the next mostLine bytes are no longer than that.
-		if last := bytes.LastIndexByte(body[:min(len(body), mostLine)], '\n'); last >= 0 {
-			n += bytes.Count(body[:last], []byte("\n"))
-			body = body[last+1:]
+		if last := bytes.LastIndexByte(body[at:min(len(body), at+mostLine)], '\n'); last >= 0 {
+			at += last + 1
 			continue
 		}
-		end := bytes.IndexByte(body, '\n')
+		end := bytes.IndexByte(body[at:], '\n')
 		if end < 0 {
-			end = len(body)
+			end = len(body) - at
 		}
 		if end > mostLine {
+			n := 1 + bytes.Count(body[:at], []byte("\n"))
 			return &survey.Error{Pos: survey.Pos{File: name, Line: n}, Found: "a line of " + unit.Bytes(int64(end)), Want: "a list of points, one a line, with lines up to " + unit.Bytes(mostLine)}
 		}
-		body = body[min(end+1, len(body)):]
+		at += end + 1
 	}
 	return nil
 }

@@ -22,6 +22,7 @@ type lineUp struct {
 	reaches int            // index of the last of these columns
 	names   []string       // of the row decoder, one for each field that it can take
 	tenths  bool           // feet.inches are looked for
+	three   bool           // the columns are x, y and z, all in metres
 	cut     int            // lines at the start that are cut into cells, even plain ones
 	tagged  survey.Point   // with the tag of all points
 	form    *form
@@ -48,7 +49,7 @@ func (f *Reader) lineUp(names []string) *lineUp {
 	if decodeAll || f.manner != byElevation || f.outline || f.cells != nil || f.num.comma || f.comma >= 0x80 {
 		return nil
 	}
-	up := &lineUp{sep: byte(f.comma), names: names, tenths: f.up.unit == unit.Foot, tagged: survey.Point{}.With(survey.Tag{At: survey.Pos{File: f.name}}), form: f.form}
+	up := &lineUp{sep: byte(f.comma), names: names, tenths: f.up.unit == unit.Foot, tagged: survey.Point{}.With(survey.Tag{At: survey.Pos{File: f.name, Line: 1}}), form: f.form}
 	for i, c := range []*column{f.x, f.y, f.up} {
 		// Whole inches may be dates that a spreadsheet made of fractions.
 		if c == nil || c.unit == unit.None || c.unit == unit.Inch || c.feetInches {
@@ -87,6 +88,7 @@ func (f *Reader) lineUp(names []string) *lineUp {
 		}
 		up.fields = append(up.fields, kind)
 	}
+	up.three = len(up.fields) == 3 && up.reaches == 2 && up.units == [3]unit.Length{unit.Metre, unit.Metre, unit.Metre}
 	return up
 }
 
@@ -118,6 +120,18 @@ func (up *lineUp) scan(data []byte, line int, passed *passedOver, room []survey.
 	n, end := 0, len(data)
 	for at := 0; at < end; line++ {
 		begin := at
+		if up.three {
+			if next := up.decimals(data, at, &v); next > 0 {
+				p := &room[n]
+				*p = up.tagged.OnLine(line)
+				p.X, p.Y, p.Z = v[fieldX], v[fieldY], v[fieldZ]
+				if z := math.Abs(p.Z); z == 0 || z >= leastMarker && isMarker(p.Z, unit.Metre) {
+					s.odd = append(s.odd, int32(n))
+				}
+				n, at = n+1, next
+				continue
+			}
+		}
 		if c := data[at]; c-'0' > 9 && !(c == '-' && at+1 < end && data[at+1]-'0' <= 9) {
 			stop := lineEnd(data, at)
 			if passed == nil && stop == at || passed != nil && passed.look(line, data[at:stop], up.form) {
@@ -280,6 +294,57 @@ func (up *lineUp) cells(l string) *scanRow {
 	return r
 }
 
+// decimals reads a row of three decimals at data[at:], in metres, each as decimal reads
+// nearly every number. It returns where the next row begins, and 0 for any other row.
+func (up *lineUp) decimals(data []byte, at int, v *[3]float64) (next int) {
+	for k, of := range up.fields {
+		if at+9 > len(data) {
+			return 0
+		}
+		neg := uint64(0)
+		if data[at] == '-' {
+			neg = 1
+		}
+		at += int(neg)
+		w := binary.LittleEndian.Uint64(data[at:])
+		first, second, t := nonDigits(w)
+		if second >= 64 || second <= 8 || byte(w>>(first&63)) != '.' {
+			return 0
+		}
+		want := up.sep
+		if k == 2 {
+			want = '\n'
+		}
+		if byte(w>>(second&63)) != want {
+			return 0
+		}
+		f := float64(digits(t, first, second)) / tens[(second-first)/8-1&7]
+		v[of] = math.Float64frombits(math.Float64bits(f) | neg<<63)
+		at += int(second/8) + 1
+	}
+	return at
+}
+
+// nonDigits returns where the first and the second byte of w that is no digit begin, in
+// bits, and the values of the digits in t. A byte that is no digit is found right up to the
+// second one; no more are needed.
+func nonDigits(w uint64) (first, second uint, t uint64) {
+	const zeros, high = 0x3030303030303030, 0x8080808080808080
+	t = w ^ zeros
+	other := ((t + 0x7676767676767676) | t) & high
+	return uint(bits.TrailingZeros64(other)) &^ 7, uint(bits.TrailingZeros64(other&(other-1))) &^ 7, t
+}
+
+// digits returns the number whose digits are in the bytes of t up to second, but for the
+// decimal point at first: its gap is closed, and eight digits are folded with three
+// multiplications.
+func digits(t uint64, first, second uint) uint32 {
+	whole := uint64(1)<<(first&63) - 1
+	d := (t&whole | t>>8&^whole) << ((72 - second) & 63)
+	d = d*10 + d>>8
+	return uint32((d&0x000000FF000000FF*0x000F424000000064 + d>>16&0x000000FF000000FF*0x0000271000000001) >> 32)
+}
+
 // decimal reads the field at data[at:], which must be a decimal, in metres. stop is its
 // end.
 func (up *lineUp) decimal(data []byte, at, end int, of holds) (v float64, stop int, ok bool) {
@@ -289,24 +354,14 @@ func (up *lineUp) decimal(data []byte, at, end int, of holds) (v float64, stop i
 		at++
 	}
 	// Nearly every number is of at most seven characters, which fit in one word with the
-	// separator behind them. The digits are found in it all at once, the gap of the point
-	// is closed, and eight digits are folded with three multiplications. A byte that is
-	// no digit is found right up to the second one; no more are needed.
+	// separator behind them. The digits are found in it all at once.
 	if at+8 <= len(data) {
-		const zeros, high = 0x3030303030303030, 0x8080808080808080
 		w := binary.LittleEndian.Uint64(data[at:])
-		t := w ^ zeros
-		other := ((t + 0x7676767676767676) | t) & high
-		first := uint(bits.TrailingZeros64(other)) &^ 7
-		second := uint(bits.TrailingZeros64(other&(other-1))) &^ 7
+		first, second, t := nonDigits(w)
 		if second < 64 && byte(w>>first) == '.' && second > 8 {
 			after := byte(w >> second)
 			if stop = at + int(second/8); stop <= end && (stop == end || after == up.sep || after == '\n') {
-				whole := uint64(1)<<first - 1
-				digits := (t&whole | t>>8&^whole) << (72 - second)
-				digits = digits*10 + digits>>8
-				m := uint32((digits&0x000000FF000000FF*0x000F424000000064 + digits>>16&0x000000FF000000FF*0x0000271000000001) >> 32)
-				decimals := (second-first)/8 - 1
+				m, decimals := digits(t, first, second), (second-first)/8-1
 				if up.units[of] == unit.Metre {
 					v = float64(m) / tens[decimals&7]
 					if neg {

@@ -28,7 +28,7 @@ func ways(text []byte, o survey.Options) error {
 		return all(s) + fmt.Sprint(err)
 	}
 	chunkSize = 40 // bytes
-	for _, mostReadings = range []int{mostReadings, 0} {
+	for _, mostReadings = range []int{mostReadings, 0, 3} {
 		if want, got := read(true), read(false); got != want {
 			return fmt.Errorf("readings up to %d:\n%s\ndecoded:\n%s", mostReadings, got, want)
 		}

@@ -336,7 +336,7 @@ var mostReadings = 100_000 // changed by tests only
 
 // keepsReadings reports whether the reading of the next point is kept as written.
 func (f *Reader) keepsReadings() bool {
-	return f.o.Thin.Cell == 0 && len(f.pts) < mostReadings && (f.readings != nil || len(f.pts) == 0)
+	return !f.many && f.o.Thin.Cell == 0 && len(f.pts) < mostReadings && (f.readings != nil || len(f.pts) == 0)
 }
 
 // reading keeps the height of p as written in the row. It is called before keep.

@@ -46,17 +46,23 @@ func (f *Reader) rows() error {
 
 	// Reading a row costs more than using it. So chunks are read ahead on every processor,
 	// and used in the order of the file.
+	read := func(i int) batch {
+		return f.readChunk(up, head, kind, cuts[i], cuts[i+1], room[cuts[i].rows:cuts[i+1].rows])
+	}
+	first := f.firstChunks(up, cuts, read)
 	batches := make([]chan batch, end)
 	start := func(i int) {
 		if i >= end {
 			return
 		}
 		batches[i] = make(chan batch, 1)
-		go func() {
-			batches[i] <- f.readChunk(up, head, kind, cuts[i], cuts[i+1], room[cuts[i].rows:cuts[i+1].rows])
-		}()
+		if i < len(first) {
+			batches[i] <- first[i]
+			return
+		}
+		go func() { batches[i] <- read(i) }()
 	}
-	ahead := runtime.GOMAXPROCS(0)
+	ahead := 2 * runtime.GOMAXPROCS(0)
 	for i := range ahead {
 		start(i)
 	}
@@ -91,6 +97,29 @@ func (f *Reader) rows() error {
 		f.o.Progress(int64(len(data)), int64(len(data)))
 	}
 	f.checkCount()
+	return nil
+}
+
+// firstChunks scans the first chunks of a list that has so many plain rows that its readings
+// are not kept. It returns nil for any other.
+func (f *Reader) firstChunks(up *lineUp, cuts []cut, read func(i int) batch) (first []batch) {
+	end := len(cuts) - 1
+	if up == nil || up.cut != mostReadings || cuts[end].rows <= mostReadings {
+		return nil
+	}
+	up.cut = 0
+	for i, plain := 0, 0; i < end; i++ {
+		b := read(i)
+		if b.plain.pts == nil { // no plain row, or a quote
+			break
+		}
+		first = append(first, b)
+		if plain += len(b.plain.pts) - len(b.plain.gaps); plain > mostReadings {
+			f.many = true
+			return first
+		}
+	}
+	up.cut = mostReadings
 	return nil
 }
 

@@ -27,6 +27,7 @@ type shots struct {
 	pts      []survey.Point
 	roles    []survey.Role    // nil while all are Floor
 	readings []survey.Reading // one for each of pts, nil past mostReadings of them
+	many     bool             // there are more than mostReadings, as is known from the start
 	rods     []float64        // minus the reading of each of pts, m, NaN without one; shorter than pts after the last
 	pending  []int            // points whose elevation lacks hi
 	markers  []int            // points whose height may mean no data

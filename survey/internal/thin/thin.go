@@ -365,7 +365,7 @@ func (t *Grid) Points() []survey.Point {
 	out := make([]survey.Point, 0, t.Squares())
 	tagged := make([]survey.Point, len(t.files))
 	for i, name := range t.files {
-		tagged[i] = tagged[i].With(survey.Tag{At: survey.Pos{File: name}})
+		tagged[i] = tagged[i].With(survey.Tag{At: survey.Pos{File: name, Line: 1}})
 	}
 	keep := func(p Shot) {
 		q := tagged[p.Line>>lineBits].OnLine(p.Line & (1<<lineBits - 1))
