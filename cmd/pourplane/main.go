@@ -106,12 +106,13 @@ func newRoot() *cobra.Command {
 		Long: `pourplane takes a survey of a floor (rod readings, elevations, or a surface file)
 and a target plane, and works out the depth of fill everywhere, the exact volume
 and what to order, with a depth map to pour by.`,
-		Example: `  pourplane fill floor.csv --outline walls.csv --units m --target 10.000 --out result
-  pourplane fill --help`,
-		Version:       report.Version,
-		SilenceUsage:  true,
-		SilenceErrors: true,
-		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+		Example: `  pourplane help first-floor
+  pourplane fill testdata/demo/survey.csv --outline testdata/demo/outline.csv --target 99.930ft --out result`,
+		Version:               report.Version,
+		DisableFlagsInUseLine: true,
+		SilenceUsage:          true,
+		SilenceErrors:         true,
+		RunE:                  func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
 	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error { return emptyOptions(c) }
 	root.SetHelpCommand(newHelp())
@@ -121,6 +122,12 @@ and what to order, with a depth map to pour by.`,
 			return nil
 		}
 		return unknownCommand(c, args[0])
+	}
+	root.InitDefaultCompletionCmd()
+	for _, c := range root.Commands() {
+		if c.Name() == "completion" {
+			c.Short = "A script that makes the shell complete commands and options"
+		}
 	}
 	return root
 }
