@@ -120,6 +120,15 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 		s, err := text.Read(in, name, o)
 		return s, nil, err
 	}
+	if again, ok := f.(io.Seeker); ok && in.size >= text.Streamed && !outline {
+		if t, err := text.Stream(in, in.size, name, o); t != nil || err != nil {
+			return nil, t, err
+		}
+		if _, err := again.Seek(0, io.SeekStart); err != nil {
+			return nil, nil, input.Unreadable(name, err)
+		}
+		in.Reader = input.Limit(f, name, most)
+	}
 	b, err := input.ReadAll(in, name, o)
 	if err != nil {
 		return nil, nil, input.Unreadable(name, err)

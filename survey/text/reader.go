@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"runtime"
 	"strconv"
 	"strings"
 
@@ -130,13 +129,14 @@ func begin(b []byte, name string, o survey.Options, outline bool, cells *workboo
 	case f.form.grid:
 		return f, f.sheets()
 	}
-	if err = f.rows(); err == nil {
+	return f, f.rowsRead(f.rows())
+}
+
+// rowsRead does with rows that have been read, without or with an error, what needs no other
+// file.
+func (f *Reader) rowsRead(err error) error {
+	if err == nil {
 		err = f.listToBook()
-	}
-	const large = 1 << 26 // bytes; own choice
-	if err == nil && len(f.text.body) > large {
-		f.text.body, f.data = nil, nil
-		runtime.GC() // what follows has room where the text was
 	}
 	f.noteFeet(f.lengths())
 	f.makeLastForesight()
@@ -144,7 +144,7 @@ func begin(b []byte, name string, o survey.Options, outline bool, cells *workboo
 	if err == nil && f.isLevelBook() {
 		err = sameMarks(f.bookSpellings(), f.o.Benchmarks)
 	}
-	return f, err
+	return err
 }
 
 // understand finds how b is written; it may change b. For a grid sheet it finds only that

@@ -36,6 +36,7 @@ type form struct {
 	count    int // number of points that the first line states; -1 without one
 	fields   int // number of fields on most data lines
 	grid     bool
+	full     bool         // there are more lines than were looked at
 	listed   bool         // one row a run, its readings in one cell
 	indented bool         // a grid sheet has an empty column on its left
 	banners  map[int]bool // lines that begin a set-up, not rows
@@ -103,6 +104,7 @@ func learn(name string, body []byte, cells bool) (*form, error) {
 		size += len(t)
 		return len(all) < sampleLines && size < sampleBytes
 	})
+	f.full = len(all) >= sampleLines || size >= sampleBytes
 	if len(all) == 0 {
 		return nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "nothing", Want: "a list of points, one a line"}
 	}
