@@ -95,6 +95,9 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	}
 	floor, err := f.floor(s)
 	if err == nil {
+		err = f.askBegun(s, floor, f.targetFlags.codes)
+	}
+	if err == nil {
 		err = f.stopped()
 	}
 	if err != nil {

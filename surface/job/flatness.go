@@ -264,6 +264,9 @@ func (f *judging) judgedFloor(s, other *survey.Survey) (*surface.Floor, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := f.askBegun(s, floor, f.targetFlags.codes); err != nil {
+		return nil, err
+	}
 	return floor, f.strayFromOthers(s, floor)
 }
 

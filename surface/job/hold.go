@@ -194,6 +194,9 @@ func (h *Holding) build(f *input) error {
 	floor, err := f.floor(h.S)
 	switch {
 	case err == nil:
+		if err := f.noteBegun(h.S, floor); err != nil {
+			return err
+		}
 		h.Floor = floor
 		var notes []survey.Note
 		h.Suspects, notes = blunder.Find(h.S, floor)

@@ -54,7 +54,7 @@ var duplicateRules = map[string]surface.Duplicates{
 
 // options returns the options for the readers.
 func (f *input) options() (survey.Options, error) {
-	o := survey.Options{Cells: f.cells, Order: f.order, Codes: map[string]survey.Role{}, Benchmarks: map[string]float64{}}
+	o := survey.Options{Cells: f.cells, Order: f.order, Benchmarks: map[string]float64{}}
 	if f.units != "" {
 		u, ok := unit.ParseLength(f.units)
 		if !ok {
@@ -111,6 +111,14 @@ func (f *input) options() (survey.Options, error) {
 	if err := f.sourceFlags.options(&o); err != nil {
 		return o, err
 	}
+	var err error
+	o.Codes, err = f.codeRoles()
+	return o, err
+}
+
+// codeRoles returns the roles that the options give codes.
+func (f *input) codeRoles() (map[string]survey.Role, error) {
+	out := map[string]survey.Role{}
 	for _, c := range f.codes {
 		code, role, ok := strings.Cut(c, "=")
 		r, known := roles[strings.ToLower(role)]
@@ -119,11 +127,11 @@ func (f *input) options() (survey.Options, error) {
 			if near := nearestName(role, slices.Sorted(maps.Keys(roles))); near != "" && code != "" {
 				e = e.Hinted("did you mean %s?", unit.Ask("code", code+"="+near))
 			}
-			return o, e
+			return nil, e
 		}
-		o.Codes[strings.ToUpper(code)] = r
+		out[strings.ToUpper(code)] = r
 	}
-	return o, nil
+	return out, nil
 }
 
 // open reads the files and joins them into one survey, unchanged.

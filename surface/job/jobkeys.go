@@ -158,7 +158,11 @@ func aimOf(j *Job) targetFlags {
 	if t.Fall != "" {
 		percent, _ = parseSlope(t.Fall) // a faulty fall was refused before
 	}
-	return targetFlags{target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
+	old := map[string]bool{}
+	for code, role := range j.Survey.Codes {
+		old[strings.ToUpper(code)] = roles[strings.ToLower(role)] == survey.Floor
+	}
+	return targetFlags{old: old, target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
 		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
 }
 

@@ -49,6 +49,7 @@ type targetFlags struct {
 	direction                                      string // direction of the fall to a place
 	covering, bedLeast, bedMost                    string
 	codes                                          []string
+	old                                            map[string]bool // codes, in upper case, that are those of old floor
 	fall                                           slope
 }
 
@@ -426,7 +427,8 @@ func (f *targetFlags) chosen(p *survey.Point) bool {
 	}
 	for _, c := range f.codes {
 		// A name may follow the code: "ADJ hall".
-		if word, _, cut := strings.Cut(strings.TrimSpace(p.Code()), " "); strings.EqualFold(p.Code(), c) || cut && survey.IsCode(c) && strings.EqualFold(word, c) {
+		whole := strings.TrimSpace(p.Code())
+		if word, _, cut := strings.Cut(whole, " "); strings.EqualFold(p.Code(), c) || cut && survey.IsCode(c) && strings.EqualFold(word, c) && !f.old[strings.ToUpper(whole)] {
 			return true
 		}
 	}

@@ -96,7 +96,7 @@ func (f *shots) warnUncoded(drop map[int]bool, placed bool) {
 			survey.Label(*p), shortened(text), lead.Word, meantBy(lead), written(lead)).About(survey.AboutDepth)})...)
 	}
 	if begun > most {
-		f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, survey.Pos{File: f.name}, "%d more remarks begin with a code: their shots are used as floor", begun-most).About(survey.AboutDepth))
+		f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, survey.Pos{File: f.name}, "%d more remarks begin with a code: check what each of their shots is", begun-most).About(survey.AboutDepth))
 	}
 	if len(words) == 0 {
 		return
