@@ -80,6 +80,10 @@ func (p Point) Equal(q Point) bool {
 
 // Like returns the point with the tag of q, but on its own line.
 func (p Point) Like(q Point) Point {
+	if p.line != 0 && q.line != 0 {
+		p.tag, p.col = q.tag, q.col
+		return p
+	}
 	q.X, q.Y, q.Z = p.X, p.Y, p.Z
 	return q.OnLine(p.At().Line)
 }

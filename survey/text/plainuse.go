@@ -143,7 +143,9 @@ func (f *Reader) meaning(s *scanned, i, at int, p *survey.Point) survey.Role {
 			f.leaveUncoded(text, at)
 		}
 	}
-	f.ringOf(at, p.Part(), t.m, "")
+	if t.m.Role != survey.Floor {
+		f.ringOf(at, p.Part(), t.m, "")
+	}
 	return t.m.Role
 }
 
