@@ -42,10 +42,19 @@ func (t *TIN) slopedArea(k int) float64 {
 
 // Area returns the area in plan and the area along the slope, m².
 func (t *TIN) Area() (plan, sloped float64) {
+	parts := make([][2]sum.Sum, (t.Len()+chunk-1)/chunk)
+	inChunks(t.Len(), func(lo, hi int) {
+		var p, s sum.Sum
+		for k := lo; k < hi; k++ {
+			p.Add(t.area(k))
+			s.Add(t.slopedArea(k))
+		}
+		parts[lo/chunk] = [2]sum.Sum{p, s}
+	})
 	var p, s sum.Sum
-	for k := range t.Len() {
-		p.Add(t.area(k))
-		s.Add(t.slopedArea(k))
+	for _, part := range parts {
+		p.Merge(part[0])
+		s.Merge(part[1])
 	}
 	return p.Value(), s.Value()
 }

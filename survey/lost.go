@@ -13,10 +13,10 @@ import (
 // row, the coordinate that would fit, and the area that depends on it.
 func (s *Survey) LostPoints() []Note {
 	const least, most, listed = 6, 20_000, 5 // fewer have no extent, more are a scan
-	pts := slices.Clone(s.Points)
-	if len(pts) < least || len(pts) > most {
+	if len(s.Points) < least || len(s.Points) > most {
 		return nil
 	}
+	pts := slices.Clone(s.Points)
 	var out []Note
 	for range listed {
 		i, axis, fits := lostPoint(pts)

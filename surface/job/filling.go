@@ -234,9 +234,10 @@ func judge(w *Filled) []survey.Note {
 		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(t))
 	}
 	if floor.Hull {
-		strip := floor.Perimeter * floor.Spacing() / 2
+		half := floor.Spacing() / 2
+		strip := floor.Perimeter * half
 		warn(survey.AboutOrder, "no walls given: the line around the outermost shots is used. Walls half a shot spacing (%s) outside it would add %s (%.0f %%) of floor and %s of fill; inside corners are counted as floor. Give %s.",
-			unit.Distance(floor.Spacing()/2), unit.Area(strip), 100*strip/f.Area, unit.SmallVolume(strip*max(f.Mean, 0)), unit.Ask("outline", "FILE"))
+			unit.Distance(half), unit.Area(strip), 100*strip/f.Area, unit.SmallVolume(strip*max(f.Mean, 0)), unit.Ask("outline", "FILE"))
 	}
 	if f.Fill == 0 && -f.Greatest < w.ownStep()/2 {
 		warn(survey.AboutOrder, "the floor already reaches the target: nothing to fill")

@@ -93,6 +93,9 @@ const besideDoor = 2.0
 // was misread, or they belong to another room. Without an outline the walls may be as far
 // outside the outermost shots as the shot spacing.
 func farFinished(floor *surface.Floor, shots []survey.Point) []survey.Note {
+	if len(shots) == 0 {
+		return nil
+	}
 	most := besideDoor
 	if floor.Hull {
 		most += floor.Spacing()
