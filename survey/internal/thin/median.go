@@ -39,6 +39,9 @@ func (m *middle) key(p *Shot) int64 { return FloorDiv(Nanometres(p.Z), m.step) }
 func (m *middle) add(p Shot) {
 	m.n++
 	if m.step == 0 {
+		if m.shots == nil {
+			m.shots = make([]Shot, 0, 4)
+		}
 		if m.shots = append(m.shots, p); len(m.shots) > MostExact {
 			m.count()
 		}

@@ -221,37 +221,43 @@ func (t *Grid) hold(at square, p Shot) {
 func (t *Grid) Merge(o *Grid) {
 	t.Seen += o.Seen
 	t.Lost += o.Lost
-	from := t.from(o)
-	for at, s := range o.means.each() {
-		k, _ := t.means.place(at)
-		t.add(k, at, s.x, s.y, s.z, s.n)
-	}
+	t.follow(o)
+	t.means.merge(&o.means, func(at square, of, more *sums) { t.add(of, at, more.x, more.y, more.z, more.n) })
 	for at, more := range o.spills {
 		w := t.spilled(at)
 		for axis := range w {
 			w[axis].join(more[axis])
 		}
 	}
-	for at, p := range o.lows.each() {
-		t.hold(at, from(*p))
+	t.lows.merge(&o.lows, func(_ square, of, more *Shot) {
+		if lower(*more, *of) < 0 {
+			*of = *more
+		}
+	})
+	t.middles.merge(&o.middles, func(_ square, of, more *middle) { of.join(more) })
+}
+
+// follow makes the lines of the points of o those of points of t.
+func (t *Grid) follow(o *Grid) {
+	if slices.Equal(t.files, o.files) {
+		return
 	}
-	for at, m := range o.middles.each() {
+	from := t.from(o)
+	for _, p := range o.lows.each() {
+		*p = from(*p)
+	}
+	for _, m := range o.middles.each() {
 		for i := range m.shots {
 			m.shots[i] = from(m.shots[i])
 		}
 		for i := range m.level {
 			m.level[i].Shot = from(m.level[i].Shot)
 		}
-		k, _ := t.middles.place(at)
-		k.join(m)
 	}
 }
 
 // from returns what makes the line of a point of o that of a point of t.
 func (t *Grid) from(o *Grid) func(Shot) Shot {
-	if slices.Equal(t.files, o.files) {
-		return func(p Shot) Shot { return p }
-	}
 	var number []int // of the files of o, in t
 	for _, file := range o.files {
 		k := slices.Index(t.files, file)
@@ -362,27 +368,26 @@ func FloorDiv(a, b int64) int64 {
 // Points returns one point for each square, row by row from the south, each row from
 // west to east. A mean is rounded to the nearest nanometre.
 func (t *Grid) Points() []survey.Point {
-	out := make([]survey.Point, 0, t.Squares())
 	tagged := make([]survey.Point, len(t.files))
 	for i, name := range t.files {
 		tagged[i] = tagged[i].With(survey.Tag{At: survey.Pos{File: name, Line: 1}})
 	}
-	keep := func(p Shot) {
+	point := func(p Shot) survey.Point {
 		q := tagged[p.Line>>lineBits].OnLine(p.Line & (1<<lineBits - 1))
 		q.X, q.Y, q.Z = p.X, p.Y, p.Z
-		out = append(out, q)
+		return q
 	}
-	for at, s := range t.means.inOrder() {
-		keep(t.mean(at, s))
+	switch t.Keep {
+	case survey.Mean:
+		return made(&t.means, func(at square, s *sums) survey.Point { return point(t.mean(at, s)) })
+	case survey.Lowest:
+		return made(&t.lows, func(_ square, p *Shot) survey.Point { return point(*p) })
+	default:
+		return made(&t.middles, func(_ square, m *middle) survey.Point {
+			p, _ := m.median()
+			return point(p)
+		})
 	}
-	for _, p := range t.lows.inOrder() {
-		keep(*p)
-	}
-	for _, m := range t.middles.inOrder() {
-		p, _ := m.median()
-		keep(p)
-	}
-	return out
 }
 
 // Note describes the thinning in the unit of the file.

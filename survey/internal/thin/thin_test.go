@@ -3,6 +3,7 @@ package thin
 import (
 	"math"
 	"math/rand/v2"
+	"runtime"
 	"slices"
 	"testing"
 
@@ -128,6 +129,25 @@ func TestNanometresOfDecimals(t *testing.T) {
 			if got := Nanometres(-float64(n) / 1e9); got != -n {
 				t.Fatalf("%d nm is read as %d", -n, got)
 			}
+		}
+	}
+}
+
+// Memory grows with the squares that have a point, however far apart they are.
+func TestSparseGridIsSmall(t *testing.T) {
+	for _, apart := range []float64{1, 0.1, 0.05} { // one, 16 and 64 squares of a tile
+		const n = 20_000
+		var before, after runtime.MemStats
+		runtime.GC()
+		runtime.ReadMemStats(&before)
+		g := New(survey.Thin{Cell: 0.025}, "f")
+		for i := range n {
+			g.Add(float64(i%200)*apart, float64(i/200)*apart, 0, 0)
+		}
+		runtime.GC()
+		runtime.ReadMemStats(&after)
+		if each := (int64(after.HeapAlloc) - int64(before.HeapAlloc)) / n; each > 700 || g.Squares() != n {
+			t.Errorf("%g m apart: %d squares, %d bytes each", apart, g.Squares(), each)
 		}
 	}
 }

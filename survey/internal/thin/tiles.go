@@ -4,7 +4,10 @@ import (
 	"cmp"
 	"iter"
 	"math/bits"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 )
 
 // square is a place in the grid, counted from 0,0 to the north and to the east.
@@ -22,7 +25,7 @@ const (
 type full[T any] = [tileSize]T
 
 // mostFew is the number of squares from which on a tile has room for all.
-const mostFew = tileSize / 4
+const mostFew = tileSize / 8
 
 // tile is a square block of squares. What it holds of them is in the order in which they
 // were found, and once it is more than mostFew, in the order of their places.
@@ -42,6 +45,23 @@ type tiles[T any] struct {
 	table []entry[T] // the length is a power of two
 	last  *tile[T]   // the tile found last: neighbours in a scan are often in one
 	sheet sheet[T]
+	room  []full[T] // for the next tiles
+	gave  int       // tiles that there was room for at the last time
+}
+
+// mostRoom is the number of tiles for which room is made at once at the most: 8 MB of means.
+const mostRoom = 1 << 10
+
+// full returns room for every square of a tile.
+func (x *tiles[T]) full() *full[T] {
+	if len(x.room) == 0 {
+		x.gave = min(max(2*x.gave, 1), mostRoom)
+		x.room = make([]full[T], x.gave)
+		inLargePages(x.room)
+	}
+	of := &x.room[0]
+	x.room = x.room[1:]
+	return of
 }
 
 // sheet is the tiles of a rectangle row by row, where they fill a good part of it, so that
@@ -69,7 +89,7 @@ func (x *tiles[T]) lay() {
 		hi = square{max(hi.row, t.at.row), max(hi.col, t.at.col)}
 	}
 	tall, wide := hi.row-lo.row+1, hi.col-lo.col+1
-	if float64(tall)*float64(wide) > float64(8*len(x.all)) {
+	if float64(tall)*float64(wide) > float64(3*len(x.all)) {
 		x.sheet = sheet[T]{}
 		return
 	}
@@ -145,7 +165,7 @@ func (x *tiles[T]) first(t *tile[T], in uint) *T {
 	k := t.n
 	t.n++
 	if t.full == nil && k == mostFew {
-		t.full = new(full[T])
+		t.full = x.full()
 		for at := range uint(tileSize) {
 			if t.has(at) {
 				t.full[at] = t.few[t.where[at]]
@@ -153,16 +173,13 @@ func (x *tiles[T]) first(t *tile[T], in uint) *T {
 		}
 		t.few = nil
 		x.find(t.at).full = t.full
-		if e := x.sheet.at(t.at); e != nil {
-			e.full = t.full
-		}
 	}
 	t.taken[in>>tileBits] |= 1 << (in % tileSide)
 	if t.full != nil {
 		return &t.full[in]
 	}
 	if k == len(t.few) {
-		more := make([]T, min(max(2, 4*k), mostFew)) // 2, 8, 32, 64
+		more := make([]T, min(max(4, 4*k), mostFew)) // 4, 16, 32
 		copy(more, t.few)
 		t.few = more
 	}
@@ -176,23 +193,47 @@ func (x *tiles[T]) find(at square) *entry[T] {
 	if e := x.sheet.at(at); e != nil && e.tile != nil {
 		return e
 	}
-	i := x.slot(at)
-	if x.table[i].tile != nil {
-		return &x.table[i]
+	if e := &x.table[x.slot(at)]; e.tile != nil {
+		return e
 	}
-	t := &tile[T]{at: at}
+	x.insert(&tile[T]{at: at})
+	return &x.table[x.slot(at)]
+}
+
+// insert takes a tile that is new.
+func (x *tiles[T]) insert(t *tile[T]) {
 	x.all = append(x.all, t)
-	x.table[i] = entry[T]{at: at, tile: t}
+	x.table[x.slot(t.at)] = entry[T]{t.at, t, t.full}
 	if 2*len(x.all) > len(x.table) {
 		x.table = make([]entry[T], 2*len(x.table))
 		for _, t := range x.all {
 			x.table[x.slot(t.at)] = entry[T]{t.at, t, t.full}
 		}
 		x.lay()
-	} else if e := x.sheet.at(at); e != nil {
-		*e = entry[T]{tile: t}
+	} else if e := x.sheet.at(t.at); e != nil {
+		*e = entry[T]{tile: t, full: t.full}
 	}
-	return &x.table[x.slot(at)]
+}
+
+// merge takes the squares of o, which is not used again: a tile that is new as it is, of
+// others each square that is new, or by join.
+func (x *tiles[T]) merge(o *tiles[T], join func(at square, of, more *T)) {
+	for _, t := range o.all {
+		if x.table[x.slot(t.at)].tile == nil {
+			x.insert(t)
+			continue
+		}
+		for row := range uint(tileSide) {
+			t.row(row, func(at square, more *T) bool {
+				if of, fresh := x.place(at); fresh {
+					*of = *more
+				} else {
+					join(at, of, more)
+				}
+				return true
+			})
+		}
+	}
 }
 
 // slot returns the place of a tile in the table, free if it is new.
@@ -231,25 +272,71 @@ func (t *tile[T]) row(row uint, yield func(square, *T) bool) bool {
 	return true
 }
 
-// inOrder gives the squares row by row from the south, each row from west to east.
-func (x *tiles[T]) inOrder() iter.Seq2[square, *T] {
+// bands returns the tiles in rows from the south, each row from west to east.
+func (x *tiles[T]) bands() (all [][]*tile[T]) {
 	order := slices.SortedFunc(slices.Values(x.all), func(a, b *tile[T]) int {
 		return cmp.Or(cmp.Compare(a.at.row, b.at.row), cmp.Compare(a.at.col, b.at.col))
 	})
+	for len(order) > 0 {
+		n := 1
+		for n < len(order) && order[n].at.row == order[0].at.row {
+			n++
+		}
+		all, order = append(all, order[:n]), order[n:]
+	}
+	return all
+}
+
+// inOrder gives the squares row by row from the south, each row from west to east.
+func (x *tiles[T]) inOrder() iter.Seq2[square, *T] {
 	return func(yield func(square, *T) bool) {
-		for rest := order; len(rest) > 0; {
-			n := 1 // tiles side by side
-			for n < len(rest) && rest[n].at.row == rest[0].at.row {
-				n++
+		for _, band := range x.bands() {
+			if !ordered(band, yield) {
+				return
 			}
-			for row := range uint(tileSide) {
-				for _, t := range rest[:n] {
-					if !t.row(row, yield) {
-						return
-					}
-				}
-			}
-			rest = rest[n:]
 		}
 	}
+}
+
+// ordered gives the squares of a row of tiles in order, until it is told to stop.
+func ordered[T any](band []*tile[T], yield func(square, *T) bool) bool {
+	for row := range uint(tileSide) {
+		for _, t := range band {
+			if !t.row(row, yield) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// made returns what is made of each square, in order. It is made on every processor.
+func made[T, P any](x *tiles[T], one func(at square, of *T) P) []P {
+	bands := x.bands()
+	out := make([]P, x.squares())
+	room := make([][]P, len(bands)) // of each band
+	rest := out
+	for k, band := range bands {
+		n := 0
+		for _, t := range band {
+			n += t.n
+		}
+		room[k], rest = rest[:n], rest[n:]
+	}
+	var next atomic.Int64
+	var wait sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wait.Go(func() {
+			for k := int(next.Add(1)) - 1; k < len(bands); k = int(next.Add(1)) - 1 {
+				i := 0
+				ordered(bands[k], func(at square, of *T) bool {
+					room[k][i] = one(at, of)
+					i++
+					return true
+				})
+			}
+		})
+	}
+	wait.Wait()
+	return out
 }
