@@ -13,7 +13,7 @@ import (
 
 const (
 	drainRadius = 4.5 // pt
-	drainText   = "drain, or where the target falls to"
+	drainText   = "drain, or low end of the fall"
 )
 
 // drainBox is the area of the sign of a drain.

@@ -86,7 +86,7 @@ func (s *sheet) cutEntries() []entry {
 	if s.fill.Least >= 0 {
 		return nil
 	}
-	text := "hatched: floor above the target, to be cut"
+	text := "hatched: floor above " + s.goal() + ", to be cut"
 	if s.Departure {
 		text = "hatched: above the plane"
 	}
@@ -94,6 +94,15 @@ func (s *sheet) cutEntries() []entry {
 		text = "hatched: floor above the target, nothing poured, no load"
 	}
 	return []entry{{swatchSign(1, 4.5, s.colorAt(s.fill.Least), cutLine), text}}
+}
+
+// goal is what the fill is brought up to, in the words of who reads the map: Doors are for
+// the customer.
+func (s *sheet) goal() string {
+	if s.Doors {
+		return "the new floor"
+	}
+	return "the target"
 }
 
 // finishedEntries are the adjoining finished floor, and how much of it the map leaves out.
@@ -122,7 +131,7 @@ func (s *sheet) fallEntries(more string) (out []entry) {
 	}
 	if slope := s.slope(); slope > 0 {
 		down := func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }
-		out = append(out, entry{down, "the target falls this way, by " + fallText(slope)})
+		out = append(out, entry{down, s.goal() + " falls this way, by " + fallText(slope)})
 	}
 	return out
 }

@@ -25,3 +25,41 @@ func TestCustomersMapNamesTheDoors(t *testing.T) {
 		t.Errorf("the legend is wrong:\n%s", text)
 	}
 }
+
+// Nothing is on the customer's page that the job does not give, and the head of the price says
+// what it holds, in the currency of the job.
+func TestCustomersPrice(t *testing.T) {
+	page := func(mix string) string {
+		files := cellar("")
+		files["job.toml"], _, _ = strings.Cut(files["job.toml"], "[[materials]]")
+		files["job.toml"], _, _ = strings.Cut(files["job.toml"], "[[coats]]")
+		files["job.toml"] = regexp.MustCompile(`(?m)^\[mix\]\n(currency.*\n)?`).ReplaceAllString(files["job.toml"], "")
+		files["job.toml"] += "[mix]\n" + mix
+		return strings.Join(strings.Fields(pagesOf(t, filepath.Join(jobFolder(t, files), "customer.pdf"))[0]), " ")
+	}
+	text := page("price-per-m3 = 150\ncurrency = \"euro\"\n")
+	for _, want := range []string{"price in euro, mix only", "It does not hold: charges for short loads and waiting, labour, hire, tax."} {
+		if !strings.Contains(text, want) {
+			t.Errorf("no %q in:\n%s", want, text)
+		}
+	}
+	if regexp.MustCompile(`\btarget\b`).MatchString(text) {
+		t.Errorf("a target on the page:\n%s", text)
+	}
+	if text = page("allowance-percent = 5\n"); strings.Contains(text, "price") {
+		t.Errorf("a price that the job does not give:\n%s", text)
+	}
+}
+
+// With a covering the customer reads what is left for it and where the new floor then meets
+// the doors. By hand: the finished floor is 25 mm above the top of the fill at D1, the covering
+// and its bed take 20, so 5 mm are left; at D2, 5 mm lower, it is flush.
+func TestCustomerSeesWhereTheDoorsMeet(t *testing.T) {
+	files := cellar("")
+	files["cellar.csv"] = strings.Replace(files["cellar.csv"], "D1,0,2.5,0.000,ADJ", "D1,0,2.5,0.005,ADJ\nD2,7.4,2.5,0.000,ADJ", 1)
+	files["job.toml"] = strings.Replace(files["job.toml"], `elevation = "-0.020m"`, "finish = \"0m\"\nbuildup = \"20mm\"", 1)
+	text := strings.Join(strings.Fields(pagesOf(t, filepath.Join(jobFolder(t, files), "customer.pdf"))[0]), " ")
+	if want := "It leaves 20 mm for the covering. With the covering on, the new floor is 5 mm lower than the floor at D1, flush at D2."; !strings.Contains(text, want) {
+		t.Errorf("no %q in:\n%s", want, text)
+	}
+}

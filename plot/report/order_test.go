@@ -102,7 +102,7 @@ func TestLittleIsOrderedInBags(t *testing.T) {
 func TestTooThinForConcrete(t *testing.T) {
 	// 3.2 m² at 39 mm: all of it, 0.1248 m³.
 	r, _ := filled(t, smallRoom(0.039), nil)
-	if x := r.Order.Thin; x == nil || x.Least != order.ConcreteLeast || math.Abs(x.Area-3.2) > 1e-9 || math.Abs(x.Volume-0.1248) > 1e-9 {
+	if x := r.Order.Thin; x == nil || x.Least != order.ConcreteLeast(false) || math.Abs(x.Area-3.2) > 1e-9 || math.Abs(x.Volume-0.1248) > 1e-9 {
 		t.Errorf("39 mm: %+v, want 3.2 m² and 0.1248 m³ thinner than 40 mm", x)
 	}
 	if !strings.Contains(strings.Join(r.Warnings, "\n"), "too thin for concrete on 3.20 m² (100 % of the filled area), 0.12 m³ of fill: less than 40 mm deep, the usual minimum") {

@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -11,6 +12,7 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/surface/job"
+	"pourplane/survey/unit"
 )
 
 // wall is the page to pin on the wall: the order, the deepest place, and the plan with the
@@ -71,30 +73,56 @@ func (h *Handover) doubtTexts() []string {
 	return []string{text + "."}
 }
 
-// belowDoors is the target as the customer sees it: how far it is below each door, or its
-// level if no door was read.
+// belowDoors is the new floor as the customer sees it: what the fill leaves for the covering,
+// and the change of level at each door; or its level if no door was read.
 func (h *Handover) belowDoors() string {
 	f, u := h.Filled.Fill, h.Style
-	if len(h.Thresholds) == 0 {
-		return targetText(f.Target, h.Floor, u)
-	}
 	how := "level"
 	if !f.Target.Level() {
 		how = job.FallText(f.Target)
 	}
-	var doors []string
-	for i := range h.Thresholds {
-		d := &h.Thresholds[i]
-		room := u.Depth(d.Room)
-		if over, higher := strings.CutPrefix(room, "-"); higher {
-			room = over + " above"
-		}
-		doors = append(doors, room+" at "+cmp.Or(d.Point.Name(), h.Place(surface.Vec{X: d.Point.X, Y: d.Point.Y}).In(u)))
-	}
-	if len(doors) > mostDoors {
+	switch {
+	case len(h.Thresholds) == 0:
+		return targetText(f.Target, h.Floor, u)
+	case len(h.Thresholds) > mostDoors:
 		return how + "; at the doors: " + doorsInShort(h.Filled, u)
 	}
-	return how + ", below the finished floors around it by " + strings.Join(doors, ", ")
+	var room, over []string
+	same := true
+	for i := range h.Thresholds {
+		d := &h.Thresholds[i]
+		name := cmp.Or(d.Point.Name(), h.Place(surface.Vec{X: d.Point.X, Y: d.Point.Y}).In(u))
+		left := d.Room
+		if h.Covered {
+			left = h.Covering.Thickness + d.Laid
+			over = append(over, meets(d.Change, name, u))
+		}
+		text := u.Depth(left)
+		if over, higher := strings.CutPrefix(text, "-"); higher {
+			text = "nothing (" + over + " too high)"
+		}
+		same = same && u.Depth(left) == u.Depth(h.Covering.Thickness+h.Thresholds[0].Laid)
+		room = append(room, text+" at "+name)
+	}
+	if !h.Covered {
+		return how + ". Up to the finished floor, for the covering, it leaves " + strings.Join(room, ", ")
+	}
+	left := strings.Join(room, ", ")
+	if same {
+		left, _, _ = strings.Cut(room[0], " at ")
+	}
+	return how + ". It leaves " + left + " for the covering. With the covering on, the new floor is " + strings.Join(over, ", ")
+}
+
+// meets says how the new floor, covering included, meets the floor at a door.
+func meets(change float64, door string, u unit.Style) string {
+	switch {
+	case math.Abs(change) < u.Step()/2:
+		return "flush at " + door
+	case change > 0:
+		return u.Depth(change) + " higher than the floor at " + door
+	}
+	return u.Depth(-change) + " lower than the floor at " + door
 }
 
 // mostDoors is the max number of doors named on the customer's page.
@@ -104,25 +132,24 @@ const mostDoors = 8
 func (h *Handover) customer() sheet.Record {
 	f, u := h.Filled.Fill, h.Style
 	mean, of := meanDepth(f)
-	price := h.totalFigure()
-	if price == nil {
-		price = &sheet.Figure{Value: "price: none", Name: "the job gives no price"}
+	area := sheet.Figure{Value: u.Area(f.FillArea), Name: "floor to be filled"}
+	if b := h.Unserved; b.Area > 0 {
+		area.Name += "; " + u.Area(b.Area) + " of it no material serves"
 	}
-	s := sheet.Section{Figures: []sheet.Figure{
-		*price,
-		{Value: u.Area(f.FillArea), Name: "floor brought to the target"},
-		{Value: u.Depth(mean), Name: "mean depth" + of + ", max " + u.Depth(f.Greatest)},
-	}}
+	s := sheet.Section{Figures: []sheet.Figure{area, {Value: u.Depth(mean), Name: "mean depth" + of + ", max " + u.Depth(f.Greatest)}}}
+	if t := &h.Supplies.Total; t.Priced() {
+		price := h.totalFigure()
+		if t.Complete() && len(t.Lines) == 1 {
+			price.Name += ", " + strings.ToLower(t.Lines[0].Item.In(u)) + " only"
+		}
+		s.Figures = slices.Insert(s.Figures, 0, *price)
+		s.Tables = []table.Table{h.totalTable()}
+		s.Tables[0].Notes = []string{"The price holds what has a cost above. It does not hold: " + strings.Join(h.notIncluded(u), ", ") + "."}
+	}
 	s.Text = []string{"The old floor is brought up to one plane, " + h.belowDoors() + "."}
-	s.Text = slices.Concat(s.Text, h.thinTexts(), h.doubtTexts())
+	s.Text = append(s.Text, h.doubtTexts()...)
 	if f.Cut > 0 {
 		s.Text = append(s.Text, cutText(f, u)+" is above it and has to be ground; that is not in the price.")
-	}
-	if b := h.Unserved; b.Area > 0 {
-		s.Figures[1].Name += "; " + u.Area(b.Area) + " of it no material serves"
-	}
-	if h.Supplies.Total.Priced() {
-		s.Tables = []table.Table{h.totalTable()}
 	}
 	s.Cautions = h.weighty()
 	m := *h.depth

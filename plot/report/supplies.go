@@ -315,7 +315,7 @@ func (h *Handover) supplySection() sheet.Section {
 		list("Movement joints carried through", length("Length", h.JointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), sold("Backer rod, under the sealant", k.Rod, ""))
 	}
 	if h.Spacing.Most > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("Contraction joints in an unbonded concrete fill of the mean depth are usually %s to %s apart (24 to 36 times the thickness). Joints of the old floor are carried through; a designer's plan takes precedence.", h.roundly(h.Spacing.Least), h.roundly(h.Spacing.Most)))
+		s.Text = append(s.Text, fmt.Sprintf("Contraction joints: if the concrete is not bonded to the old floor, usually %s to %s apart at the mean depth (24 to 36 times the thickness); if bonded, over the joints of the old floor. Joints of the old floor are carried through either way; a designer's plan takes precedence.", h.roundly(h.Spacing.Least), h.roundly(h.Spacing.Most)))
 	}
 	if len(s.Tables)+len(s.Text) > 0 {
 		s.Title = "Coats, walls and joints"

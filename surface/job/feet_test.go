@@ -8,6 +8,7 @@ import (
 	"testing/fstest"
 
 	"pourplane/surface/order"
+	"pourplane/survey/unit"
 )
 
 const (
@@ -153,5 +154,41 @@ func TestPaceByTheYard(t *testing.T) {
 	isWithin(t, "ends, min", s.Ends.Minutes(), 45, 1e-6)
 	if len(s.Trucks) != 1 {
 		t.Errorf("%d trucks", len(s.Trucks))
+	}
+}
+
+// The usual min thickness of bonded concrete is round in the unit of the survey, whatever is
+// shown: 1 1/2 in in a room in feet, 40 mm in a metric one. A fill of exactly that is not too
+// thin, and 1/16 in or 1 mm less is.
+func TestLeastConcreteIsRoundInTheUnitOfTheSurvey(t *testing.T) {
+	t.Parallel()
+	for _, show := range []string{"", "show = \"metric\"\n", "show = \"feet\"\n"} {
+		feet := "1 1/2\""
+		if strings.Contains(show, "metric") {
+			feet = "1 1/2\" (38.1 mm)"
+		}
+		metric := "40 mm"
+		if strings.Contains(show, "feet") {
+			metric = "40 mm (1.575\")"
+		}
+		for _, c := range []struct {
+			job   string
+			files fstest.MapFS
+			want  string
+		}{
+			{hundredFeet, roomInFeet(1.5), ""}, {hundredFeet, roomInFeet(1.5625), ""}, {hundredFeet, roomInFeet(1.4375), feet},
+			{tenMetres, hallOf(0.040), ""}, {tenMetres, hallOf(0.039), metric}, {tenMetres, hallOf(0.0385), metric},
+		} {
+			r := solved(t, show+c.job, c.files)
+			us := strings.Contains(show, "feet") || show == "" && c.job == hundredFeet
+			got := r.ThinText().In(unit.Style{Imperial: us})
+			if c.want == "" && got != "" || !strings.Contains(got, c.want) || c.want != "" && !strings.Contains(got, "less than "+c.want+" deep, the usual minimum if bonded; not bonded") {
+				t.Errorf("%q: %q, want %q", show, got, c.want)
+			}
+		}
+	}
+	bonded := solved(t, hundredFeet+"[site]\nbonded = true\n", roomInFeet(1)).ThinText().In(unit.Style{Imperial: true})
+	if !strings.Contains(bonded, "the usual minimum of a bonded fill.") {
+		t.Errorf("bonded: %q", bonded)
 	}
 }

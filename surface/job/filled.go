@@ -25,6 +25,7 @@ type Filled struct {
 	Bag        *bagOrder      // order in usual bags, if the volume is too small for a plant; else nil
 	orderNotes []survey.Note  // from the take-off with usual figures
 	Thin       order.Band     // part with less depth than concrete is usually laid, if no material has its own limits
+	bonded     bool           // the job bonds the fill to the old floor
 	Mixed      string         // what comes by truck, if a job names it: "of topping concrete"
 	Open       bool           // too thin for concrete, and no other material is named: nothing is ordered
 	Unserved   order.Band     // part that no material of the job serves: in no order and no price

@@ -23,6 +23,7 @@ type filling struct {
 	plantFlags
 	site      order.Job // the floor and the work on it
 	served    bool      // materials are listed, each with its own limits
+	bonded    bool      // to the old floor
 	byBag     bool      // the price of a bag of concrete is given
 	byPlant   bool      // a delivery by a plant is described
 	Allowance percent

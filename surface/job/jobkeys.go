@@ -146,6 +146,7 @@ func fillOf(j *Job) *filling {
 	p := &j.Plant
 	f.plantFlags = plantFlags{p.Roughness, p.FinishHigh, p.LineBore, p.LineLength, p.Hopper, p.Priming, p.Truck, p.ShortLoad}
 	f.served = slices.ContainsFunc(j.Materials, func(m Material) bool { return !m.CompareOnly })
+	f.bonded = j.Site.Bonded
 	f.byBag = j.Mix.PricePerBag != 0
 	f.byPlant = j.Mix.PricePerM3+j.Mix.PricePerYd3 != 0 || j.Pace.MixedOnSite || j.Pace.Travel+j.Pace.Discharge+j.Pace.TruckSpacing != ""
 	return f

@@ -130,6 +130,7 @@ func (f *filling) takeOff(w *Filled) error {
 	if f.served {
 		return nil
 	}
+	w.bonded = f.bonded
 	w.thinFill()
 	p := f.plantFlags
 	chosen := f.step != "" || p != (plantFlags{roughness: p.roughness, high: p.high}) || f.byPlant
@@ -151,12 +152,14 @@ const mostlyThin = 0.9
 
 // thinFill finds where the fill is thinner than concrete is usually laid.
 func (w *Filled) thinFill() {
-	for _, b := range poured(w.Floor.FillTo(w.Fill.Target, []float64{0, order.ConcreteLeast})) {
-		if b.From >= 0 && b.To <= order.ConcreteLeast {
+	least := order.ConcreteLeast(w.own())
+	under := least - leastHair
+	for _, b := range poured(w.Floor.FillTo(w.Fill.Target, []float64{0, under})) {
+		if b.From >= 0 && b.To <= under {
 			w.Thin.Area, w.Thin.Volume = w.Thin.Area+b.Area, w.Thin.Volume+b.Volume
 		}
 	}
-	w.Thin.To = order.ConcreteLeast
+	w.Thin.To = least
 	if w.ThinText().String() == "" {
 		return
 	}
@@ -172,6 +175,10 @@ func (w *Filled) higherThanDoor() string {
 	return ": the target is set by the adjoining finished floor, and raising it lifts the new floor above the door by as much"
 }
 
+// leastHair is how much less than the min thickness still is the min thickness, m: sums of
+// elevations are no more exact than that.
+const leastHair = 1e-11
+
 // leastThin is the area too thin for concrete below which nobody is warned, m²: a hand's
 // breadth square, written as 0. Own choice.
 const leastThin = 0.005
@@ -186,8 +193,20 @@ func (w *Filled) ThinText() unit.Text {
 	if w.Finish == nil {
 		instead += ", or raise the target"
 	}
-	return unit.Textf("too thin for concrete on %s (%s of the filled area), %s of fill: less than %s deep, the usual minimum where it is bonded. %s",
-		unit.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), unit.SmallVolume(w.Thin.Volume), unit.Depth(order.ConcreteLeast), instead)
+	bond := "if bonded; not bonded it takes more"
+	if w.bonded {
+		bond = "of a bonded fill"
+	}
+	return unit.Textf("too thin for concrete on %s (%s of the filled area), %s of fill: less than %s deep, the usual minimum %s. %s",
+		unit.Area(w.Thin.Area), percentText(w.Thin.Area/w.Fill.FillArea), unit.SmallVolume(w.Thin.Volume), leastText(w.Thin.To == order.ConcreteLeast(true)), bond, instead)
+}
+
+// leastText writes the usual min thickness of concrete without rounding: [order.ConcreteLeast].
+func leastText(us bool) unit.Either {
+	if us {
+		return unit.Either{Metric: `1 1/2" (38.1 mm)`, US: `1 1/2"`}
+	}
+	return unit.Either{Metric: "40 mm", US: `40 mm (1.575")`}
 }
 
 // percentText writes a fraction in whole percent. It writes 0 and 100 only for exactly 0

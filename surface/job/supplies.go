@@ -119,7 +119,7 @@ func (e *entries) materialOf(i int, m Material) order.Material {
 	case m.BagYield == "" && m.PricePerBag != 0:
 		e.refuse(key("price-per-bag"), "a price of bags without their yield", "bag-yield, or a price by volume")
 	}
-	if m.PricePerM2+m.PricePerFt2 != 0 && !(m.CompareOnly && slices.ContainsFunc(order.Builds(), func(b order.Build) bool { return b.Name == m.Name })) {
+	if m.PricePerM2+m.PricePerFt2 != 0 && !(m.CompareOnly && slices.ContainsFunc(order.Builds(false), func(b order.Build) bool { return b.Name == m.Name })) {
 		e.refuse(key("name"), strconv.Quote(m.Name)+", priced by area", "the name of a way to fill, such as \"framing over\", and compare-only = true; what is poured is priced by volume or by the bag")
 	}
 	one.Price = e.price(key(""), priced{"price-per-bag", m.PricePerBag, 1},
@@ -199,7 +199,7 @@ func (h *Result) refuseUnserved(e *entries, p order.Problem) {
 // compareWays compares the usual ways to fill, with the materials and prices of the job.
 func (h *Result) compareWays(e *entries, compared order.Materials) {
 	s := &h.Supplies
-	builds, compared := pricedWhole(compared)
+	builds, compared := pricedWhole(order.Builds(h.Filled.own()), compared)
 	compared = h.withMixes(builds, compared)
 	levels, err := order.Levels(builds, compared, h.Filled.Fill.Greatest)
 	if err != nil {
@@ -226,10 +226,9 @@ func (h *Result) compareWays(e *entries, compared order.Materials) {
 	}
 }
 
-// pricedWhole returns the usual ways to fill with the price of those that the job prices
+// pricedWhole returns the ways to fill with the price of those that the job prices
 // per m² as a whole, such as framing, and the other materials.
-func pricedWhole(materials order.Materials) ([]order.Build, order.Materials) {
-	builds := order.Builds()
+func pricedWhole(builds []order.Build, materials order.Materials) ([]order.Build, order.Materials) {
 	for i := range builds {
 		materials = slices.DeleteFunc(materials, func(m order.Material) bool {
 			if m.Name != builds[i].Name {

@@ -13,9 +13,16 @@ package order
 // lb/ft³. Source: ACI 318 and ASCE 7, from memory.
 const NormalConcrete = 2400.0
 
-// ConcreteLeast is the min thickness of bonded concrete, m: the upper end of the 25–40 mm of
-// UK screeds and near the 1 1/2 in of older US floor classes (from memory).
-const ConcreteLeast = 0.040
+// ConcreteLeast returns the usual min thickness of bonded concrete, m, a round figure of the
+// system the job is surveyed in: 1 1/2 in, the upper end of the 3/4 to 1 1/2 in of US toppings
+// (ACI 302.1R class 7, from memory), or 40 mm, the upper end of the 25–40 mm of UK screeds
+// (from memory).
+func ConcreteLeast(us bool) float64 {
+	if us {
+		return 1.5 * inch
+	}
+	return 0.040
+}
 
 // CubicYard is one cubic yard in m³, exactly.
 const CubicYard = 0.764554857984

@@ -34,7 +34,8 @@ type Build struct {
 	Engineer []string // questions for an engineer
 }
 
-// Builds returns the usual ways to fill a floor. Thicknesses and weights are for a
+// Builds returns the usual ways to fill a floor surveyed in feet or inches, us, or in metric
+// units. Thicknesses and weights are for a
 // first comparison; a specification, a maker or an engineer overrides every one.
 //
 // Sources: concrete down to [ConcreteLeast] where bonded; bond below
@@ -47,13 +48,13 @@ type Build struct {
 // 12 lb/ft² with its deck (a wood floor in a table of a US residential guide, as quoted on a web
 // page), deck of 18 mm on battens of 38 mm
 // at least (common practice, no source).
-func Builds() []Build {
+func Builds(us bool) []Build {
 	topping := Layer{Material: Material{Name: "concrete cap", Least: 0.075, UnitWeight: NormalConcrete}, Thick: 0.075}
 	capped := "a reinforced cap of full thickness everywhere, separated from the walls, with its own joints"
 	return []Build{
 		{
 			Name:     "full-depth concrete",
-			Layers:   []Layer{{Material: Material{Name: "concrete", Least: ConcreteLeast, UnitWeight: NormalConcrete}}},
+			Layers:   []Layer{{Material: Material{Name: "concrete", Least: ConcreteLeast(us), UnitWeight: NormalConcrete}}},
 			Needs:    []string{"stone no larger than a third of the min thickness", "bond to a clean, roughened floor where it is thinner than 50 mm (2 in); never half bonded", "joints of the old floor carried through, wet curing for 7 days or more"},
 			Engineer: []string{"whether the floor and what is under it carry the weight", "whether it is to be bonded or separate, and how it is reinforced"},
 		}, {
@@ -204,7 +205,7 @@ type built struct {
 // resolve refuses impossible builds, and replaces the usual materials by listed ones.
 func resolve(builds []Build, materials Materials) ([]built, error) {
 	if builds == nil {
-		builds = Builds()
+		builds = Builds(false)
 	}
 	if err := materials.checked(); err != nil {
 		return nil, err
