@@ -345,8 +345,11 @@ func newHTMLTable(t table.Table) htmlTable {
 			letters := utf8.RuneCountInString(out[i].Text)
 			if column.Under != "" && out[i].Text != "" {
 				under := fmt.Sprintf(column.Under, out[i].Text)
-				if folded[i] {
+				switch behind := slices.Contains(folded[:i], true); {
+				case folded[i]:
 					under = asItem(under, out[0].Under != "")
+				case behind && strings.HasPrefix(column.Under, "%s"): // a line of its own, but for what was folded before it
+					under = asItem(column.Name+": "+under, out[0].Under != "")
 				}
 				out[0].Under += under
 				if column.Whole {

@@ -75,6 +75,9 @@ func TestWideTablesFoldOnATelephone(t *testing.T) {
 		}
 		return out
 	}
+	change := table.Column{Name: "Change of level", Under: "%s"}
+	doors := table.Table{Title: "Doors", Columns: append(append([]table.Column{{Name: "Threshold"}}, right("Finished", "Top of fill", "Room above")...), change, table.Column{Name: "Above finish plane", Right: true}),
+		Rows: [][]table.Cell{row("D1 ADJ", `100.021 ft (100'-0 1/4")`, `99.969 ft (99'-11 5/8")`, `5/8"`, `1/16" down to the new floor`, `0"`)}}
 	thresholds := table.Table{Title: "Thresholds", Columns: append([]table.Column{{Name: "Threshold"}}, right("Finished", "Top of fill", "Room above", "Bed for flush covering")...),
 		Rows: [][]table.Cell{row("A1 ADJ", `99.995 ft (99'-11 15/16")`, `99.930 ft (99'-11 3/16")`, `3/4"`, `3/8"`)}}
 	trucks := table.Table{Title: "Trucks", Columns: right("Truck", "Load", "Batched", "Arrives", "Starts", "Empty", "Waits", "Crew idle", "Past the discharge limit"),
@@ -86,7 +89,7 @@ func TestWideTablesFoldOnATelephone(t *testing.T) {
 	places := table.Table{Title: "Places", Columns: []table.Column{{Name: "Place"}, {Name: "From two walls"}, {Name: "From plane", Right: true}, {Name: "Area", Right: true}, {Name: "Volume", Right: true}, {Name: "To do"}, {Name: "Done"}},
 		Rows: [][]table.Cell{append(row("H1", `inner east 7'-0", north 4'-0"`, `5/32" above`, "7.2 ft²", "0.01 ft³", "grind, 1 pass"), table.Cell{Tick: true})}}
 	small := table.Table{Title: "Depths", Columns: right("Depth from", "To", "Area", "Volume"), Rows: [][]table.Cell{row(`1 1/2"`, `2"`, "177.8 ft²", "0.99 yd³")}}
-	all := []table.Table{thresholds, trucks, materials, files, places, small}
+	all := []table.Table{thresholds, trucks, materials, files, places, small, doors}
 	text := htmlOf(t, Record{Title: "Hall", Sections: []Section{{Title: "Tables", Tables: all}}}, nil)
 	ctx := browser(t)
 	for _, width := range []int64{360, 320} {
@@ -105,6 +108,9 @@ func TestWideTablesFoldOnATelephone(t *testing.T) {
 					t.Errorf("%d pixels wide: %s shows %q, want %q of %q in it", width, tab.Title, seen[i], c.Text, tab.Columns[k].Name)
 				}
 			}
+		}
+		if want := `99.969 ft (99'-11 5/8"); Change of level: 1/16" down to the new floor`; !strings.Contains(strings.ReplaceAll(seen[6], "\u00a0", " "), want) {
+			t.Errorf("%d pixels wide: %q, want %q in it", width, seen[6], want)
 		}
 		if !strings.Contains(seen[0], "A1 ADJ Finished: 99.995 ft") || strings.Contains(seen[5], ":") {
 			t.Errorf("%d pixels wide: %q and %q, want the first folded and the last not", width, seen[0], seen[5])
