@@ -41,6 +41,8 @@ func (j *joined) take(s *survey.Survey, thinned bool) error {
 		j.grid, j.of = grid, s
 	case grid.Side() != j.grid.Side() || grid.Keep != j.grid.Keep:
 		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: grid.Squared(), Want: j.grid.Squared() + ", as " + j.of.Name + " has: files are thinned alike to be joined"}
+	case j.grid.Shares(grid):
+		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "cells that are in an earlier file too", Want: "each part once: its points would count twice"}
 	default:
 		j.grid.Merge(grid)
 		j.more = true

@@ -150,6 +150,18 @@ func TestCellsApart(t *testing.T) {
 			t.Errorf("%v: %v, hints %q; want %s, %s", c.names, err, survey.Hints(err), c.want, c.hint)
 		}
 	}
+	s, err := OpenAll([]string{"a.cells"}, survey.Options{Open: in.Open, Cells: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var again bytes.Buffer
+	if err := WriteCells(&again, s); err != nil {
+		t.Fatal(err)
+	}
+	in["again.cells"] = again.Bytes()
+	if _, err := OpenAll([]string{"a.cells", "again.cells"}, raw); err == nil || !strings.Contains(err.Error(), "again.cells: found cells that are in an earlier file too, want each part once: its points would count twice") {
+		t.Errorf("the same cells twice: %v", err)
+	}
 	for name, want := range map[string]string{"sill.csv": "sill.csv: found 1 point of finished floor beside the points, want a scan of a floor and nothing else", "rods.csv": "rods.csv: found elevations that other readings may still move"} {
 		s, err := OpenAll([]string{name}, survey.Options{Cells: true, Open: in.Open, Thin: survey.Thin{Cell: 0.05}})
 		if err != nil {

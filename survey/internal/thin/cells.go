@@ -29,6 +29,7 @@ const (
 	mostNotes    = 1000
 	mostNoteText = 4000 // bytes
 	mostSteps    = 44   // doublings of LeastStep
+	mostParts    = 1 << 20
 )
 
 // Head is what a file of cells says about its points.
@@ -86,6 +87,7 @@ func (t *Grid) Write(to io.Writer, h Head) error {
 		w.text(n.String())
 	}
 	w.uint(uint64(t.Squares()))
+	w.own = sha256.New()
 	for at, s := range t.means.inOrder() {
 		w.place(at)
 		w.uint(s.n)
@@ -101,6 +103,15 @@ func (t *Grid) Write(to io.Writer, h Head) error {
 		w.place(at)
 		w.middle(m)
 	}
+	parts := t.parts
+	if t.Seen > t.inPart { // some are from no cells
+		parts = slices.Compact(slices.Sorted(slices.Values(append([]uint64{binary.LittleEndian.Uint64(w.own.Sum(nil))}, parts...))))
+	}
+	w.own = nil
+	w.uint(uint64(len(parts)))
+	for _, p := range parts {
+		w.bytes(binary.LittleEndian.AppendUint64(nil, p)...)
+	}
 	if err := buffer.Flush(); err != nil {
 		return err
 	}
@@ -111,14 +122,20 @@ func (t *Grid) Write(to io.Writer, h Head) error {
 // cellsWriter writes parts of a file of cells. The buffer keeps the first error.
 type cellsWriter struct {
 	w    *bufio.Writer
+	own  hash.Hash // of the squares
 	last square
 }
 
-func (w *cellsWriter) bytes(b ...byte) { w.w.Write(b) }
+func (w *cellsWriter) bytes(b ...byte) {
+	w.w.Write(b)
+	if w.own != nil {
+		w.own.Write(b)
+	}
+}
 
-func (w *cellsWriter) uint(v uint64) { w.w.Write(binary.AppendUvarint(w.w.AvailableBuffer(), v)) }
+func (w *cellsWriter) uint(v uint64) { w.bytes(binary.AppendUvarint(w.w.AvailableBuffer(), v)...) }
 
-func (w *cellsWriter) int(v int64) { w.w.Write(binary.AppendVarint(w.w.AvailableBuffer(), v)) }
+func (w *cellsWriter) int(v int64) { w.bytes(binary.AppendVarint(w.w.AvailableBuffer(), v)...) }
 
 func (w *cellsWriter) text(s string) {
 	w.uint(uint64(len(s)))
@@ -136,10 +153,11 @@ func (w *cellsWriter) place(at square) {
 func (w *cellsWriter) wide(v wide) {
 	sign := uint64(v.hi >> 63)
 	hi, lo := uint64(v.hi)<<1|v.lo>>63, v.lo<<1
+	b := w.w.AvailableBuffer()
 	for hi, lo = hi^sign, lo^sign; hi != 0 || lo >= 0x80; hi, lo = hi>>7, lo>>7|hi<<57 {
-		w.bytes(byte(lo) | 0x80)
+		b = append(b, byte(lo)|0x80)
 	}
-	w.bytes(byte(lo))
+	w.bytes(append(b, byte(lo))...)
 }
 
 func (w *cellsWriter) shot(p Shot) {
@@ -147,7 +165,7 @@ func (w *cellsWriter) shot(p Shot) {
 	for _, v := range [3]float64{p.X, p.Y, p.Z} {
 		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(v))
 	}
-	w.w.Write(b)
+	w.bytes(b...)
 }
 
 // middle writes what is kept of a square for its median: the number of doublings of the
@@ -176,6 +194,9 @@ func ReadCells(r io.Reader, name string) (*Grid, Head, error) {
 	head := c.head()
 	if c.err == nil {
 		c.squares()
+	}
+	if c.err == nil {
+		c.parts()
 	}
 	if c.err == nil {
 		c.end()
@@ -475,6 +496,27 @@ func (c *cellsReader) middle(at square) uint64 {
 	of, _ := c.grid.middles.place(at)
 	*of = m
 	return m.n
+}
+
+// parts reads which cells are in the file.
+func (c *cellsReader) parts() {
+	c.element = "list of its parts"
+	for range c.uint(mostParts) {
+		b := c.take(8)
+		if b == nil {
+			return
+		}
+		p := binary.LittleEndian.Uint64(b)
+		if n := len(c.grid.parts); n > 0 && p <= c.grid.parts[n-1] {
+			c.damaged()
+			return
+		}
+		c.grid.parts = append(c.grid.parts, p)
+	}
+	if len(c.grid.parts) == 0 {
+		c.damaged()
+	}
+	c.grid.inPart = c.grid.Seen
 }
 
 // end checks the sum, with which the file ends.

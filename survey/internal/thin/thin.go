@@ -38,6 +38,9 @@ type Grid struct {
 	Seen  int      // number of points taken
 	Lost  int      // rows left out of the scans whose cells were read
 
+	parts  []uint64 // the cells that were read, sorted, each by the sum of its squares
+	inPart int      // points from them
+
 	means   tiles[sums] // one of the three is used, by Keep
 	lows    tiles[Shot]
 	middles tiles[middle]
@@ -221,6 +224,8 @@ func (t *Grid) hold(at square, p Shot) {
 func (t *Grid) Merge(o *Grid) {
 	t.Seen += o.Seen
 	t.Lost += o.Lost
+	t.parts = slices.Compact(slices.Sorted(slices.Values(slices.Concat(t.parts, o.parts))))
+	t.inPart += o.inPart
 	t.follow(o)
 	t.means.merge(&o.means, func(at square, of, more *sums) { t.add(of, at, more.x, more.y, more.z, more.n) })
 	for at, more := range o.spills {
@@ -235,6 +240,11 @@ func (t *Grid) Merge(o *Grid) {
 		}
 	})
 	t.middles.merge(&o.middles, func(_ square, of, more *middle) { of.join(more) })
+}
+
+// Shares reports whether t and o have the same cells in them: their points would count twice.
+func (t *Grid) Shares(o *Grid) bool {
+	return slices.ContainsFunc(o.parts, func(p uint64) bool { _, has := slices.BinarySearch(t.parts, p); return has })
 }
 
 // follow makes the lines of the points of o those of points of t.
