@@ -26,7 +26,7 @@ func (h *Handover) wall() sheet.Record {
 	}}
 	s.Text = []string{topOfFill(h.Filled, u)}
 	s.Text = append(s.Text, h.thinTexts()...)
-	s.Text = slices.Concat(s.Text, h.doubtTexts(), h.doubtfulPins())
+	s.Text = slices.Concat(s.Text, h.doorTexts(), h.doubtTexts(), h.doubtfulPins())
 	var plan plot.Drawing = h.depth
 	caption := "Depth of fill"
 	if h.Pins != nil {
@@ -71,6 +71,16 @@ func (h *Handover) doubtTexts() []string {
 		return nil
 	}
 	return []string{text + "."}
+}
+
+// doorTexts say that the finished floors that set the target differ, if they do.
+func (h *Handover) doorTexts() (out []string) {
+	for _, n := range h.Filled.Notes {
+		if n.Step == job.ByDoors {
+			out = append(out, sentence(n.Text.In(h.Style)))
+		}
+	}
+	return out
 }
 
 // belowDoors is the new floor as the customer sees it: what the fill leaves for the covering,

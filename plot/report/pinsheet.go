@@ -68,7 +68,7 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	}
 	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.mark(p.Least), Name: "lowest mark, at " + pinNamed(p.Least)}, {Value: h.mark(p.Greatest), Name: "highest mark, at " + pinNamed(p.Greatest)}, {Value: cmp.Or(p.Start.Name, "—"), Name: h.startName()}}
 	s.Text = []string{topOfFill(h.Filled, u) + " Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
-	s.Text = slices.Concat(s.Text, h.doubtTexts(), h.doubtfulPins(), h.grateTexts(), h.rodTexts())
+	s.Text = slices.Concat(s.Text, h.doorTexts(), h.doubtTexts(), h.doubtfulPins(), h.grateTexts(), h.rodTexts())
 	if r := h.rodFrom(); r != nil {
 		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.Name + ": write it here"})
 		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. The rod on a mark then reads that plus the figure of the column; a minus sign means less.", r.Name, u.Elevation(r.Elevation)))

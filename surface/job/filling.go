@@ -145,7 +145,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	var blunderNotes []survey.Note
 	w.Blunders, blunderNotes = blunder.Find(s, floor)
 	w.MaxDoubt = w.maxDoubt()
-	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w),
+	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, target.apart),
 		survey.By(byTakeoff, w.Takeoff.Notes), w.orderNotes, survey.By(byDelivery, w.Delivery.Notes), survey.By(byLoad, order.Cautions(w.Mix.Load, f.around(w))))
 	return w, nil
 }
@@ -228,7 +228,7 @@ func (f *filling) mix(fill surface.Fill, us bool) (order.Mix, error) {
 }
 
 // judge warns of results that are computed but must be checked.
-func judge(w *Filled) []survey.Note {
+func judge(w *Filled, apart []survey.Pos) []survey.Note {
 	floor, f := w.Floor, w.Fill
 	var out []survey.Note
 	warn := func(t survey.Topic, format string, args ...any) {
@@ -251,7 +251,7 @@ func judge(w *Filled) []survey.Note {
 	for _, b := range w.Blunders {
 		out = append(out, survey.Notef(survey.Warning, b.Shot.At(), "%s", BlunderText(b)).About(survey.AboutDepth))
 	}
-	out = slices.Concat(out, judgeDoors(w), levelAtDrains(w))
+	out = slices.Concat(out, judgeDoors(w, apart), levelAtDrains(w))
 	if f.Greatest > deepFill {
 		warn(survey.AboutDepth, "the fill is %s deep at %s: check the unit and the datum of the target", unit.Distance(f.Greatest), w.Place(f.GreatestAt))
 	}
@@ -293,8 +293,9 @@ func bandedFill(floor *surface.Floor, plane surface.Plane, us bool) surface.Fill
 }
 
 // judgeDoors warns of the largest step down from the fill to an adjoining finished
-// floor, and, with a covering, of any change of level on which people may trip.
-func judgeDoors(w *Filled) []survey.Note {
+// floor, and, with a covering, of any change of level on which people may trip. apart are
+// shots of which a warning already says that they differ.
+func judgeDoors(w *Filled, apart []survey.Pos) []survey.Note {
 	step := w.ownStep()
 	above := func(t *surface.Threshold) bool { return t.Room < -step }
 	var worst *surface.Threshold
@@ -314,8 +315,15 @@ func judgeDoors(w *Filled) []survey.Note {
 			if t.Change < 0 {
 				how = "lower"
 			}
-			out = append(out, survey.Notef(survey.Warning, t.Point.At(), "at %s the new floor is %s %s than the adjoining finished floor: bevel it, or people trip (accessible routes allow a vertical change of %s; local code decides)",
-				cmp.Or(t.Point.Name(), "the threshold"), unit.Depth(math.Abs(t.Change)), how, unit.Depth(tripping)).About(survey.AboutTarget))
+			name := cmp.Or(t.Point.Name(), "the threshold")
+			far := unit.Textf("bevel it, or people trip (accessible routes allow a vertical change of %s; local code decides)", unit.Depth(tripping))
+			if math.Abs(t.Change) > bevelled+1e-6 {
+				if slices.Contains(apart, t.Point.At()) {
+					continue
+				}
+				far = unit.Textf("too much for a bevel, which ends at %s (2010 ADA Standards, 303; local code decides): it takes a step or a ramp. Read %s again first", unit.Depth(bevelled), name)
+			}
+			out = append(out, survey.Notef(survey.Warning, t.Point.At(), "at %s the new floor is %s %s than the adjoining finished floor: %s", name, unit.Depth(math.Abs(t.Change)), how, far).About(survey.AboutTarget))
 		}
 	}
 	if worst == nil {

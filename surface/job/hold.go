@@ -198,6 +198,7 @@ func (h *Holding) build(f *input) error {
 			return err
 		}
 		h.Floor = floor
+		h.S.Notes = append(h.S.Notes, doorsApart(doorsOn(h.S.Finished, surface.Plane{}), nil, h.S.Unit.Imperial())...)
 		var notes []survey.Note
 		h.Suspects, notes = blunder.Find(h.S, floor)
 		h.Unsearched = notes

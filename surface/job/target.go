@@ -135,6 +135,7 @@ type planned struct {
 	plane   surface.Plane
 	finish  *surface.Plane // finished plane that a rule makes from shots; nil without one
 	falling *falling       // nil for a level target
+	apart   []survey.Pos   // the two finished floors that differ the most, if they are warned of
 	notes   []survey.Note
 }
 
@@ -168,6 +169,9 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) 
 	err := f.raise(&p, l, s, floor, shape)
 	if err != nil {
 		return p, err
+	}
+	if p.finish != nil {
+		p.notes = append(p.notes, f.judgeLevels(s, &p)...)
 	}
 	p.notes = append(p.notes, farFinished(floor, f.finished(s))...)
 	p.falling = lay(floor, p.plane, place, name)

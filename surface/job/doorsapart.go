@@ -1,0 +1,127 @@
+package job
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// ByDoors is the step of a note on finished floors of different level: one of them may be
+// misread, and the target follows from them.
+const ByDoors = "doors"
+
+// bevelled is the largest change of level on accessible routes that a bevel can take up, 1/2
+// in; more takes a ramp. Source: 2010 ADA Standards, 303.3 and 303.4.
+const bevelled = 0.0127
+
+// door is a shot on a finished floor and its height above the finished plane.
+type door struct {
+	shot survey.Point
+	off  float64 // m
+}
+
+func (d door) name() string { return cmp.Or(d.shot.Name(), fmt.Sprintf("line %d", d.shot.At().Line)) }
+
+// doorsOn returns shots on finished floors by their height above a finished plane.
+func doorsOn(shots []survey.Point, finish surface.Plane) []door {
+	var out []door
+	for _, p := range shots {
+		if off := p.Z - finish.Elevation(surface.Vec{X: p.X, Y: p.Y}); !math.IsNaN(off) {
+			out = append(out, door{p, off})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b door) int {
+		return cmp.Or(cmp.Compare(a.off, b.off), cmp.Compare(a.shot.Name(), b.shot.Name()), cmp.Compare(a.shot.At().Line, b.shot.At().Line))
+	})
+	return out
+}
+
+// doorsApart warns of finished floors whose levels differ by more than a bevel takes up: a
+// level difference between rooms that large is seldom, a misread rod is not. target is the
+// plane that follows from them, nil if there is none yet.
+func doorsApart(doors []door, target *surface.Plane, imperial bool) []survey.Note {
+	if len(doors) < 2 {
+		return nil
+	}
+	low, high := doors[0], doors[len(doors)-1]
+	apart := high.off - low.off
+	if apart <= bevelled+1e-6 {
+		return nil
+	}
+	text := unit.Textf("%s and %s are both adjoining finished floor, but %s is %s higher%s%s. Read both again",
+		low.name(), high.name(), high.name(), unit.Depth(apart), slip(apart, imperial), oddOne(doors))
+	switch {
+	case target == nil:
+	case target.Level():
+		text = unit.Textf("%s: by %s alone the target is %s, by %s alone %s", text, low.name(), unit.Elevation(target.Z+low.off), high.name(), unit.Elevation(target.Z+high.off))
+	default:
+		text = unit.Textf("%s: by %s alone the target is %s higher than by %s alone", text, high.name(), unit.Depth(apart), low.name())
+	}
+	note := survey.Notef(survey.Warning, low.shot.At(), "%s. If both are right, the step takes a ramp: no bevel goes above %s (2010 ADA Standards, 303; local code decides)", text, unit.Depth(bevelled))
+	return survey.By(ByDoors, []survey.Note{note.About(survey.AboutTarget)})
+}
+
+// slip says what misreading gives a difference, if one does: a whole foot, inch, metre,
+// decimetre or centimetre, as with single shots of a floor.
+func slip(apart float64, imperial bool) string {
+	const inch = 0.0254
+	foot := unit.Foot.Metres()
+	for _, s := range []struct {
+		whole, within float64 // m
+		most          int     // multiples; 0: any
+		imperial      bool
+		name, how     string
+	}{
+		{foot, inch / 2, 0, true, "ft", "most likely a misread rod"},
+		{inch, inch / 4, 1, true, "in", "maybe a misread rod"},
+		{1, 0.013, 0, false, "m", "most likely a misread rod"},
+		{0.1, 0.013, 9, false, "00 mm", "most likely a misread rod"},
+		{0.01, 0.0011, 9, false, "0 mm", "maybe a misread rod"},
+	} {
+		n := math.Round(apart / s.whole)
+		if s.imperial != imperial || n < 1 || s.most > 0 && n > float64(s.most) || math.Abs(apart-n*s.whole) > s.within {
+			continue
+		}
+		space := " "
+		if s.name[0] == '0' {
+			space = ""
+		}
+		return fmt.Sprintf(", about %.0f%s%s: %s", n, space, s.name, s.how)
+	}
+	return ""
+}
+
+// oddOne says which of several doors all others contradict.
+func oddOne(doors []door) string {
+	n := len(doors)
+	if n < 3 {
+		return ""
+	}
+	lowAlone, highAlone := doors[n-1].off-doors[1].off <= bevelled, doors[n-2].off-doors[0].off <= bevelled
+	switch {
+	case lowAlone && !highAlone:
+		return fmt.Sprintf(". The other %d agree within a bevel: %s is the odd one", n-1, doors[0].name())
+	case highAlone && !lowAlone:
+		return fmt.Sprintf(". The other %d agree within a bevel: %s is the odd one", n-1, doors[n-1].name())
+	}
+	return ""
+}
+
+// judgeLevels warns of the finished floors from which the target is taken where they differ,
+// and says that a single one is not checked by another.
+func (f *targetFlags) judgeLevels(s *survey.Survey, p *planned) []survey.Note {
+	doors := doorsOn(f.finishShots(s), *p.finish)
+	if len(doors) == 1 && len(f.finished(s)) == 1 {
+		return []survey.Note{survey.Notef(survey.Assumed, doors[0].shot.At(), "the target is from one reading, %s: no other finished floor was shot, so a misread rod there cannot be seen. Read it twice", doors[0].name()).About(survey.AboutTarget)}
+	}
+	notes := doorsApart(doors, &p.plane, s.Unit.Imperial())
+	if len(notes) > 0 {
+		p.apart = []survey.Pos{doors[0].shot.At(), doors[len(doors)-1].shot.At()}
+	}
+	return notes
+}
