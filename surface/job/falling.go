@@ -134,10 +134,10 @@ func shotNamed(name string, s *survey.Survey) (*survey.Point, error) {
 	return nil, nil
 }
 
-// straight reports whether a direction is one of the eight compass directions, apart
-// from rounding.
+// straight reports whether a direction is one of the eight compass directions to the tenth
+// of a degree that a bearing is written to.
 func straight(x, y float64) bool {
-	return math.Abs(math.Remainder(math.Atan2(y, x), math.Pi/4)) < 1e-9
+	return math.Abs(math.Remainder(math.Atan2(y, x), math.Pi/4)) < 0.05*math.Pi/180
 }
 
 // levelAtDrains warns that a level target drains to none of the drains that were shot on
