@@ -2,6 +2,7 @@ package report
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -446,5 +447,26 @@ func TestOneSheetHasNoOverview(t *testing.T) {
 				t.Errorf("1:%g: the legend is on page %d %t:\n%s", scale, i+1, has, p)
 			}
 		}
+	}
+}
+
+// One rod reading for a level target: the sheet has it once, rounded as on the other pages,
+// and no column beside it. A sloped target has one for each pin.
+func TestOneRodForALevelTarget(t *testing.T) {
+	h := hall(t)
+	columns := func() string { return fmt.Sprint(h.pinTable(true).Columns) }
+	var b bytes.Buffer
+	name := filepath.Join(t.TempDir(), "pins.pdf")
+	if err := errors.Join(h.writePins(&b, sheet.A4), os.WriteFile(name, b.Bytes(), 0o600)); err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(strings.Fields(strings.Join(pagesOf(t, name), " ")), " ")
+	// By hand: 0.84 in, rounded up to 7/8 in.
+	if want := `Rod on the finished fill, at every pin: that + 7/8" (rounded: never above the target)`; !strings.Contains(text, want) || strings.Contains(columns(), "Rod = ") {
+		t.Errorf("no %q, or a column of readings: %s", want, columns())
+	}
+	h.Filled.Fill.Target.SlopeX = 0.01
+	if !strings.Contains(columns(), "Rod = BM1 +") {
+		t.Errorf("a sloped target: %s", columns())
 	}
 }

@@ -68,10 +68,15 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 	}
 	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.mark(p.Least), Name: "lowest mark, at " + pinNamed(p.Least)}, {Value: h.mark(p.Greatest), Name: "highest mark, at " + pinNamed(p.Greatest)}, {Value: cmp.Or(p.Start.Name, "—"), Name: h.startName()}}
 	s.Text = []string{topOfFill(h.Filled, u) + " Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
-	s.Text = slices.Concat(s.Text, h.doorTexts(), h.doubtTexts(), h.doubtfulPins(), h.grateTexts(), h.rodTexts())
+	s.Text = slices.Concat(s.Text, h.doorTexts(), h.doubtTexts(), h.doubtfulPins(), h.grateTexts())
 	if r := h.rodFrom(); r != nil {
 		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.Name + ": write it here"})
-		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. The rod on a mark then reads that plus the figure of the column; a minus sign means less.", r.Name, u.Elevation(r.Elevation)))
+		then := "The rod on a mark then reads that plus the figure of the column; a minus sign means less."
+		if target := h.Filled.Fill.Target; target.Level() {
+			sign, more := h.rodDifference(r.Elevation - target.Z)
+			then = fmt.Sprintf("Rod on the finished fill, at every pin: that %s %s (rounded: never above the target). A mark set by its height may be up to %s lower, as heights are rounded down.", cmp.Or(sign, "+"), more, h.ruleStep())
+		}
+		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. %s", r.Name, u.Elevation(r.Elevation), then))
 	}
 	if s.Plan == nil && s.Parts == nil {
 		s.Text = append(s.Text, "The floor is too large for a plan on this paper; plan.dxf holds the pins in place.")
@@ -270,6 +275,15 @@ func (h *Handover) rodFrom() *rodPoint {
 		}
 	}
 	return nil
+}
+
+// rodByPin returns the point that the rod readings of each pin are taken from, for a sloped
+// target; a level one has the same reading everywhere, which is in the text.
+func (h *Handover) rodByPin() *rodPoint {
+	if h.Filled.Fill.Target.Level() {
+		return nil
+	}
+	return h.rodFrom()
 }
 
 // rodMore returns how much more the rod reads on the mark of a pin than on a point, as

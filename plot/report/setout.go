@@ -29,7 +29,7 @@ func (h *Handover) wallCells(p surface.Vec) (x, y table.Cell) {
 
 // pinTable is the list of pins: for the crew with boxes to tick, otherwise as numbers.
 func (h *Handover) pinTable(crew bool) table.Table {
-	m, rod, place, level := h.measures(), h.rodFrom(), h.Style.Places(), h.Style.Elevations()
+	m, rod, place, level := h.measures(), h.rodByPin(), h.Style.Places(), h.Style.Elevations()
 	rooms := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
 	doubts := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Doubt != "" })
 	t := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}}}
