@@ -23,7 +23,7 @@ import (
 
 // onHall reports whether a place in feet is in the hall.
 func onHall(x, y float64) bool {
-	return (y < 18 && x < 36 || x < 16 && y < 32) && !(x > 23.8 && x < 25.7 && y > 8 && y < 10)
+	return x > 0 && y > 0 && (y < 18 && x < 36 || x < 16 && y < 32) && !(x > 23.8 && x < 25.7 && y > 8 && y < 10)
 }
 
 // pinned is the hall with pins every step feet and a few at the walls.

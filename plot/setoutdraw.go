@@ -23,6 +23,7 @@ type setOutSheet struct {
 	laid     *SetOutPlan  // nil: the lettering is placed when s is drawn
 	window   vg.Rectangle // of laid
 	hidden   map[int]bool // owners of labels that are not whole in the window
+	apart    vg.Length    // gap of lettering to anything of another pin, in sizes: see [wellApart]
 	ways     [2][]bar
 	every    [2]int // one line of bars in this many is drawn
 	laps     [][2]surface.Vec

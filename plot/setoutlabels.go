@@ -29,6 +29,13 @@ func newLabel(text string, size vg.Length, bold bool) label {
 	return label{box: box{w: style.Width(text) + 0.5*size, h: capHeight(style) + 1.2}, size: size, bold: bold, text: text}
 }
 
+// Gaps between the lettering of two pins besides that of [newLabel], in sizes of it, tried one
+// after the other: a figure halfway between two pins is read at the wrong one. Own choice.
+const (
+	wellApart   = 1.5
+	fairlyApart = 0.8
+)
+
 // layout is where the name and height of a pin are if nothing is in the way.
 type layout uint8
 
@@ -85,12 +92,21 @@ func (s *setOutSheet) placePins(g *ground) {
 	for i, q := range s.Pins {
 		regions[i] = s.regionAt(q.At)
 	}
-	best := s.placePairs(g, regions)
-	if best == nil || best.left(s) > 0 {
-		if t := s.placeWithLeaders(g, regions); t != nil && (best == nil || t.left(s) < best.left(s)) {
-			best = t
+	var best *pinLettering
+	try := func(place func(*ground, []int32) *pinLettering, gaps ...vg.Length) {
+		for _, s.apart = range gaps {
+			if best != nil && best.left(s) == 0 {
+				return
+			}
+			if t := place(g, regions); t != nil && (best == nil || t.left(s) < best.left(s)) {
+				best = t
+			}
 		}
 	}
+	try(s.placePairs, wellApart, fairlyApart)
+	try(s.placeWithLeaders, fairlyApart)
+	try(s.placePairs, 0)
+	try(s.placeWithLeaders, 0)
 	if best == nil {
 		best = s.placeSingly(g, regions)
 	}
@@ -116,34 +132,32 @@ func (s *setOutSheet) placePairs(g *ground, regions []int32) (best *pinLettering
 }
 
 // placeIn finds room for names and heights in size k and a layout. Pins without room in that
-// layout may have their lettering elsewhere, or smaller. It returns nil if many pins are
+// layout may have their lettering elsewhere, in the same size. It returns nil if many pins are
 // left.
 func (s *setOutSheet) placeIn(g *ground, k int, first layout, regions []int32) *pinLettering {
 	t := &pinLettering{ground: g}
-	var rest, late []int
-	for i := range s.Pins {
-		g.only = regions[i]
-		if !s.placePair(g, i, k, first, regularly, &t.labels) {
-			rest = append(rest, i)
-		}
-	}
-	// Pins at a wall can use only one side, so they choose before the others.
-	slices.SortStableFunc(rest, func(i, j int) int { return cmp.Compare(side(s.Pins[i]), side(s.Pins[j])) })
+	var late []int
 	few := (len(s.Pins) + 19) / 20
-	for _, i := range rest {
-		g.only = regions[i]
-		placed := false
-		for smaller := k; smaller < len(pinSizes) && !placed; smaller++ {
-			placed = s.placePair(g, i, smaller, first, about, &t.labels)
+	// Pins at a wall can use only one side, so they choose before the others.
+	for _, wall := range []bool{true, false} {
+		var rest []int
+		for i, q := range s.Pins {
+			g.only = regions[i]
+			if q.Wall == wall && !s.placePair(g, i, k, first, regularly, &t.labels) {
+				rest = append(rest, i)
+			}
 		}
-		if placed {
-			continue
+		for _, i := range rest {
+			g.only = regions[i]
+			if s.placePair(g, i, k, first, about, &t.labels) {
+				continue
+			}
+			if late = append(late, i); len(late) > few {
+				return nil
+			}
 		}
-		if late = append(late, i); len(late) > few {
-			return nil
-		}
+		t.moved += len(rest)
 	}
-	t.moved = len(rest)
 	s.placeLate(t, late, regions)
 	return t
 }
@@ -291,6 +305,7 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 		a, b = outward(a, at), outward(b, at)
 		freeA, linesA := g.free(a)
 		freeB, linesB := g.free(b)
+		freeB = freeB && freeA && s.clearOfMarks(i, a, pinSizes[k]) && s.clearOfMarks(i, b, pinSizes[k])
 		if rank >= rows { // no wall between the two
 			both := box{centre: at.Add(vg.Point{X: c.n.X + h.w/2, Y: c.n.Y}), w: n.w + h.w, h: h.h}
 			ok, lines := g.free(both)
@@ -303,11 +318,33 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 	if best == most {
 		return false
 	}
-	g.mark(outward(n.box, at), taken)
-	g.mark(outward(h.box, at), taken)
+	for _, l := range []label{n, h} {
+		b := outward(l.box, at)
+		b.w += 2 * s.apart * pinSizes[k]
+		g.mark(b, taken)
+	}
 	*labels = append(*labels, n, h)
 	return true
 }
+
+// clearOfMarks reports whether b, lettering of pin i in a size, has the gap to the marks of
+// all others.
+func (s *setOutSheet) clearOfMarks(i int, b box, size vg.Length) bool {
+	gap := s.apart * size / 2
+	if gap == 0 {
+		return true
+	}
+	for j, q := range s.Pins {
+		at := s.frame.at(q.At)
+		dx, dy := max(absLength(at.X-b.centre.X)-b.w/2, 0), max(absLength(at.Y-b.centre.Y)-b.h/2, 0)
+		if j != i && math.Hypot(float64(dx), float64(dy)) < float64(gap+pinRadius) {
+			return false
+		}
+	}
+	return true
+}
+
+func absLength(l vg.Length) vg.Length { return vg.Length(math.Abs(float64(l))) }
 
 // placeFinished finds room for the names of the adjoining finished floor, if possible on the
 // side away from the middle, and of drains.

@@ -292,3 +292,43 @@ func TestWayOutIsClearOfLettering(t *testing.T) {
 		}
 	}
 }
+
+// The height of a pin is unmistakably its own where there is room: far from every other mark
+// and every other height, and all heights are of one size. A grid pin stands 3.5 ft from a pin
+// at the wall, as on a narrow floor, and another beside a column.
+func TestHeightsAreApart(t *testing.T) {
+	t.Parallel()
+	for _, scale := range []float64{40, 48, 56} {
+		m := pinned(100)
+		m.Scale, m.Pins = scale, nil
+		for i, xy := range [][2]float64{{5, 5}, {32, 5}, {32, 15}, {5, 15}, {20, 9.5}, {35.5, 5}, {35.5, 15}, {35.5, 0.5}, {32, 0.5}, {23, 10.5}} {
+			m.Pins = append(m.Pins, SetOutPin{At: feet(xy[0], xy[1])[0], Name: "W" + strconv.Itoa(i+1), Text: "2 13/16", Wall: i > 4})
+		}
+		s := laid(t, m).placed
+		if s.named != len(m.Pins) || s.heights != len(m.Pins) {
+			t.Fatalf("1:%g: %d names and %d heights of %d", scale, s.named, s.heights, len(m.Pins))
+		}
+		gap := func(a, b box) float64 {
+			dx, dy := math.Abs(float64(a.centre.X-b.centre.X))-float64(a.w+b.w)/2, math.Abs(float64(a.centre.Y-b.centre.Y))-float64(a.h+b.h)/2
+			return math.Hypot(max(dx, 0), max(dy, 0))
+		}
+		for i, l := range s.labels {
+			if l.of < 1 || !l.bold {
+				continue
+			}
+			if l.size != s.labels[1].size {
+				t.Errorf("1:%g: heights of %g and %g pt", scale, l.size, s.labels[1].size)
+			}
+			for k, q := range m.Pins {
+				if d := gap(l.box, box{centre: s.frame.at(q.At)}); k+1 != l.of && d < 5 {
+					t.Errorf("1:%g: the height of %s is %.1f pt from %s", scale, m.Pins[l.of-1].Name, d, q.Name)
+				}
+			}
+			for _, o := range s.labels[i+1:] {
+				if d := gap(l.box, o.box); o.of > 0 && o.of != l.of && o.bold && math.Abs(float64(l.centre.Y-o.centre.Y)) < float64(l.h) && d < 0.75*float64(l.size) {
+					t.Errorf("1:%g: the heights of %s and %s are %.1f pt apart", scale, m.Pins[l.of-1].Name, m.Pins[o.of-1].Name, d)
+				}
+			}
+		}
+	}
+}
