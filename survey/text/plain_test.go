@@ -140,17 +140,59 @@ func TestAnyRowsAreReadTheSame(t *testing.T) {
 	})
 }
 
+// randomDecimal returns up to 18 digits, most with a point among them, some with a sign.
+func randomDecimal(r *rand.Rand) string {
+	text := strconv.FormatInt(r.Int64N(int64(math.Pow10(1+r.IntN(18)))), 10)
+	if k := r.IntN(len(text) + 2); k < len(text) {
+		text = text[:k] + "." + text[k:]
+	}
+	if r.IntN(3) == 0 {
+		text = "-" + text
+	}
+	return text
+}
+
+// A row of three decimals is read as strconv reads each, or not at all. Those of up to six
+// digits and a point are.
+func TestRowsOfDecimals(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	up := &lineUp{sep: ';', fields: []holds{fieldY, fieldZ, fieldX}}
+	for range 1_000_000 / 3 {
+		var texts [3]string
+		easy := true
+		for k := range texts {
+			texts[k] = randomDecimal(r)
+			if digits, _ := strings.CutPrefix(texts[k], "-"); r.IntN(2) == 0 && len(digits) > 7 {
+				texts[k] = texts[k][:len(texts[k])-len(digits)+7]
+			}
+			digits, _ := strings.CutPrefix(texts[k], "-")
+			easy = easy && len(digits) <= 7 && len(digits) > 1 && strings.Contains(digits, ".")
+		}
+		row := strings.Join(texts[:], ";") + "\n"
+		var v [3]float64
+		next := up.decimals([]byte("x"+row+"1234567"), 1, &v)
+		if next == 0 && easy || next != 0 && next != 1+len(row) {
+			t.Fatalf("%q: next row at %d", row, next)
+		}
+		for k, text := range texts {
+			if want, err := strconv.ParseFloat(text, 64); next > 0 && (err != nil || math.Float64bits(v[up.fields[k]]) != math.Float64bits(want)) {
+				t.Fatalf("%q: %v, want %v, %v", text, v[up.fields[k]], want, err)
+			}
+		}
+	}
+	for _, row := range []string{"1.5;2.5;3.5;", "1.5;2.5;3.5 ", " 1.5;2.5;3.5", "1.5;2.5\n3.5\n4", "1.5;2.5;", "1.5;+2.5;3.5\n", "1..5;2.5;3.5\n", "1.5;--2.5;3.5\n", "-;2.5;3.5\n", ".;2.5;3.5\n", "1,5;2.5;3.5\n", "1.5;2.5;3.5e1\n", ""} {
+		var v [3]float64
+		if next := up.decimals([]byte(row+"1234567"), 0, &v); next != 0 {
+			t.Errorf("%q: read as %v", row, v)
+		}
+	}
+}
+
 // A decimal is the float64 that strconv gives, in every unit the one of the row decoder.
 func TestScannedDecimals(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
-	for range 200_000 {
-		text := strconv.FormatInt(r.Int64N(int64(math.Pow10(1+r.IntN(18)))), 10)
-		if k := r.IntN(len(text) + 2); k < len(text) {
-			text = text[:k] + "." + text[k:]
-		}
-		if r.IntN(3) == 0 {
-			text = "-" + text
-		}
+	for range 1_000_000 {
+		text := randomDecimal(r)
 		for _, u := range []unit.Length{unit.Metre, unit.Foot} {
 			up := &lineUp{sep: ',', units: [3]unit.Length{u, u, u}}
 			line := []byte(text + ",12.345\n")
