@@ -100,7 +100,7 @@ type scanned struct {
 	text  []int32  // for each of pts the index in texts; nil without such a field
 	said  []said   // for each of texts
 	names string   // of pts, one behind the other
-	ends  []int    // in names of each of the first pts; the others have no names
+	ends  []int32  // in names of each of the first pts; the others have no names
 	odd   []int32  // those of pts whose height may mean no data
 	seen  tenths
 }
@@ -197,13 +197,19 @@ func (up *lineUp) scan(data []byte, line int, passed *passedOver, room []survey.
 			s.seen.see(height, p.At())
 		}
 		if len(name) > 0 {
+			if names == nil {
+				names, s.ends = make([]byte, 0, len(data)/3), make([]int32, 0, len(room))
+			}
 			for len(s.ends) < n {
-				s.ends = append(s.ends, len(names))
+				s.ends = append(s.ends, int32(len(names)))
 			}
 			names = append(names, name...)
-			s.ends = append(s.ends, len(names))
+			s.ends = append(s.ends, int32(len(names)))
 		}
 		if len(text) > 0 || s.text != nil {
+			if s.text == nil {
+				s.text = make([]int32, 0, len(room))
+			}
 			for len(s.text) < n {
 				s.text = append(s.text, -1)
 			}
