@@ -1,10 +1,12 @@
 package text
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
 	"regexp"
+	"strconv"
 	"strings"
 
 	"pourplane/survey"
@@ -130,7 +132,7 @@ func (c *column) readFeetInches(t string) (float64, error) {
 	if feet >= c.cells.lo-near && feet <= c.cells.hi+near {
 		return feet, nil
 	}
-	return 0, fmt.Errorf("feet-inches such as 4-5 3/8, or a number with ' or \"; %s feet are far from the other cells: %w", t, unit.ErrNoUnit)
+	return 0, unit.NoUnit(fmt.Sprintf("feet-inches such as 4-5 3/8, or a number with ' or \"; %s feet are far from the other cells", t))
 }
 
 // isStray reports whether a height of feet, in m, is farther from the range of the
@@ -197,4 +199,42 @@ func (f *dialect) noteFeet(columns []*column) {
 		}
 		f.note(survey.Assumed, c.cells.at, "%s is in feet and inches; read so too, %s: %s", c, bare, list)
 	}
+}
+
+// third is what is asked about feet-inches-fractions whose last figure does not say what it
+// counts.
+type third struct {
+	asked *survey.Error // the first cell; nil: none
+	found string        // it alone
+	more  int           // number of the others
+	above int           // the greatest last figure
+}
+
+// footHead matches the unit in the head of a column of feet and inches.
+var footHead = regexp.MustCompile(`(?i)[\s_]*[([{]?\s*\b_?(?:ft|feet|foot)\b.*$|[\s_]*[([{].*$|_ft.*$`)
+
+// askThird asks once a column what the last figures count. One above 7 shows that they are
+// not eighths.
+func (c *column) askThird(e *survey.Error, text string) (first bool) {
+	t := &c.third
+	if first = t.asked == nil; first {
+		t.asked, t.found = e, e.Found
+	} else {
+		t.more++
+		t.asked.Found = fmt.Sprintf("%s and %s like it", t.found, survey.Plural(t.more, "cell"))
+	}
+	plain := signs.Replace(text)
+	if n, err := strconv.Atoi(strings.TrimSpace(plain[strings.LastIndex(plain, "-")+1:])); err == nil {
+		t.above = max(t.above, n)
+	}
+	head := cmp.Or(strings.TrimSpace(footHead.ReplaceAllString(c.head, "")), "rod")
+	switch {
+	case t.above > 15:
+		t.asked.Hint = fmt.Sprintf("the last figures go up to %d, so they count neither: write fractions, such as 4-5 3/8", t.above)
+	case t.above > 7:
+		t.asked.Hint = fmt.Sprintf("the last figures go up to %d, so they are no eighths. If they are sixteenths, make the head of the column %s (ft-in-16ths)", t.above, head)
+	default:
+		t.asked.Hint = fmt.Sprintf("if they are sixteenths, make the head of the column %s (ft-in-16ths); if eighths, %s (ft-in-8ths)", head, head)
+	}
+	return first
 }

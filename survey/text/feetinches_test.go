@@ -146,3 +146,38 @@ func TestCellsOfASheetInFeetAndInches(t *testing.T) {
 	check.Points(t, s.Points, points([]at{{"A1", 0, 0, -52.875 * in}, {"B1", 3, 0, -53 * in}, {"C1", 6, 0, -52.5 * in}, {"A2", 0, -3, -53.125 * in}, {"B2", 3, -3, -60 * in}, {"C2", 6, -3, -52.75 * in}}))
 	check.Notes(t, s.Notes, []string{"read so too, a whole number is feet: 4-5 on line 2, 5 on line 3"})
 }
+
+// Figures typed with dashes do not say whether the last one counts eighths or sixteenths: that
+// is asked once a column, with what the figures show.
+func TestLastFiguresAreAskedOnce(t *testing.T) {
+	const rows = "1,0,0,4-4-07\n2,9,0,4-5-%s\n3,9,7,4-4-03\n4,0,7,4-4-00\n"
+	for _, c := range []struct{ head, last, want, hint string }{
+		{"rod (ft-in)", "11", `f.csv:2:7: column 4 "rod (ft-in)": found "4-4-07" and 3 cells like it, want feet-inches and a fraction: does the last figure count eighths or sixteenths of an inch?`,
+			"the last figures go up to 11, so they are no eighths. If they are sixteenths, make the head of the column rod (ft-in-16ths)"},
+		{"rod_ft_in", "05", "", "if they are sixteenths, make the head of the column rod (ft-in-16ths); if eighths, rod (ft-in-8ths)"},
+		{"Rod reading", "05", "", "make the head of the column Rod reading (ft-in-16ths); if eighths, Rod reading (ft-in-8ths)"},
+		{"rod ft-in", "17", "", "the last figures go up to 17, so they count neither: write fractions, such as 4-5 3/8"},
+	} {
+		_, err := read(t, "point,x ft,y ft,"+c.head+"\n"+strings.Replace(rows, "%s", c.last, 1), survey.Options{})
+		if all := survey.Errors(err); len(all) != 1 || !strings.Contains(err.Error(), c.want) || !strings.Contains(all[0].Hint, c.hint) {
+			t.Errorf("%s, %s: %d errors, %v, hints %q, want %q", c.head, c.last, len(all), err, survey.Hints(err), c.hint)
+		}
+	}
+	for _, c := range []struct {
+		head string
+		z    float64 // ft, of shot 1
+	}{{"rod (ft-in-16ths)", 4 + 4.4375/12}, {"Rod reading (ft-in-8ths)", 4 + 4.875/12}} {
+		s, err := read(t, "point,x ft,y ft,"+c.head+"\n"+strings.Replace(rows, "%s", "05", 1), survey.Options{})
+		if err != nil || math.Abs(-s.Points[0].Z-c.z*0.3048) > 1e-12 {
+			t.Errorf("%s: %v, %v", c.head, err, s)
+		}
+	}
+}
+
+// A bare number in feet and inches is refused in whole words.
+func TestBareNumberIsRefusedInWords(t *testing.T) {
+	_, err := read(t, "P,E,N,rod_ft_in\n1,0,0,4-5 3/8\n2,0,1,4.32\n3,0,2,52.4\n", survey.Options{Unit: unit.Metre})
+	if err == nil || !strings.Contains(err.Error(), "found \"4.32\", want feet-inches such as 4-5 3/8, or a number with ' or \"\n") {
+		t.Error(err)
+	}
+}

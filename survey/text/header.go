@@ -145,7 +145,8 @@ type column struct {
 
 	cells byCells // of a column of feet and inches
 
-	noUnit bool        // a missing unit has been reported
+	noUnit bool // a missing unit has been reported
+	third  third
 	own    bool        // some cell has its own unit
 	seen   unit.Length // that unit
 }

@@ -377,6 +377,9 @@ func (f *cursor) cellError(c *column, text string, err error) {
 	if errors.Is(err, unit.ErrHyphen) {
 		e.Want += ", or a header with feet and inches, such as rod_ft_in"
 	}
+	if errors.Is(err, unit.ErrThird) && !c.askThird(e, text) {
+		return
+	}
 	if errors.Is(err, unit.ErrNoUnit) && !c.feetInches {
 		if c.noUnit {
 			return

@@ -16,6 +16,19 @@ var ErrNoUnit = errors.New("a length with its unit")
 // ErrHyphen is the cause when two numbers with a hyphen may be feet and inches.
 var ErrHyphen = errors.New("feet and inches with their marks, such as 4'-5 3/8\"")
 
+// ErrThird is the cause when feet, inches and a last figure do not say what that one counts.
+var ErrThird = errors.New("feet-inches and a fraction: does the last figure count eighths or sixteenths of an inch?")
+
+// noUnit is ErrNoUnit with other words.
+type noUnit string
+
+func (n noUnit) Error() string { return string(n) }
+
+func (n noUnit) Unwrap() error { return ErrNoUnit }
+
+// NoUnit returns an error that wraps [ErrNoUnit] and reads as want.
+func NoUnit(want string) error { return noUnit(want) }
+
 // Parse returns the length in text, in metres. A number with a unit is read in that
 // unit, a bare number in def. With def None a bare number is an error that wraps
 // [ErrNoUnit], except zero, which is zero in every unit.
@@ -178,7 +191,7 @@ func feetInches(t string, last int) (float64, error) {
 func markedOnly(t string) (float64, error) {
 	v, err := parse(t, None)
 	if errors.Is(err, ErrNoUnit) {
-		return 0, fmt.Errorf("feet-inches such as 4-5 3/8, or a number with ' or \": %w", ErrNoUnit)
+		return 0, NoUnit("feet-inches such as 4-5 3/8, or a number with ' or \"")
 	}
 	return v, err
 }
@@ -186,7 +199,7 @@ func markedOnly(t string) (float64, error) {
 func threeFigures(neg bool, feet, inches, n int64, last int) (float64, error) {
 	switch {
 	case last != 8 && last != 16:
-		return 0, errors.New("feet-inches and a fraction: are the last figures eighths or sixteenths? say which in the header, as in ft-in-8ths")
+		return 0, ErrThird
 	case n >= int64(last):
 		return 0, fmt.Errorf("last figures below %d, since they count 1/%d inches", last, last)
 	}
@@ -393,7 +406,7 @@ func (s scanner) withFraction(q quantity, def, foot Length) (float64, error) {
 		n := (q.inch.mant*64 + q.num) * 12
 		return quantity{neg: q.neg, inch: decimal{mant: n / 64}, num: n % 64}.metres(foot)
 	case u == None:
-		return 0, fmt.Errorf("a fraction with an inch mark, such as 3/8\": %w", ErrNoUnit)
+		return 0, NoUnit("a fraction with an inch mark, such as 3/8\"")
 	}
 	return 0, errors.New("decimals with a metric unit")
 }
@@ -416,7 +429,7 @@ func (s scanner) hyphened(q quantity, u, foot Length) (float64, error) {
 		}
 	}
 	if strings.Count(s.rest, "-") > 1 {
-		return 0, errors.New("feet-inches and a fraction: eighths or sixteenths? say which in the header, as in ft-in-8ths")
+		return 0, ErrThird
 	}
 	return 0, ErrHyphen
 }

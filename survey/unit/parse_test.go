@@ -177,8 +177,8 @@ func TestParseFeetInches(t *testing.T) {
 		last int
 		want string
 	}{
-		{"4.32", 0, "unit"},
-		{"52", 0, "unit"},
+		{"4.32", 0, "a number with ' or \""},
+		{"52", 0, "a number with ' or \""},
 		{"53 3/8", 0, "a number with ' or"},
 		{"4-3/8", 0, "a number with ' or"},
 		{"4-12", 0, "below 12"},
