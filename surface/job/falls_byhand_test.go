@@ -50,6 +50,11 @@ func TestFallsInADirectionByHand(t *testing.T) {
 		if want := fmt.Sprintf("; lowest %.3f m at ", 1.2-0.02*long); !strings.HasPrefix(ends, want) || !strings.Contains(ends, c.lowest) {
 			t.Errorf("%s: %q, by hand %q%s", c.toward, ends, want, c.lowest)
 		}
+		for _, want := range []string{"the target falls 2 % toward the " + c.words + ": highest 1.200 m at ", fmt.Sprintf(", lowest %.3f m at ", 1.2-0.02*long)} {
+			if !strings.Contains(notesText(r), want) {
+				t.Errorf("%s: no %q in\n%s", c.toward, want, notesText(r))
+			}
+		}
 	}
 }
 
