@@ -11,6 +11,7 @@ import (
 
 	"pourplane/plot/table"
 	"pourplane/surface/job"
+	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -111,7 +112,7 @@ func (s *Summary) bought() (head, text string) {
 	case m.Order == 0:
 		return "Order", "nothing"
 	}
-	text = u.Volume(m.Order)
+	text = sold(s.Filled, m.Order, u)
 	if s.Mixed != "" {
 		text += " " + s.Mixed
 	}
@@ -122,6 +123,11 @@ func (s *Summary) bought() (head, text string) {
 		text += "; and " + unit.Join(s.Bags, ", ").In(u)
 	}
 	return "Order", text
+}
+
+// sold writes a volume in steps of the plant, in the system of the step first.
+func sold(w *job.Filled, volume float64, u unit.Style) string {
+	return order.SoldIn(volume, w.Mix.Step, w.Survey.Unit.Imperial()).In(u)
 }
 
 // delivered is how an order comes.
@@ -136,7 +142,7 @@ func delivered(w *job.Filled, u unit.Style) string {
 	case d.Trucks == 1:
 		return "1 truck" + short
 	case d.Trucks > 1:
-		return fmt.Sprintf("%d trucks of %s, the last with %s%s", d.Trucks, u.Volume(d.Full), u.Volume(d.Last), short)
+		return fmt.Sprintf("%d trucks of %s, the last with %s%s", d.Trucks, sold(w, d.Full, u), sold(w, d.Last, u), short)
 	}
 	return ""
 }

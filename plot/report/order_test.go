@@ -151,3 +151,29 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 		t.Errorf("the page for the wall has the order without what it is too thin for:\n%s", text)
 	}
 }
+
+// An order in steps of the other system has both figures: no plant sells 2.29 yd³. By hand:
+// 1.44 m³ with 5 % are 1.512, 7 steps of 0.25 m³, 2.289 yd³; or 1.978 yd³, 8 steps of 0.25 yd³,
+// 1.529 m³. A short load is below 0.6 of 6 m³, 4.71 yd³.
+func TestOrderInStepsOfTheOtherSystem(t *testing.T) {
+	t.Parallel()
+	for text, want := range map[string][]string{
+		"show = \"feet\"\n" + ramp:                                       {"1.75 m³ (2.29 yd³)", "truck: 1.75 m³ (2.29 yd³) is a short load, below 3.60 m³ (4.71 yd³)"},
+		ramp + "[mix]\norder-step = \"0.25yd3\"\n":                       {"2.00 yd³ (1.53 m³)"},
+		"show = \"feet\"\n" + ramp + "[mix]\norder-step = \"0.25yd3\"\n": {"2.00 yd³"},
+		ramp: {"1.75 m³"},
+	} {
+		r := runText(t, text)
+		for _, w := range want {
+			if !strings.Contains(strings.Join(strings.Fields(r.terminal), " "), w) {
+				t.Errorf("no %q in:\n%s", w, r.terminal)
+			}
+		}
+		if page := r.page(t); !strings.Contains(page, want[0]) {
+			t.Errorf("no %q in the record", want[0])
+		}
+		if len(want[0]) < 9 && strings.Contains(r.terminal, want[0]+" (") && !strings.Contains(r.terminal, want[0]+" (1 truck") {
+			t.Errorf("two figures for one system:\n%s", r.terminal)
+		}
+	}
+}

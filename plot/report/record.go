@@ -86,7 +86,7 @@ func (h *Handover) toBuy() (head, text string) {
 	}
 	var amounts, things []string
 	if h.Mix.Order > 0 {
-		amounts = append(amounts, h.Style.Volume(h.Mix.Order))
+		amounts = append(amounts, sold(h.Filled, h.Mix.Order, h.Style))
 		things = append(things, strings.TrimPrefix(h.Mixed, "of "))
 	}
 	for _, m := range h.Bought {

@@ -207,7 +207,7 @@ func (h *Handover) plantTable(s *sheet.Section) {
 		s.Text = append(s.Text, "Mixed from bags: plants seldom send a truck for as little.")
 		return
 	}
-	total := text("To order", u.Volume(d.Volume), "whole steps of the plant")
+	total := text("To order", sold(h.Filled, d.Volume, u), "whole steps of the plant")
 	total[0].Bold, total[1].Bold = true, true
 	t.Rows = append(t.Rows, total)
 	s.Tables = append(s.Tables, t)

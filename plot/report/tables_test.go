@@ -258,7 +258,7 @@ func TestHowAnOrderComes(t *testing.T) {
 		{"two", func(w *job.Filled) { w.Delivery.Trucks, w.Delivery.Full, w.Delivery.Last = 2, 6, 1.75 }, "2 trucks of 6.00 m³, the last with 1.75 m³", metric},
 		{"short", func(w *job.Filled) { w.Delivery.Trucks, w.Delivery.Short = 1, true }, "1 truck (a short load, usually charged extra)", metric},
 	} {
-		w := &job.Filled{}
+		w := &job.Filled{Survey: &survey.Survey{}}
 		c.of(w)
 		if got := delivered(w, c.style); got != c.want {
 			t.Errorf("%s: %q, want %q", c.what, got, c.want)

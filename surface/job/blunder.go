@@ -166,5 +166,5 @@ func (w *Filled) instead() unit.Text {
 	if then.Short && !d.Short {
 		short = ", a short load"
 	}
-	return unit.Textf("If %s is wrong, order about %s, %s%s", name, unit.Volume(then.Volume), survey.Plural(then.Trucks, "truck"), short)
+	return unit.Textf("If %s is wrong, order about %s, %s%s", name, order.SoldIn(then.Volume, w.Mix.Step, w.own()), survey.Plural(then.Trucks, "truck"), short)
 }

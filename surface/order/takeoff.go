@@ -236,6 +236,16 @@ type Delivery struct {
 // CubicYards returns the order in yd³.
 func (d Delivery) CubicYards() float64 { return d.Volume / CubicYard }
 
+// SoldIn is a volume in the system that its step is round in, to 0.01 yd³ or m³; where it is
+// round in both or in neither, in US units if us.
+func SoldIn(volume, step float64, us bool) unit.Sold {
+	round := func(v float64) bool { return math.Abs(v*100-math.Round(v*100)) < 1e-6 }
+	if metric, yards := round(step), round(step/CubicYard); metric != yards {
+		us = yards
+	}
+	return unit.Sold{Volume: volume, US: us}
+}
+
 // Deliver rounds need, m³, up to whole steps of the plant, never down, and divides it into
 // trucks. A need within a billionth of a step of a whole one stays.
 func (p Plant) Deliver(need float64) (Delivery, error) {
@@ -247,7 +257,7 @@ func (p Plant) Deliver(need float64) (Delivery, error) {
 	}
 	steps, full := wholes(need/p.Step), math.Floor(p.Truck/p.Step+hair)
 	d := Delivery{Volume: steps * p.Step, Full: full * p.Step}
-	d.Rounding = Item{"Rounded up", d.Volume - need, unit.Textf("to whole steps of %s", unit.Volume(p.Step))}
+	d.Rounding = Item{"Rounded up", d.Volume - need, unit.Textf("to whole steps of %s", SoldIn(p.Step, p.Step, p.US))}
 	if trucks := math.Ceil(steps / full); trucks > 0 {
 		if trucks > 1e6 {
 			return Delivery{}, refuse("volume", fmt.Sprintf("%.0f m³, %.0f truck loads", need, trucks), "no more than a million: are the units of the survey and the target right?")
@@ -258,10 +268,10 @@ func (p Plant) Deliver(need float64) (Delivery, error) {
 	switch {
 	case !d.Short:
 	case d.Trucks == 1:
-		d.Notes = append(d.Notes, warning("truck: %s is a short load, below %s, and usually charged extra; ask the plant", unit.Volume(d.Last), unit.Volume(p.Short)))
+		d.Notes = append(d.Notes, warning("truck: %s is a short load, below %s, and usually charged extra; ask the plant", SoldIn(d.Last, p.Step, p.US), SoldIn(p.Short, p.Step, p.US)))
 	default:
 		d.Notes = append(d.Notes, warning("last truck: %s is a short load, below %s, and usually charged extra; share the order out evenly, or hold this truck until what is left has been measured",
-			unit.Volume(d.Last), unit.Volume(p.Short)))
+			SoldIn(d.Last, p.Step, p.US), SoldIn(p.Short, p.Step, p.US)))
 	}
 	return d, nil
 }

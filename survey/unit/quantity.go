@@ -200,3 +200,20 @@ func Join(all []Text, sep string) Text {
 	}
 	return Textf(strings.Join(slices.Repeat([]string{"%s"}, len(all)), strings.ReplaceAll(sep, "%", "%%")), args...)
 }
+
+// Sold is a volume in steps that a plant sells, m³: round in its own system, so a page in the
+// other one gives both.
+type Sold struct {
+	Volume float64 // m³
+	US     bool    // the steps are yd³
+}
+
+func (v Sold) In(s Style) string {
+	own := Style{Imperial: v.US}.Volume(v.Volume)
+	if s.Imperial == v.US {
+		return own
+	}
+	return own + " (" + s.Volume(v.Volume) + ")"
+}
+
+func (v Sold) String() string { return v.In(Style{}) }
