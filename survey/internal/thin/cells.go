@@ -212,7 +212,8 @@ type cellsReader struct {
 	in      *bufio.Reader
 	sum     hash.Hash
 	name    string
-	element string // being read
+	element string // being read, outside the squares
+	square  int    // being read, from 1; 0 outside them
 	at      int64
 	err     error
 	grid    *Grid
@@ -224,9 +225,13 @@ type cellsReader struct {
 const wantCells = "a file of cells as it was written: write the cells of that part again"
 
 func (c *cellsReader) fail(found string, cause error) {
-	if c.err == nil {
-		c.err = &survey.Error{Pos: survey.Pos{File: c.name}, Element: c.element, Found: found, Want: wantCells, Err: cause}
+	if c.err != nil {
+		return
 	}
+	if c.square > 0 {
+		c.element = fmt.Sprintf("square %d of %d", c.square, c.n)
+	}
+	c.err = &survey.Error{Pos: survey.Pos{File: c.name}, Element: c.element, Found: found, Want: wantCells, Err: cause}
 }
 
 // damaged refuses what no file of cells has.
@@ -366,7 +371,7 @@ func (c *cellsReader) head() (h Head) {
 func (c *cellsReader) squares() {
 	counted := uint64(0)
 	for i := range c.n {
-		c.element = fmt.Sprintf("square %d of %d", i+1, c.n)
+		c.square = i + 1
 		at := square{c.last.row + c.int(), c.last.col + c.int()}
 		if c.err != nil {
 			return
@@ -396,7 +401,7 @@ func (c *cellsReader) squares() {
 			return
 		}
 	}
-	if c.grid.Keep != survey.Lowest && counted != uint64(c.seen) {
+	if c.square = 0; c.grid.Keep != survey.Lowest && counted != uint64(c.seen) {
 		c.damaged()
 	}
 	c.grid.Seen = c.seen
@@ -500,7 +505,7 @@ func (c *cellsReader) middle(at square) uint64 {
 
 // parts reads which cells are in the file.
 func (c *cellsReader) parts() {
-	c.element = "list of its parts"
+	c.element, c.square = "list of its parts", 0
 	for range c.uint(mostParts) {
 		b := c.take(8)
 		if b == nil {

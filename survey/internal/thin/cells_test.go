@@ -164,3 +164,29 @@ func FuzzCells(f *testing.F) {
 		}
 	})
 }
+
+func BenchmarkCells(b *testing.B) {
+	const n = 1_000_000
+	if testing.Short() {
+		b.Skip("1M squares")
+	}
+	g := New(survey.Thin{Cell: 0.025}, "f")
+	for i := range n {
+		g.Add(float64(i%1000)*0.025, float64(i/1000)*0.025, float64(i%37)/1000, 0)
+	}
+	file := written(b, g, cellsHead)
+	b.Run("write", func(b *testing.B) {
+		b.SetBytes(int64(len(file)))
+		for b.Loop() {
+			g.Write(io.Discard, cellsHead)
+		}
+	})
+	b.Run("read", func(b *testing.B) {
+		b.SetBytes(int64(len(file)))
+		for b.Loop() {
+			if _, _, err := ReadCells(bytes.NewReader(file), "f"); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}
