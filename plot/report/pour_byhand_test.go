@@ -135,7 +135,7 @@ func TestTwoMaterialsInFeetByHand(t *testing.T) {
 
 // The rod on a mark from today's set-up, by hand: a reading is the line of sight less what it stands on, so
 // on a mark it is the reading on the benchmark and the difference of the two elevations, rounded up to
-// a millimetre so that no fill is above its mark.
+// a millimetre so that no fill is above its mark. The target falls 1 % to the east.
 func TestRodsOfPinsByHand(t *testing.T) {
 	for _, bm := range []float64{0.200, -0.100, 0.0336} {
 		shots := "point,x (m),y (m),rod (m)\nBM1,,,1.3000\n"
@@ -149,11 +149,12 @@ func TestRodsOfPinsByHand(t *testing.T) {
 		files := floorIn("m", 6, 4, 1, levelAt(-0.1))
 		files["floor.csv"] = &fstest.MapFile{Data: []byte(shots + "BM1,,,1.3000\n")}
 		text := strings.Replace(ramp, "[target]", fmt.Sprintf("benchmarks = { BM1 = \"%gm\" }\n[target]", bm), 1)
-		h := handed(t, text+"[pins]\nspacing = \"1.4m\"\n", files)
+		const pins = "[pins]\nspacing = \"1.4m\"\n"
+		h := handed(t, text+"fall = \"1%\"\ntoward = \"E\"\n"+pins, files)
 		list := h.pinTable(true)
 		k := slices.IndexFunc(list.Columns, func(c table.Column) bool { return c.Name == "Rod = BM1 +" })
 		if k < 0 || len(list.Rows) < 12 {
-			t.Fatalf("column %d of %d pins", k, len(list.Rows))
+			t.Fatalf("BM1 at %g: column %d of %v", bm, k, headsOf(list))
 		}
 		const today = 1.734 // m on the benchmark, any line of sight
 		for i, row := range list.Rows {
@@ -162,15 +163,15 @@ func TestRodsOfPinsByHand(t *testing.T) {
 				t.Fatal(err)
 			}
 			p := h.Pins.Pins[i]
-			depth := 0.020 + 0.080*p.At.X/6
-			mark := -depth + math.Floor(1000*depth+1e-6)/1000 // above the old floor in whole mm
+			depth := 0.020 + 0.080*p.At.X/6 - 0.010*p.At.X
+			mark := -0.010*p.At.X - depth + math.Floor(1000*depth+1e-6)/1000 // above the old floor in whole mm
 			foot := bm + today - (today + more)
 			if foot > mark+1e-6 || foot < mark-0.001-1e-6 {
 				t.Errorf("BM1 at %g: %s reads %q, which is %.4f m, by hand up to a millimetre below %.4f", bm, p.Name, row[k].Text, foot, mark)
 			}
 		}
-		// On the fill itself: 200 mm more, 100 less, and 33.6 is 34 more.
+		// On a level fill: 200 mm more, 100 less, and 33.6 is 34 more.
 		want := map[float64]string{0.2: "rod on BM1 + 200 mm", -0.1: "rod on BM1 − 100 mm", 0.0336: "rod on BM1 + 34 mm"}[bm]
-		saidIn(t, strings.Join(h.rodTexts(), "\n"), want+", from the same set-up")
+		saidIn(t, strings.Join(handed(t, text+pins, files).rodTexts(), "\n"), want+", from the same set-up")
 	}
 }
