@@ -79,7 +79,7 @@ func (s *Summary) answer() []AnswerRow {
 	}
 	row(survey.General, "Floor", "%s", floor)
 	if text := gratesText(s.Filled, u); text != "" {
-		row(survey.General, "Drains", "from the old rim to the top of the fill: %s", text)
+		row(survey.General, "Drains", "%s", text)
 	}
 	if !s.Verbose && f.FittedArea > mostEstimated*f.Area { // --verbose has it anyway
 		row(survey.General, "At the walls", "%s", s.atWalls())

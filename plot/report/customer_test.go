@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"testing/fstest"
 )
 
 // The customer's map has the names of the doors that the text gives the heights at.
@@ -61,5 +62,32 @@ func TestCustomerSeesWhereTheDoorsMeet(t *testing.T) {
 	text := strings.Join(strings.Fields(pagesOf(t, filepath.Join(jobFolder(t, files), "customer.pdf"))[0]), " ")
 	if want := "It leaves 20 mm for the covering. With the covering on, the new floor is 5 mm lower than the floor at D1, flush at D2."; !strings.Contains(text, want) {
 		t.Errorf("no %q in:\n%s", want, text)
+	}
+}
+
+// What is handed over says what is, not what to type in the job: that is for the screen. The
+// grate of a drain has its move to the top of the covering too, and where one plane cannot
+// drain to it, that is said.
+func TestNothingToTypeInWhatIsHandedOver(t *testing.T) {
+	t.Parallel()
+	job := "[survey]\nfiles = [\"floor.csv\"]\noutline = \"walls.csv\"\n[target]\nfinish = \"0.02m\"\nbuildup = \"20mm\"\n"
+	for at, want := range map[string]string{"1.00,1.00": "one plane cannot drain to FD from all sides, 1.000 m from the nearest wall", "0.10,1.00": "a level fill does not drain to FD"} {
+		files := fstest.MapFS{"walls.csv": {Data: []byte("x_m,y_m\n0,0\n3,0\n3,2\n0,2\n")},
+			"floor.csv": {Data: []byte("point,x (m),y (m),z (m),remarks\n1,0,0,-0.1,\n2,3,0,-0.1,\n3,3,2,-0.1,\n4,0,2,-0.1,\nFD," + at + ",-0.12,DRAIN\nD1,0,1.5,0.02,ADJ - hall\n")}}
+		r := ranOn(t, job, files)
+		page := strings.Join(regexp.MustCompile(`<[^>]*>`).Split(r.page(t), -1), " ")
+		for _, bad := range []string{"[survey]", "[target]", "For a floor shot type", "--fall", "FLR"} {
+			if strings.Contains(page, bad) {
+				t.Errorf("%q in the record", bad)
+			}
+		}
+		for _, w := range []string{want, "FD: grate up 120 mm to the top of the fill, up 140 mm to the top of the covering", "read as the code ADJ: not counted as floor"} {
+			if !strings.Contains(page, w) {
+				t.Errorf("no %q in the record", w)
+			}
+		}
+		if !strings.Contains(r.terminal, "FD") || strings.Contains(r.terminal, "fall = \"1.5%\"") != (at == "0.10,1.00") {
+			t.Errorf("at %s:\n%s", at, r.terminal)
+		}
 	}
 }

@@ -18,7 +18,11 @@ func grate(w *job.Filled, d survey.Point, u unit.Style) string {
 	if on := d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y; !on || d.Code() == "" || !d.HasZ() { // without a code it is only the place that the target falls to
 		return ""
 	}
-	up := w.Fill.Target.Elevation(surface.Vec{X: d.X, Y: d.Y}) - d.Z
+	return moved(w.Fill.Target.Elevation(surface.Vec{X: d.X, Y: d.Y})-d.Z, u)
+}
+
+// moved is the move of a grate.
+func moved(up float64, u unit.Style) string {
 	switch stays := u.Depth(0); {
 	case up >= 0 && u.DepthDown(up) != stays:
 		return "grate up " + u.DepthDown(up)
@@ -39,15 +43,25 @@ func (h *Handover) setOutDrains() []survey.Point {
 	return out
 }
 
-// gratesText lists the move of each drain's grate, empty without any.
+// gratesText lists the move of each drain's grate from its old rim, with a covering to the top
+// of that as well; empty without any.
 func gratesText(w *job.Filled, u unit.Style) string {
 	var out []string
 	for _, d := range w.Survey.Drains() {
 		if text := grate(w, d, u); text != "" {
+			if w.Covered {
+				text += " to the top of the fill, " + strings.TrimPrefix(moved(w.Fill.Target.Elevation(surface.Vec{X: d.X, Y: d.Y})+w.Covering.Thickness+w.Covering.Bed-d.Z, u), "grate ") + " to the top of the covering"
+			}
 			out = append(out, cmp.Or(d.Name(), "the drain at "+w.Place(surface.Vec{X: d.X, Y: d.Y}).In(u))+": "+text)
 		}
 	}
-	return strings.Join(out, "; ")
+	if len(out) == 0 {
+		return ""
+	}
+	if w.Covered {
+		return "from the old rim: " + strings.Join(out, "; ")
+	}
+	return "from the old rim to the top of the fill: " + strings.Join(out, "; ")
 }
 
 // grateTexts are a sentence on the grates, or none.
@@ -56,5 +70,5 @@ func (h *Handover) grateTexts() []string {
 	if text == "" {
 		return nil
 	}
-	return []string{"Drains, from the old rim to the top of the fill: " + text + "."}
+	return []string{"Drains, " + text + "."}
 }

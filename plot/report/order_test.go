@@ -177,3 +177,26 @@ func TestOrderInStepsOfTheOtherSystem(t *testing.T) {
 		}
 	}
 }
+
+func pageOf(t *testing.T, r ran) string {
+	t.Helper()
+	return r.page(t)
+}
+
+// One truck that is empty in time has no table of hours; several have one, without a column
+// that is empty throughout. What is handed over has no keys to type.
+func TestClockTable(t *testing.T) {
+	t.Parallel()
+	one := pageOf(t, runText(t, ramp))
+	if strings.Contains(one, "Trucks by the clock") || !strings.Contains(one, "The pour ends") {
+		t.Error("one truck: a table, or no time")
+	}
+	two := pageOf(t, runText(t, ramp+"[plant]\ntruck = \"1m3\"\n"))
+	if !strings.Contains(two, "Trucks by the clock") || strings.Contains(two, "Past the discharge limit") {
+		t.Error("two trucks in time: no table, or an empty column")
+	}
+	late := pageOf(t, runText(t, ramp+"[plant]\ntruck = \"1m3\"\n[pace]\nplacing-m3-per-hour = 0.5\n"))
+	if !strings.Contains(late, "Past the discharge limit") {
+		t.Error("two trucks too late: no column of it")
+	}
+}

@@ -109,8 +109,12 @@ func (h *Handover) toBuy() (head, text string) {
 func (h *Handover) about(kind survey.NoteKind, topics ...survey.Topic) []string {
 	var out []string
 	for _, n := range h.allNotes() {
-		if n.Kind == kind && slices.Contains(topics, n.Topic) && !slices.Contains(out, n.In(h.Style)) {
-			out = append(out, n.In(h.Style))
+		if n.Kind != kind || !slices.Contains(topics, n.Topic) {
+			continue
+		}
+		n.Text = n.Text.Unhinted()
+		if text := n.In(h.Style); !slices.Contains(out, text) {
+			out = append(out, text)
 		}
 	}
 	return out
@@ -295,9 +299,10 @@ func (h *Handover) notesSection() sheet.Section {
 		t := table.Table{Title: k.head, Columns: []table.Column{{Name: "Where", Whole: true}, {Name: "What"}}}
 		seen := map[string]bool{}
 		for _, n := range notes {
-			if n.Kind == k.kind && !seen[n.In(h.Style)] {
-				seen[n.In(h.Style)] = true
-				t.Rows = append(t.Rows, text(n.Pos.String(), n.Text.In(h.Style)))
+			said := n.Text.Unhinted().In(h.Style)
+			if where := n.Pos.String(); n.Kind == k.kind && !seen[where+said] {
+				seen[where+said] = true
+				t.Rows = append(t.Rows, text(where, said))
 			}
 		}
 		if len(t.Rows) > 0 {

@@ -38,6 +38,12 @@ func runText(t *testing.T, text string) ran {
 		}
 	}
 	files := fstest.MapFS{"floor.csv": {Data: shots.Bytes()}, "walls.csv": {Data: []byte("part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,6,0\nroom,outer,6,4\nroom,outer,0,4\n")}}
+	return ranOn(t, text, files)
+}
+
+// ranOn solves a job, given as text, for files.
+func ranOn(t *testing.T, text string, files fstest.MapFS) ran {
+	t.Helper()
 	j, err := job.Parse([]byte("title = \"Ramp\"\ndate = 2026-11-25\n"+text), "job.toml")
 	if err != nil {
 		t.Fatal(err)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -62,15 +63,26 @@ func (h *Handover) serviceTables() []table.Table {
 // clockTable is the pour by the hour.
 func (h *Handover) clockTable() (table.Table, []string) {
 	s := h.Schedule
-	t := table.Table{Title: "Trucks by the clock", Columns: columns("Truck>", "Load>", "Batched>", "Arrives>", "Starts>", "Empty>", "Waits>", "Crew idle>", "Past the discharge limit>")}
-	for i, k := range s.Trucks {
-		late := ""
-		if k.Late > 0 {
-			late = h.Style.Volume(k.Late)
-		}
-		t.Rows = append(t.Rows, text(fmt.Sprint(i+1), h.Style.Volume(k.Volume), clock(k.Batched), clock(k.Arrives), clock(k.Starts), clock(k.Ends), job.Minutes(k.Waits), job.Minutes(k.Idle), late))
+	t := table.Table{Title: "Trucks by the clock", Columns: columns("Truck>", "Load>", "Batched>", "Arrives>", "Starts>", "Empty>", "Waits>", "Crew idle>")}
+	t.Notes = []string{"Hours and minutes from the arrival of the first truck."}
+	late := slices.ContainsFunc(s.Trucks, func(k order.Truck) bool { return k.Late > 0 })
+	if late {
+		t.Columns = append(t.Columns, columns("Past the discharge limit>")...)
+		t.Notes[0] += " Past the discharge limit: what is still in the truck when its time since batching is up."
 	}
-	t.Notes = []string{"Hours and minutes from the arrival of the first truck. Past the discharge limit: what is still in the truck when its time since batching is up."}
+	for i, k := range s.Trucks {
+		if len(s.Trucks) == 1 && !late {
+			break // the text has it all
+		}
+		row := text(fmt.Sprint(i+1), h.Style.Volume(k.Volume), clock(k.Batched), clock(k.Arrives), clock(k.Starts), clock(k.Ends), job.Minutes(k.Waits), job.Minutes(k.Idle))
+		switch {
+		case k.Late > 0:
+			row = append(row, table.Text(h.Style.Volume(k.Late)))
+		case late:
+			row = append(row, table.Text(""))
+		}
+		t.Rows = append(t.Rows, row)
+	}
 	p := s.Pace
 	lines := []string{fmt.Sprintf("At %s an hour placing takes %s.", h.Style.Volume(p.Placing), job.Minutes(s.Placing))}
 	if !p.Site {

@@ -141,6 +141,22 @@ func straight(x, y float64) bool {
 }
 
 // levelAtDrains warns that a level target drains to none of the drains that were shot on
+// drainAtWall is how far a drain may be from a wall for one plane to drain to it, m: about a
+// screed board. Own choice.
+const drainAtWall = 0.6
+
+// fromWall is the distance from a place to the nearest outer wall, m.
+func (w *Filled) fromWall(p surface.Vec) float64 {
+	least := math.Inf(1)
+	for _, r := range w.Floor.Regions {
+		ring := r.Rings[0]
+		for i, a := range ring {
+			least = min(least, p.Distance(p.NearestOn(a, ring[(i+1)%len(ring)])))
+		}
+	}
+	return least
+}
+
 // the floor.
 func levelAtDrains(w *Filled) []survey.Note {
 	if w.Falling != nil || w.Fill.Fill == 0 {
@@ -160,5 +176,9 @@ func levelAtDrains(w *Filled) []survey.Note {
 	if n := len(some) - 1; n > 0 {
 		name += fmt.Sprintf(" and %d more", n)
 	}
-	return []survey.Note{survey.Notef(survey.Warning, some[0].At(), "a level fill does not drain to %s: if water is to run there, %s %s", name, unit.Ask("fall", "1.5%"), unit.Ask("toward", some[0].Name())).About(survey.AboutTarget)}
+	text := unit.Textf("a level fill does not drain to %s%s", name, unit.Hintf(": if water is to run there, %s %s", unit.Ask("fall", "1.5%"), unit.Ask("toward", some[0].Name())))
+	if far := w.fromWall(surface.Vec{X: some[0].X, Y: some[0].Y}); far > drainAtWall {
+		text = unit.Textf("a level fill does not drain to %s, and one plane cannot drain to %s from all sides, %s from the nearest wall: sloped toward it, the floor goes on falling past it", name, some[0].Name(), unit.Distance(far))
+	}
+	return []survey.Note{survey.Notef(survey.Warning, some[0].At(), "%s", text).About(survey.AboutTarget)}
 }

@@ -437,7 +437,7 @@ func (h *Result) clock(e *entries) {
 	}
 	if volume > 0 && h.Delivery.Volume == 0 && pace.Placing == 0 {
 		// A crew that mixes bags by hand is slower than one that empties trucks.
-		h.Notes = append(h.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "no times are worked out: how fast bags are mixed and placed is not given ([pace] placing-m3-per-hour or placing-yd3-per-hour)"))
+		h.Notes = append(h.Notes, survey.Notef(survey.Assumed, survey.Pos{}, "no times are worked out: how fast bags are mixed and placed is not given%s", unit.Hintf(" ([pace] placing-m3-per-hour or placing-yd3-per-hour)")))
 		return
 	}
 	sched, err := pace.Schedule(f, volume)

@@ -284,7 +284,7 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 			return shape, nil, byLowest(&survey.Error{Pos: on[0].At(), Element: "finished floor", Found: fmt.Sprintf("%d shots almost on one line, or close together: they carry no plane over the whole floor", len(on))},
 				"shots that surround the floor, for %s", byPlane)
 		case u > 3:
-			notes = append(notes, survey.Notef(survey.Warning, on[0].At(), "the plane through the %d shots on the finished floor is %.0f times as uncertain at the far side of the floor as a shot: shoot more places around it, or use %s", len(on), u, unit.Ask("finish-rule", "lowest")).About(survey.AboutTarget))
+			notes = append(notes, survey.Notef(survey.Warning, on[0].At(), "the plane through the %d shots on the finished floor is %.0f times as uncertain at the far side of the floor as a shot: shoot more places around it%s", len(on), u, unit.Hintf(", or use %s", unit.Ask("finish-rule", "lowest"))).About(survey.AboutTarget))
 		}
 	}
 	worst, over := survey.Point{}, 0.0
@@ -294,7 +294,7 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 		}
 	}
 	if over > 0.0005 {
-		notes = append(notes, survey.Notef(survey.Warning, worst.At(), "the finished plane is %s above the adjoining floor at %s; %s never is", unit.Depth(over), worst.Name(), unit.Ask("finish-rule", "lowest")))
+		notes = append(notes, survey.Notef(survey.Warning, worst.At(), "the finished plane is %s above the adjoining floor at %s%s", unit.Depth(over), worst.Name(), unit.Hintf("; %s never is", unit.Ask("finish-rule", "lowest"))))
 	}
 	return plane, notes, nil
 }

@@ -69,8 +69,8 @@ type Schedule struct {
 // warn adds a warning that depends on the pace, and notes whether the pace is assumed.
 func (s *Schedule) warn(to *[]survey.Note, format string, args ...any) {
 	if s.assumed {
-		format += ". The pace of %s an hour is assumed: give yours, [pace] placing-m3-per-hour or placing-yd3-per-hour"
-		args = append(args, unit.Volume(s.Pace.Placing))
+		format += ". The pace of %s an hour is assumed%s"
+		args = append(args, unit.Volume(s.Pace.Placing), unit.Hintf(": give yours, [pace] placing-m3-per-hour or placing-yd3-per-hour"))
 	}
 	*to = append(*to, warning(format, args...))
 }

@@ -31,7 +31,7 @@ func noteDrains(s *survey.Survey) {
 	if n := len(drains); n > 1 {
 		what = fmt.Sprintf("%d drains", n)
 	}
-	s.Notes = append(s.Notes, survey.Notef(survey.Assumed, drains[0].At(), "%s left out of the floor: %s. A drain that is filled over is floor: give its shot the code FLR", what, strings.Join(names, ", ")).About(survey.AboutDepth))
+	s.Notes = append(s.Notes, survey.Notef(survey.Assumed, drains[0].At(), "%s left out of the floor: %s%s", what, strings.Join(names, ", "), unit.Hintf(". A drain that is filled over is floor: give its shot the code FLR")).About(survey.AboutDepth))
 }
 
 // askDoors warns of shots coded DR, an abbreviation used for both drain and door. They
@@ -47,5 +47,5 @@ func askDoors(s *survey.Survey) {
 	if len(some) == 0 || slices.Contains(s.Served.Codes, code) {
 		return
 	}
-	s.Notes = append(s.Notes, survey.Notef(survey.Warning, some[0].At(), "%s coded %s read as the floor: a door or a drain? %s or %s", survey.Plural(len(some), "shot"), code, unit.Ask("code", code+"=floor"), unit.Ask("code", code+"=control")).About(survey.AboutDepth))
+	s.Notes = append(s.Notes, survey.Notef(survey.Warning, some[0].At(), "%s coded %s read as the floor: a door or a drain?%s", survey.Plural(len(some), "shot"), code, unit.Hintf(" %s or %s", unit.Ask("code", code+"=floor"), unit.Ask("code", code+"=control"))).About(survey.AboutDepth))
 }

@@ -22,8 +22,8 @@ func (f *shots) readDescription(text string, t *survey.Tag) survey.Meaning {
 	code := text
 	if lead := f.codes.Lead(text); !known && lead.Certain {
 		role, known, code = lead.Role, true, lead.Word
-		f.s.Notes = append(f.s.Notes, survey.Notef(survey.Assumed, t.At, "%sremark \"%s\" read as the code %s: not counted as floor. For a floor shot type %s",
-			t.Label(), shortened(text), code, unit.Ask("code", code+"=floor")).About(survey.AboutDepth))
+		f.s.Notes = append(f.s.Notes, survey.Notef(survey.Assumed, t.At, "%sremark \"%s\" read as the code %s: not counted as floor%s",
+			t.Label(), shortened(text), code, unit.Hintf(". For a floor shot type %s", unit.Ask("code", code+"=floor"))).About(survey.AboutDepth))
 	}
 	if prose || code != text {
 		t.Remark = f.once(text)
@@ -50,7 +50,7 @@ func (f *shots) noteCoded() {
 		return
 	}
 	one := slices.Min(slices.Collect(maps.Keys(f.coded)))
-	f.note(survey.Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s. For a floor shot type %s", f.of[isRemark], counted(f.coded), unit.Ask("code", one+"=floor"))
+	f.note(survey.Assumed, f.codedAt, "%s holds remarks. A cell with a code alone gives its shot that code: %s%s", f.of[isRemark], counted(f.coded), unit.Hintf(". For a floor shot type %s", unit.Ask("code", one+"=floor")))
 }
 
 // codeLike reports whether a remark is or begins with a code, and the options do not say

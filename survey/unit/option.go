@@ -93,7 +93,9 @@ func (t Text) worded(word func(o, before Option) string, before *Option) Text {
 			args[i] = a
 		}
 	}
-	return Textf(strings.Join(between, "%s"), args...)
+	out := Textf(strings.Join(between, "%s"), args...)
+	out.hint = t.hint
+	return out
 }
 
 // Written returns the value of an option as typed on a command line.

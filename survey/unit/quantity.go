@@ -109,6 +109,7 @@ func (v Either) String() string      { return v.In(Style{}) }
 type Text struct {
 	plain string  // the whole text, if it has no quantity
 	open  *phrase // the text with quantities
+	hint  bool    // what to type: see [Hintf]
 }
 
 type phrase struct {
@@ -127,6 +128,31 @@ func Textf(format string, args ...any) Text {
 		}
 	}
 	return Text{plain: fmt.Sprintf(format, args...)}
+}
+
+// Hintf returns a part of a text that says what to type. It belongs on a screen, not on what
+// is handed over: see [Text.Unhinted].
+func Hintf(format string, args ...any) Text {
+	t := Textf(format, args...)
+	t.hint = true
+	return t
+}
+
+// Unhinted returns the text without its hints.
+func (t Text) Unhinted() Text {
+	if t.hint {
+		return Text{}
+	}
+	if t.open == nil {
+		return t
+	}
+	args := slices.Clone(t.open.args)
+	for i, a := range args {
+		if part, is := a.(Text); is {
+			args[i] = part.Unhinted()
+		}
+	}
+	return Text{open: &phrase{t.open.format, args}}
 }
 
 // Quote puts a name in quotes as it is written in the file: an inch mark has no backslash.
