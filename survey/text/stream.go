@@ -81,7 +81,7 @@ func (s *stream) read() (plain bool, err error) {
 	passed.before(s.form, s.text.body)
 	skipped := len(s.s.Notes)
 	rows := bytes.Count(s.left, []byte("\n"))
-	s.pts = make([]survey.Point, 0, int(1.2*float64(s.size)/float64(len(s.left))*float64(rows))+rows) // room that is not used costs nothing
+	s.pts = make([]survey.Point, 0, int(1.1*float64(s.size)/float64(len(s.left))*float64(rows))+rows) // room that is not used costs nothing
 	s.many = true
 	if !s.skip() {
 		return false, nil
