@@ -442,6 +442,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	var more []string
 	by := map[string][]string{}
 	failed := 0
+	var also []string // failed, by name alone
 	for _, r := range rules {
 		if r.outcome != flatness.Fail.String() {
 			key := r.outcome
@@ -451,15 +452,16 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 			by[key] = append(by[key], strings.Split(r.name, ", ")...)
 			continue
 		}
-		if failed++; failed > mostFlatRules {
-			continue
-		}
 		// Only failures, and the first place of each: the others are in the table.
 		i := slices.IndexFunc(r.parts, func(p string) bool { return strings.HasPrefix(p, "FAIL ") })
+		if failed++; failed > mostFlatRules || style.Imperial && strings.Contains(r.parts[i], " mm") {
+			also = append(also, strings.Split(r.name, ", ")...) // standards in mm are not those of a job in feet
+			continue
+		}
 		rows = append(rows, AnswerRow{Head: "Fail", Text: r.name + ": " + strings.TrimPrefix(r.parts[i], "FAIL ")})
 	}
-	if n := failed - mostFlatRules; n > 0 {
-		more = append(more, survey.Plural(n, "failed rule"))
+	if len(also) > 0 {
+		rows = append(rows, AnswerRow{Head: "Fail", Text: fmt.Sprintf("also (%s has the figures): %s", unit.Flag("verbose"), strings.Join(also, ", "))})
 	}
 	for _, p := range []struct{ key, head, text string }{
 		{flatness.Pass.String(), "Pass", ""},
@@ -480,6 +482,11 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	}
 	tail := writtenInShort(out, written)
 	room := mostFlatLines - len(tail) - 4 // title, two blank lines, count of what is left out
+	places := 0 // the list of what to grind and fill is always there
+	if lists(j) {
+		places = min(len(j.Work.Spots), mostFlatPlaces)
+		room -= places + 2 // blank line, head
+	}
 	figures := 0
 	for i, r := range rows {
 		if room -= len(r.lines()); room < 0 {
@@ -491,12 +498,9 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	if figures > 0 {
 		more = append(more, survey.Plural(figures, "line")+" of figures")
 	}
-	if lists(j) {
-		n := min(len(j.Work.Spots), mostFlatPlaces, room-2) // blank line, head
-		if n > 0 {
-			rows = append(rows, AnswerRow{table: placesInShort(j, n, style)})
-		}
-		if n = len(j.Work.Spots) - max(0, n); n > 0 {
+	if places > 0 {
+		rows = append(rows, AnswerRow{table: placesInShort(j, places, style)})
+		if n := len(j.Work.Spots) - places; n > 0 {
 			more = append(more, survey.Plural(n, "place"))
 		}
 	}
