@@ -482,7 +482,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	}
 	tail := writtenInShort(out, written)
 	room := mostFlatLines - len(tail) - 4 // title, two blank lines, count of what is left out
-	places := 0 // the list of what to grind and fill is always there
+	places := 0                           // the list of what to grind and fill is always there
 	if lists(j) {
 		places = min(len(j.Work.Spots), mostFlatPlaces)
 		room -= places + 2 // blank line, head
