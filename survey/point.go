@@ -107,35 +107,36 @@ type Declared struct {
 
 // Survey is the content of one file, or of several joined.
 type Survey struct {
-	Name       string      // file name, for messages
-	Format     string      // "delimited text", "LandXML 1.2", for people
-	Sheet      string      // the sheet that was read of a workbook
-	Encoding   string      // "UTF-8", "Windows-1252", …
-	Delimiter  string      // ",", ";", "tab", "|", "blanks", "cells" of a workbook; empty for XML
-	Order      string      // how the columns were read, such as "P N E Z D", for people
-	RodColumn  bool        // a column has rod readings
-	Headed     bool        // a header names the columns, not Options.Order
-	Unit       unit.Length // unit of the elevations in the file; results use it by default
-	Plan       unit.Length // of x and y
-	PlanStated bool        // a text file states the unit of x and y itself; false for other formats
-	Relative   bool        // elevations are negated rod readings: no height of instrument is known
-	Points     []Point
-	Levels     []Point // elevations without a place, X and Y NaN: from a level book without plan columns
-	Places     []Point // places without an elevation, Z NaN: a list of names, x and y
-	Finished   []Point
-	Heights    []Point // elevations without a place in a file where others have one, X and Y NaN: left out, unless the target is taken from them
-	Control    []Point
-	Rings      []Ring
-	Breaklines []Breakline
-	Outlines   []Ring // closed lines that the file names but does not call the floor: rooms, parcels
-	Surfaces   []Surface
-	Runs       []Run     // readings at a fixed step along lines
-	Sheets     []Sheet   // grid sheets
-	Readings   []Reading // of the floor points of a text file, in file order; nil where there are more than mostReadings
-	Book       *Book     // set if rod readings were reduced from set-ups
-	Rows       int       // data rows or points read, used or not
-	MarkRows   int       // of them benchmarks and turning points without a place, used in the level book only
-	Notes      []Note
+	Name           string      // file name, for messages
+	Format         string      // "delimited text", "LandXML 1.2", for people
+	Sheet          string      // the sheet that was read of a workbook
+	Encoding       string      // "UTF-8", "Windows-1252", …
+	Delimiter      string      // ",", ";", "tab", "|", "blanks", "cells" of a workbook; empty for XML
+	Order          string      // how the columns were read, such as "P N E Z D", for people
+	RodColumn      bool        // a column has rod readings
+	Headed         bool        // a header names the columns, not Options.Order
+	Unit           unit.Length // unit of the elevations in the file; results use it by default
+	Plan           unit.Length // of x and y
+	PlanStated     bool        // a text file states the unit of x and y itself; false for other formats
+	PlanFeetInches bool        // x and y are in feet and inches
+	Relative       bool        // elevations are negated rod readings: no height of instrument is known
+	Points         []Point
+	Levels         []Point // elevations without a place, X and Y NaN: from a level book without plan columns
+	Places         []Point // places without an elevation, Z NaN: a list of names, x and y
+	Finished       []Point
+	Heights        []Point // elevations without a place in a file where others have one, X and Y NaN: left out, unless the target is taken from them
+	Control        []Point
+	Rings          []Ring
+	Breaklines     []Breakline
+	Outlines       []Ring // closed lines that the file names but does not call the floor: rooms, parcels
+	Surfaces       []Surface
+	Runs           []Run     // readings at a fixed step along lines
+	Sheets         []Sheet   // grid sheets
+	Readings       []Reading // of the floor points of a text file, in file order; nil where there are more than mostReadings
+	Book           *Book     // set if rod readings were reduced from set-ups
+	Rows           int       // data rows or points read, used or not
+	MarkRows       int       // of them benchmarks and turning points without a place, used in the level book only
+	Notes          []Note
 
 	Cells Cells // if the options keep them; nil if nothing was thinned
 

@@ -30,6 +30,7 @@ type AnswerRow struct {
 	Head, Text string
 	Topic      survey.Topic
 	table      []string // lines printed as they are, instead
+	leftOut    bool     // a few rows left out are named below it
 }
 
 // facts are rows while they are collected.
@@ -77,7 +78,7 @@ func (s *Summary) answer() []AnswerRow {
 	if n := len(f.Regions); n > 1 {
 		floor += fmt.Sprintf(", %d regions", n)
 	}
-	row(survey.General, "Floor", "%s", floor)
+	rows = append(rows, AnswerRow{Head: "Floor", Text: floor, leftOut: true})
 	if text := gratesText(s.Filled, u); text != "" {
 		row(survey.General, "Drains", "%s", text)
 	}
@@ -112,7 +113,7 @@ func (s *Summary) bought() (head, text string) {
 	case m.Order == 0:
 		return "Order", "nothing"
 	}
-	text = sold(s.Filled, m.Order, u)
+	text = sold(s.Filled, m.Order, u) + s.OrderDoubt().In(u)
 	if s.Mixed != "" {
 		text += " " + s.Mixed
 	}
@@ -201,6 +202,11 @@ func (r Brief) Print(b *bytes.Buffer) {
 		p.left -= len(row.lines())
 	}
 	p.load()
+	for i, r := range p.Rows {
+		if r.leftOut {
+			p.nameLeftOut(i)
+		}
+	}
 	// A wrong reading changes the order itself: the first comes before advice on trucks.
 	if i := slices.IndexFunc(p.Rows, func(r AnswerRow) bool { return r.Topic == survey.AboutDepth }); i >= 0 {
 		p.beside(i, 1)
@@ -260,6 +266,24 @@ func (p *briefPage) beside(i, most int) {
 			continue
 		}
 		most--
+		p.shown[k], p.left = true, p.left-len(lines)
+		p.blocks[i] = append(p.blocks[i], lines...)
+	}
+}
+
+// nameLeftOut names the first rows left out below row i. Where many are, as of a scan, none
+// is named.
+func (p *briefPage) nameLeftOut(i int) {
+	const some, many = 3, 12 // own choice
+	left := p.of(survey.General, survey.LeftOut)
+	if len(left) > many {
+		return
+	}
+	for _, k := range left[:min(some, len(left))] {
+		if p.notes[k].of > 1 { // empty cells
+			continue
+		}
+		lines := table.Hang(strings.Repeat(" ", headWide)+"left out: ", Printable(p.notes[k].In(p.style)), mostWide)
 		p.shown[k], p.left = true, p.left-len(lines)
 		p.blocks[i] = append(p.blocks[i], lines...)
 	}

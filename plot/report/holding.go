@@ -142,6 +142,11 @@ func (l *holdingList) extent() {
 	if !l.HasZ {
 		return
 	}
+	if low, high, ok := l.rods(); ok {
+		lo, hi := l.FloorRange()
+		l.rows.add("", "floor, rods %s to %s: %s from lowest to highest", low, high, span(hi-lo, style))
+		return
+	}
 	word := "elevations"
 	if len(l.S.Points) > 0 {
 		word = "floor"
@@ -151,6 +156,39 @@ func (l *holdingList) extent() {
 	}
 	lo, hi := l.FloorRange()
 	l.rows.add("", "%s %s to %s: %s from lowest to highest", word, style.Elevation(lo), style.Elevation(hi), span(hi-lo, style))
+}
+
+// rods returns the smallest and the largest rod reading of the floor as written. ok is false
+// unless all were read from one set-up of no known height.
+func (l *holdingList) rods() (low, high string, ok bool) {
+	s := l.S
+	if !s.Relative || len(s.Points) == 0 || s.Book != nil && len(s.Book.Setups) != 1 {
+		return "", "", false
+	}
+	of := map[survey.Pos]*survey.Reading{}
+	for i := range s.Readings {
+		of[s.Readings[i].At] = &s.Readings[i]
+	}
+	var least, most *survey.Reading
+	for _, p := range s.Points {
+		r := of[p.At()]
+		if r == nil || r.Measure != survey.Rod || r.Text == "" {
+			return "", "", false
+		}
+		if least == nil || r.Value < least.Value {
+			least = r
+		}
+		if most == nil || r.Value > most.Value {
+			most = r
+		}
+	}
+	named := func(r *survey.Reading) string {
+		if plain := strings.Trim(r.Text, "0123456789.,") == ""; plain && !r.FeetInches {
+			return r.Text + " " + r.Unit.String()
+		}
+		return r.Text
+	}
+	return named(least), named(most), true
 }
 
 // suspects lists the shots that may be misread. Without any it gives the reason.

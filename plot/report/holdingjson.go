@@ -95,19 +95,22 @@ func units(h *job.Holding) string {
 		}
 		return u.String()
 	}
-	heights := name(up)
-	if h.S.Book != nil && h.S.Book.FeetInches {
+	heights, flat := name(up), name(plan)
+	if h.S.Book != nil && h.S.Book.FeetInches || len(h.S.Readings) > 0 && !slices.ContainsFunc(h.S.Readings, func(r survey.Reading) bool { return !r.FeetInches }) {
 		heights = "feet and inches"
+	}
+	if h.S.PlanFeetInches {
+		flat = "feet and inches"
 	}
 	switch {
 	case h.Outline, up == unit.None && plan != unit.None && len(h.S.Readings) == 0:
-		return name(plan)
-	case name(plan) == heights:
+		return flat
+	case flat == heights:
 		return heights
 	case plan == unit.None:
 		return "heights " + heights
 	}
-	return fmt.Sprintf("plan %s, heights %s", name(plan), heights)
+	return fmt.Sprintf("plan %s, heights %s", flat, heights)
 }
 
 // holdingJSON is the output of read --json. Fields are added, never renamed.

@@ -96,7 +96,7 @@ func TestFilesMarkPinsInDoubt(t *testing.T) {
 // What is ordered instead, if a reading is wrong, is what the corrected survey orders.
 func TestOrderIfAReadingIsWrong(t *testing.T) {
 	for _, c := range []struct{ target, instead, corrected string }{
-		{"100.05ft", "If shot 7 is wrong, order about 2.00 yd³, 1 truck", "2.00 yd³, 1 truck"},
+		{"100.05ft", "Order 2.50 yd³ (2.00 yd³ if shot 7 is misread), 1 truck", "2.00 yd³, 1 truck"},
 		{"99.95ft", "If shot 7 is wrong, order about 1.09 yd³, in bags: too little for a truck", "concrete mix for 1.09 yd³; too little for a truck"},
 	} {
 		files := garage("")

@@ -132,6 +132,9 @@ func (b *book) weigh(w *window, i int, d departure, rough float64) (Finding, boo
 	slices.SortStableFunc(all, func(a, b weighed) int { return cmp.Compare(b.like, a.like) })
 	best := all[0]
 	f := Finding{Reading: r, Shot: s.point, Kind: best.kind, Found: r.Text, WouldFit: best.text, Fits: fits, Off: d.off, Sure: best.like / total, Doubt: math.Abs(d.off) <= highest}
+	if b.survey.Relative && s.reading >= 0 {
+		f.Rod = say.write(r.Value + upward(r.Measure)*(fits-s.z))
+	}
 	if !best.kind.open() {
 		for _, e := range all[1:] {
 			if e.like*alike >= best.like && math.Abs(e.z-best.z) > say.step()/2 && !e.kind.open() {

@@ -40,6 +40,7 @@ type Finding struct {
 	Other        survey.Reading    // points swapped: the second one; reading copied: the one repeated; instrument moved: the last that moved with it
 	Found        string            // as written
 	WouldFit     string            // the reading that would fit, in the form of the file
+	Rod          string            // the reading predicted from all others, in the form of the file, where elevations are minus the readings; else empty
 	Fits         float64           // m: the elevation predicted from all others
 	Off          float64           // m: height of the shot above that, negative below; instrument moved: the same for all later shots
 	Sure         float64           // 0 to 1: the share of this explanation among all

@@ -29,6 +29,9 @@ var looks = map[blunder.Kind]string{
 	blunder.DoesNotFit: "it fits no usual slip, so it is a misread rod or a real step",
 }
 
+// wholeSlips are the slips of a whole unit.
+var wholeSlips = map[blunder.Kind]string{blunder.OneFoot: "a foot", blunder.OneInch: "an inch", blunder.Hundred: "100 mm", blunder.OneMetre: "a metre"}
+
 // BlunderText describes a finding: what was read in its row, what would fit, and its
 // effect on the fill.
 func BlunderText(b blunder.Finding) unit.Text {
@@ -64,12 +67,16 @@ func BlunderText(b blunder.Finding) unit.Text {
 		}
 		look = "it may be meant as " + strings.Join(some, " or ")
 	}
-	if b.Doubt {
-		return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s, and %s. It is used as read%s",
-			name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits), way("hump", "hollow"), b.WouldFit, look, change, blunder.Adjoining(b.Shot))
+	suggest := unit.Textf("%s, they suggest %s", unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits))
+	if b.Rod != "" { // the elevations are minus the readings
+		suggest = unit.Textf("about %s", b.Rod)
 	}
-	return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s, they suggest %s): %s. Used as read. If %s is right, %s. Read it again%s",
-		name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), unit.Elevation(b.Shot.Z), unit.Elevation(b.Fits), look, b.WouldFit, change, blunder.Adjoining(b.Shot))
+	if b.Doubt {
+		return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s, and %s. It is used as read%s",
+			name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), suggest, way("hump", "hollow"), b.WouldFit, look, change, blunder.Adjoining(b.Shot))
+	}
+	return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s): %s. Used as read. If %s is right, %s. Read it again%s",
+		name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), suggest, look, b.WouldFit, change, blunder.Adjoining(b.Shot))
 }
 
 // maxDoubt names the reading in doubt on which the max depth depends: with the reading that
@@ -82,7 +89,11 @@ func (w *Filled) maxDoubt() unit.Text {
 		}
 		if g := b.Rebuilt(w.Floor); g != nil {
 			if _, most := g.Depths(w.Fill.Target); w.Fill.Greatest-most > w.ownStep() {
-				return unit.Textf(" (depends on %s, in doubt: %s if misread)", doubtNamed(b.Shot), unit.Depth(most))
+				how := unit.Textf("%s low", unit.Depth(math.Abs(b.Off)))
+				if whole := wholeSlips[b.Kind]; whole != "" {
+					how = unit.Textf("%s low", whole)
+				}
+				return unit.Textf(" (only because %s reads %s; otherwise %s)", doubtNamed(b.Shot), how, unit.Depth(most))
 			}
 		}
 	}
@@ -137,29 +148,52 @@ func (w *Filled) DoubtsOnOrder() unit.Text {
 	return unit.Textf("%s. %s", Doubts(w.Blunders, ""), instead)
 }
 
-// instead is about what is ordered if the reading of the largest effect is wrong; "" if that
-// is the same, if several materials share the fill or if nothing comes by the truck.
-func (w *Filled) instead() unit.Text {
+// largest returns the finding of the largest effect on an order by the truck, and what is
+// needed if that reading is wrong; nil if there is none or nothing comes by the truck.
+func (w *Filled) largest() (worst *blunder.Finding, need float64) {
 	var b *blunder.Finding
 	for i := range w.Blunders {
 		if c := &w.Blunders[i]; b == nil || math.Abs(c.VolumeChange) > math.Abs(b.VolumeChange) {
 			b = c
 		}
 	}
+	if b == nil || b.Kind == blunder.Moved || w.Delivery.Trucks == 0 || w.OnSite || len(w.Bags) > 0 {
+		return nil, 0
+	}
+	if need = w.Takeoff.Need + b.VolumeChange*(1+w.Losses.Allowance); need <= 0 {
+		return nil, 0
+	}
+	return b, need
+}
+
+// OrderDoubt is what is ordered by the truck if the reading of the largest effect is
+// misread, for beside the order: " (2.50 yd³ if shot 24 is misread)". Empty if it is the same.
+func (w *Filled) OrderDoubt() unit.Text {
+	b, need := w.largest()
+	if b == nil || w.smallBags && need < order.BagsBelow {
+		return unit.Text{}
+	}
+	then, err := w.plant.Deliver(need)
+	if err != nil || then.Volume == w.Delivery.Volume {
+		return unit.Text{}
+	}
+	return unit.Textf(" (%s if %s is misread)", order.SoldIn(then.Volume, w.Mix.Step, w.own()), doubtNamed(b.Shot))
+}
+
+// instead is about what is ordered if the reading of the largest effect is wrong; "" if that
+// comes in as many trucks, if several materials share the fill or if nothing comes by the truck.
+func (w *Filled) instead() unit.Text {
+	b, need := w.largest()
+	if b == nil {
+		return unit.Text{}
+	}
 	d := w.Delivery
-	if b == nil || b.Kind == blunder.Moved || d.Trucks == 0 || w.OnSite || len(w.Bags) > 0 {
-		return unit.Text{}
-	}
-	need := w.Takeoff.Need + b.VolumeChange*(1+w.Losses.Allowance)
-	if need <= 0 {
-		return unit.Text{}
-	}
 	name := doubtNamed(b.Shot)
 	if w.smallBags && need < order.BagsBelow {
 		return unit.Textf("If %s is wrong, order about %s, in bags: too little for a truck", name, unit.Volume(need))
 	}
 	then, err := w.plant.Deliver(need)
-	if err != nil || then.Volume == d.Volume {
+	if err != nil || then.Volume == d.Volume || then.Trucks == d.Trucks && then.Short == d.Short { // [Filled.OrderDoubt] has it
 		return unit.Text{}
 	}
 	short := ""

@@ -276,7 +276,7 @@ func (f *table) units() error {
 		}).Hinted("%s to take the units of the file", unit.LeaveOut("units"))
 	}
 	if x := f.of[isX]; x != nil {
-		f.s.Plan, f.s.PlanStated = x.unit, x.stated || x.feetInches
+		f.s.Plan, f.s.PlanStated, f.s.PlanFeetInches = x.unit, x.stated || x.feetInches, x.feetInches
 	}
 	if f.up != nil {
 		f.s.Unit = f.up.unit
