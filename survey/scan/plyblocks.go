@@ -95,7 +95,7 @@ func (r *plyRows) decode(parts []plyPart, block []byte, first int64) error {
 	if r.grid == nil {
 		r.pts = slices.Grow(r.pts, n)[:from+n]
 	}
-	room := r.pts[from:]
+	room, tagged := r.pts[from:], r.tagged.OnLine(0)
 	var wait sync.WaitGroup
 	for k := range parts {
 		p, a, b := &parts[k], n*k/len(parts), n*(k+1)/len(parts)
@@ -108,7 +108,7 @@ func (r *plyRows) decode(parts []plyPart, block []byte, first int64) error {
 					break
 				}
 				if p.grid == nil {
-					room[i] = r.tagged
+					room[i] = tagged
 					room[i].X, room[i].Y, room[i].Z = v[0], v[1], v[2]
 					continue
 				}

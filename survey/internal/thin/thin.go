@@ -296,7 +296,11 @@ func (p Shot) Near() bool {
 // AddAll takes points that are near. All squares are looked up before the first sum
 // changes: the processor then waits for many of them at once.
 func (t *Grid) AddAll(pts []Shot) {
-	if t.Keep != survey.Mean {
+	switch t.Keep {
+	case survey.Lowest:
+		t.addLows(pts)
+		return
+	case survey.Median:
 		for _, p := range pts {
 			t.Add(p.X, p.Y, p.Z, p.Line)
 		}
@@ -309,6 +313,48 @@ func (t *Grid) AddAll(pts []Shot) {
 			of[k] = Whole{Nanometres(p.X), Nanometres(p.Y), Nanometres(p.Z)}
 		}
 		t.AddWhole(of[:n])
+	}
+}
+
+// addLows takes points that are near, for the lowest. Those that are lowest so far are
+// fetched as in AddWhole.
+func (t *Grid) addLows(pts []Shot) {
+	const many = 128
+	var of [many]struct {
+		*Shot
+		*tile[Shot]
+		in uint
+	}
+	var none Shot // of a tile that has no room for all
+	last, found := square{math.MinInt64, 0}, entry[Shot]{}
+	for ; len(pts) > 0; pts = pts[min(many, len(pts)):] {
+		n := min(many, len(pts))
+		for k := range pts[:n] {
+			p := &of[k]
+			row, _ := t.column(Nanometres(pts[k].Y))
+			col, _ := t.column(Nanometres(pts[k].X))
+			tile, in := split(square{row, col})
+			if tile != last || found.full == nil {
+				last, found = tile, *t.lows.find(tile)
+			}
+			if p.tile, p.in, p.Shot = found.tile, in, &none; found.full != nil {
+				p.Shot = &found.full[in]
+			}
+		}
+		read := 0
+		for k := range of[:n] {
+			read += of[k].Shot.Line
+		}
+		t.fetched = uint64(read)
+		for k := range of[:n] {
+			p, q := &of[k], Shot{pts[k].X + 0, pts[k].Y + 0, pts[k].Z + 0, pts[k].Line} // as in Add
+			if low := p.tile.held(p.in); low == nil {
+				*t.lows.first(p.tile, p.in) = q
+			} else if lower(q, *low) < 0 {
+				*low = q
+			}
+		}
+		t.Seen += n
 	}
 }
 

@@ -151,3 +151,22 @@ func TestSparseGridIsSmall(t *testing.T) {
 		}
 	}
 }
+
+// Of -0 and 0 neither is lower: whatever their order, the lowest point has 0.
+func TestMinusZeroIsZero(t *testing.T) {
+	minus := math.Copysign(0, -1)
+	for _, keep := range []survey.Kept{survey.Lowest, survey.Median} {
+		for _, pts := range [][]Shot{{{minus, 0, minus, 0}, {0, minus, 0, 0}}, {{0, minus, 0, 0}, {minus, 0, minus, 0}}} {
+			at, one := New(survey.Thin{Cell: 1, Keep: keep}, "f"), New(survey.Thin{Cell: 1, Keep: keep}, "f")
+			at.AddAll(pts)
+			for _, p := range pts {
+				one.Add(p.X, p.Y, p.Z, 0)
+			}
+			for _, p := range append(at.Points(), one.Points()...) {
+				if math.Signbit(p.X) || math.Signbit(p.Y) || math.Signbit(p.Z) {
+					t.Errorf("%s: %v", keep, p)
+				}
+			}
+		}
+	}
+}
