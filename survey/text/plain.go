@@ -111,11 +111,7 @@ type scanned struct {
 // into cells.
 func (up *lineUp) scan(data []byte, line int, passed *passedOver, room []survey.Point) (s scanned, rest []decodedRow, ok bool) {
 	var v [3]float64
-	var names []byte
-	index := map[string]int32{}
-	lastText := []byte(nil)
-	lastIndex := int32(-1)
-	sep, fields := up.sep, up.fields
+	words := words{size: len(data), room: len(room), last: -1}
 	marker := leastMarker * up.units[2].Metres()
 	n, end := 0, len(data)
 	for at := 0; at < end; line++ {
@@ -139,49 +135,13 @@ func (up *lineUp) scan(data []byte, line int, passed *passedOver, room []survey.
 				continue
 			}
 		}
-		var name, text, height []byte
-		plain, stop := true, 0
-		for k := 0; ; k++ {
-			if k == len(fields) {
-				plain = false
-				break
-			}
-			if kind := fields[k]; kind <= fieldZ {
-				v[kind], stop, plain = up.decimal(data, at, end, kind)
-				if kind == fieldZ {
-					height = data[at:stop]
-				}
-			} else {
-				stop = at
-				for stop < end && data[stop] != sep && data[stop] != '\n' {
-					stop++
-				}
-				switch kind {
-				case fieldName:
-					name = data[at:stop]
-				case fieldText:
-					text = data[at:stop]
-				case fieldEmpty:
-					plain = len(bytes.TrimSpace(data[at:stop])) == 0
-				}
-			}
-			if at = stop + 1; !plain {
-				break
-			}
-			if stop >= end || data[stop] == '\n' {
-				plain = k >= up.reaches
-				break
-			}
-		}
-		if plain && len(name) > 0 {
-			name = bytes.TrimSpace(name)
-			plain = !(len(name) > 0 && (name[0] == '-' || name[0] == '=')) // a drawn rule, perhaps
-		}
+		r, plain := up.row(data, at, &v)
+		at = r.next
 		if !plain {
 			if up.tenths { // their order counts
 				return s, nil, false
 			}
-			stop = lineEnd(data, begin)
+			stop := lineEnd(data, begin)
 			rest = append(rest, decodedRow{up.cells(string(data[begin:stop])), line})
 			s.gaps = append(s.gaps, n)
 			n, at = n+1, stop+1
@@ -194,43 +154,104 @@ func (up *lineUp) scan(data []byte, line int, passed *passedOver, room []survey.
 			s.odd = append(s.odd, int32(n))
 		}
 		if up.tenths {
-			s.seen.see(height, p.At())
+			s.seen.see(r.height, p.At())
 		}
-		if len(name) > 0 {
-			if names == nil {
-				names, s.ends = make([]byte, 0, len(data)/3), make([]int32, 0, len(room))
-			}
-			for len(s.ends) < n {
-				s.ends = append(s.ends, int32(len(names)))
-			}
-			names = append(names, name...)
-			s.ends = append(s.ends, int32(len(names)))
+		if len(r.name) > 0 {
+			words.name(&s, n, r.name)
 		}
-		if len(text) > 0 || s.text != nil {
-			if s.text == nil {
-				s.text = make([]int32, 0, len(room))
-			}
-			for len(s.text) < n {
-				s.text = append(s.text, -1)
-			}
-			if lastIndex < 0 || !bytes.Equal(text, lastText) {
-				k, known := index[string(text)]
-				if !known {
-					k = int32(len(s.texts))
-					s.texts = append(s.texts, string(text))
-					index[s.texts[k]] = k
-				}
-				lastText, lastIndex = text, k
-			}
-			s.text = append(s.text, lastIndex)
+		if len(r.text) > 0 || s.text != nil {
+			words.text(&s, n, r.text)
 		}
 		n++
 	}
 	if len(s.gaps) < n {
 		s.pts = room[:n]
 	}
-	s.names = string(names)
+	s.names = string(words.names)
 	return s, rest, true
+}
+
+// plainRow is what a plain row holds besides x, y and z.
+type plainRow struct {
+	name, text []byte
+	height     []byte // as written
+	next       int    // where the next row begins
+}
+
+// row reads a plain row at data[at:] and its x, y and z. It reports false for any other row.
+func (up *lineUp) row(data []byte, at int, v *[3]float64) (r plainRow, plain bool) {
+	end := len(data)
+	for k, kind := range up.fields {
+		stop := at
+		plain = true
+		if kind <= fieldZ {
+			if v[kind], stop, plain = up.decimal(data, at, end, kind); kind == fieldZ {
+				r.height = data[at:stop]
+			}
+		} else {
+			for stop < end && data[stop] != up.sep && data[stop] != '\n' {
+				stop++
+			}
+			switch kind {
+			case fieldName:
+				r.name = data[at:stop]
+			case fieldText:
+				r.text = data[at:stop]
+			case fieldEmpty:
+				plain = len(bytes.TrimSpace(data[at:stop])) == 0
+			}
+		}
+		if at = stop + 1; !plain {
+			return r, false
+		}
+		if stop >= end || data[stop] == '\n' {
+			r.name, r.next = bytes.TrimSpace(r.name), at
+			rule := len(r.name) > 0 && (r.name[0] == '-' || r.name[0] == '=') // a drawn one, perhaps
+			return r, k >= up.reaches && !rule
+		}
+	}
+	return r, false // there are more fields
+}
+
+// words keeps the names and texts of plain rows.
+type words struct {
+	size, room int // bytes and lines of the chunk
+	names      []byte
+	index      map[string]int32 // of texts
+	last       int32            // index of the text of the row before, -1 at first
+	lastText   []byte
+}
+
+// name keeps the name of point n.
+func (w *words) name(s *scanned, n int, name []byte) {
+	if w.names == nil {
+		w.names, s.ends = make([]byte, 0, w.size/3), make([]int32, 0, w.room)
+	}
+	for len(s.ends) < n {
+		s.ends = append(s.ends, int32(len(w.names)))
+	}
+	w.names = append(w.names, name...)
+	s.ends = append(s.ends, int32(len(w.names)))
+}
+
+// text keeps the text of point n.
+func (w *words) text(s *scanned, n int, text []byte) {
+	if s.text == nil {
+		s.text, w.index = make([]int32, 0, w.room), map[string]int32{}
+	}
+	for len(s.text) < n {
+		s.text = append(s.text, -1)
+	}
+	if w.last < 0 || !bytes.Equal(text, w.lastText) {
+		k, known := w.index[string(text)]
+		if !known {
+			k = int32(len(s.texts))
+			s.texts = append(s.texts, string(text))
+			w.index[s.texts[k]] = k
+		}
+		w.last, w.lastText = k, text
+	}
+	s.text = append(s.text, w.last)
 }
 
 // lineEnd returns the end of the line that begins at data[at].
