@@ -51,6 +51,7 @@ func TestPublishedLimitsByHand(t *testing.T) {
 		{5.2, "bs8204-sr2", 2, 0.005, false}, {5.2, "bs8204-sr3", 2, 0.010, true}, {5.2, "as3958", 2, 0.004, false}, {5.2, "dtu13.3", 2, 0.007, true}, {5.2, "dtu52.2", 2, 0.005, false},
 		{5.2, "natspec-b", 3, 0.006, false}, {5.2, "tile", 10 * foot, inch / 4, false},
 		{5.2, "din18202-3", 2, 0.006, true}, {5.2, "din18202-3", 4, 0.010, false}, {5.2, "din18202-4", 1, 0.003, true}, {5.2, "din18202-4", 2, 0.005, false}, {5.2, "din18202-2", 4, 0.012, true},
+		{4, "din18202-1", 2, 0.017, true}, // 15 and 20 at 1 and 4 m: 16.67 in whole millimetres
 	} {
 		found := false
 		for _, v := range judgedValleys(t, c.s).Verdicts {
