@@ -174,6 +174,19 @@ func newSheet(m *DepthMap, filled bool) *sheet {
 	return &s
 }
 
+// Sliver reports whether a band at the end of the depths is its neighbour as written: of no
+// area, on the same side of the target, and as deep as the limit between them.
+func Sliver(end, next surface.Band, u unit.Style) bool {
+	if !u.NoArea(end.Area) || (end.To <= 0) != (next.To <= 0) {
+		return false
+	}
+	limit := end.To
+	if next.To <= end.From {
+		limit = end.From
+	}
+	return end.Area == 0 || math.Abs(end.Volume/end.Area-limit) < u.Step()/2
+}
+
 func workSheet(m *DepthMap) *sheet {
 	s := &sheet{DepthMap: m}
 	least, greatest := m.Floor.Depths(m.Target)
@@ -186,6 +199,14 @@ func workSheet(m *DepthMap) *sheet {
 	s.share = make([]float64, s.bands.last-s.bands.first+1)
 	for i := range min(len(s.share), len(s.fill.Bands)) {
 		s.share[i] = s.fill.Bands[i].Area / s.fill.Area
+	}
+	// A sliver at an end has the colour of the next band, as the list of bands has its limits.
+	if n := len(s.share) - 1; n > 0 {
+		for _, end := range []int{0, n} {
+			if next := max(end-1, min(1, n-end)); s.share[next] > 0 && Sliver(s.fill.Bands[end], s.fill.Bands[next], m.Units) {
+				s.share[end] = 0
+			}
+		}
 	}
 	s.bands.list(s.share, greatest)
 	s.contours = m.Contours

@@ -415,6 +415,9 @@ func writtenInShort(out string, written []Output) []string {
 	// The folder is written in full, whatever its length: somebody looks for it.
 	lines := table.Hang("Written to ", Printable(filepath.Clean(out))+":", mostWide)
 	line := lines[len(lines)-1]
+	if i := slices.Index(names, "record.pdf"); i >= 0 { // the one to open first
+		names = slices.Insert(slices.Delete(names, i, i+1), 0, "open record.pdf first;")
+	}
 	for i, name := range names {
 		rest := fmt.Sprintf(" and %d more", len(names)-i)
 		if len([]rune(line))+len(name)+2+len(rest) > mostWide {

@@ -24,6 +24,8 @@ func TestBandsWithoutAreaAreNotListed(t *testing.T) {
 		of, want []surface.Band
 	}{
 		"shallowest":             {metric, []surface.Band{least, band}, []surface.Band{joined(least, band)}},
+		"a sliver, shallowest":   {metric, []surface.Band{{From: 0, To: 0.01, Area: 0.004, Volume: 0.00004}, band}, []surface.Band{{From: 0.01, To: 0.02, Area: 3.004, Volume: band.Volume + 0.00004}}},
+		"a sliver, deepest":      {metric, []surface.Band{band, {From: 0.02, To: 0.2, Area: 0.004, Volume: 0.000081}}, []surface.Band{{From: 0.01, To: 0.02, Area: 3.004, Volume: band.Volume + 0.000081}}},
 		"deepest":                {metric, []surface.Band{band, pit}, []surface.Band{joined(band, pit)}},
 		"across the target":      {metric, []surface.Band{above, band}, []surface.Band{band}},
 		"a volume but no area":   {metric, []surface.Band{hump, band}, []surface.Band{hump, band}},

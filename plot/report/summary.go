@@ -10,6 +10,7 @@ import (
 	"strings"
 	"unicode"
 
+	"pourplane/plot"
 	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/surface/job"
@@ -274,10 +275,16 @@ func cutText(f surface.Fill, u unit.Style) string {
 func shownBands(bands []surface.Band, u unit.Style) []surface.Band {
 	tiny := func(b surface.Band) bool { return u.NoArea(b.Area) }
 	var out []surface.Band
-	for _, b := range bands {
+	for i, b := range bands {
 		if n := len(out); n > 0 && (tiny(out[n-1]) || tiny(b)) && (out[n-1].To <= 0) == (b.To <= 0) {
 			last := &out[n-1]
-			last.To, last.Area, last.Volume = b.To, last.Area+b.Area, last.Volume+b.Volume
+			switch {
+			case n == 1 && plot.Sliver(*last, b, u): // no limit of its own
+				last.From, last.To = b.From, b.To
+			case i < len(bands)-1 || !plot.Sliver(b, *last, u):
+				last.To = b.To
+			}
+			last.Area, last.Volume = last.Area+b.Area, last.Volume+b.Volume
 			continue
 		}
 		out = append(out, b)
