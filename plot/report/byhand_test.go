@@ -246,8 +246,8 @@ func TestClockByHand(t *testing.T) {
 	r := runText(t, handJob)
 	clocks, lines := r.h.clockTable()
 	want := [][]string{
-		{"1", "1.00 m³", "−0:20", "0:00", "0:00", "0:20", "0 min", "0 min", ""},
-		{"2", "0.70 m³", "0:00", "0:20", "0:20", "0:34", "0 min", "0 min", ""},
+		{"1", "1.00 m³", "−0:20", "0:00", "0:00", "0:20", "0 min", "0 min"},
+		{"2", "0.70 m³", "0:00", "0:20", "0:20", "0:34", "0 min", "0 min"},
 	}
 	if got := cellsOf(clocks); !slices.EqualFunc(got, want, slices.Equal) {
 		t.Errorf("trucks %q, by hand %q", got, want)
