@@ -188,6 +188,9 @@ func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
 // judge measures everything that the survey allows and compares it with the rows.
 func (f *judging) judge(j *Judged, rows []flatness.Row, watch Watch) error {
 	s := j.Survey
+	if err := f.doorsBefore(j, watch); err != nil {
+		return err
+	}
 	j.joints = s.Breaklines
 	if f.poured {
 		s.Breaklines = slices.DeleteFunc(slices.Clone(s.Breaklines), func(l survey.Breakline) bool {

@@ -199,6 +199,22 @@ func (s Style) Level(m float64) string {
 	return text + " (" + s.feetAndInches(m) + ")"
 }
 
+// ExactLevel is [Style.Level] with the inches first where they alone are exact: it can be
+// typed back. "99'-11 5/8" (99.969 ft)".
+func (s Style) ExactLevel(m float64) string {
+	text := s.Level(m)
+	elevation, inches, both := strings.Cut(strings.TrimSuffix(text, ")"), " (")
+	if !both || s.Elevations() != Foot {
+		return text
+	}
+	const hair = 1e-7 // m: sums of lengths that are exact in inches
+	decimals := math.Round(m/Foot.Metres()*1e3) / 1e3 * Foot.Metres()
+	if v, err := ParseFeetInches(inches, 0); err != nil || math.Abs(v-m) > hair || math.Abs(decimals-m) <= hair {
+		return text
+	}
+	return inches + " (" + elevation + ")"
+}
+
 // Elevation returns m as an elevation: "10.012 m", "99.930 ft", "99.930 ftUS".
 func (s Style) Elevation(m float64) string {
 	u := s.Elevations()

@@ -224,3 +224,21 @@ func TestNamesInQuotes(t *testing.T) {
 		t.Error(got)
 	}
 }
+
+// An elevation on a fraction of an inch is written so that it can be typed back: decimals of
+// a foot are rounded.
+func TestExactElevationComesFirst(t *testing.T) {
+	const inch = 0.0254
+	u := Style{Imperial: true}
+	for _, c := range []struct {
+		m    float64
+		want string
+	}{
+		{(99*12 + 11.625) * inch, `99'-11 5/8" (99.969 ft)`}, {100 * Foot.Metres(), `100.000 ft (100'-0")`},
+		{99.93 * Foot.Metres(), `99.930 ft (99'-11 3/16")`}, {-(5*12 + 0.0625) * inch, `-5'-0 1/16" (-5.005 ft)`}, {30.4, `99.738 ft (99'-8 7/8")`},
+	} {
+		if got := u.ExactLevel(c.m); got != c.want {
+			t.Errorf("%g m: %s, want %s", c.m, got, c.want)
+		}
+	}
+}
