@@ -80,6 +80,7 @@ func (m *DepthMap) header() header { return header{m.Title, m.Summary, m.Note} }
 const (
 	fewTriangles = 5000 // up to here bands are drawn as paths, above as an image
 	oneLine      = 7    // max cells of a line that the lettering of a depth may cover
+	twoLines     = 16   // the same where there is no clearer place: once across a line that is not level
 	mostMarks    = 2000 // max; more would hide the floor
 	imageDPI     = 200  // of bands drawn as an image in SVG and PDF
 	axisRoom     = 34   // pt that an axis takes beside the map, roughly
@@ -351,30 +352,39 @@ func (s *sheet) major(level float64) bool {
 }
 
 func (s *sheet) drawShots(c draw.Canvas, g *ground) {
-	defer func() { g.only = 0 }()
-	for i, r := range s.Floor.Regions {
-		g.only = int32(i) + 1
-		for _, q := range r.Shots {
-			v := surface.Vec{X: q.X, Y: q.Y}
-			depth := s.Target.Elevation(v) - q.Z
-			at := s.frame.at(v)
-			style := lettering(smallest, false, on(s.colorAt(depth)))
-			c.SetColor(style.Color)
-			c.Fill(dot(at, 0.9))
-			text := s.bare(depth)
-			if centre, ok := s.besideShot(g, at, style.Width(text)+2.5, capHeight(style)+0.9); ok {
-				write(c, style, centre, 0.5, text)
-				s.labelled++
+	defer func() { g.only, g.strict = 0, false }()
+	g.strict = true // a depth outside the walls is that of nothing
+	written := map[vg.Point]bool{}
+	for _, lines := range []int{oneLine, twoLines} { // those with clear room first
+		for i, r := range s.Floor.Regions {
+			g.only = int32(i) + 1
+			for _, q := range r.Shots {
+				v := surface.Vec{X: q.X, Y: q.Y}
+				at := s.frame.at(v)
+				if written[at] {
+					continue
+				}
+				depth := s.Target.Elevation(v) - q.Z
+				style := lettering(smallest, false, on(s.colorAt(depth)))
+				c.SetColor(style.Color)
+				c.Fill(dot(at, 0.9))
+				text := s.bare(depth)
+				if centre, ok := s.besideShot(g, at, style.Width(text)+2.5, capHeight(style)+0.9, lines); ok {
+					write(c, style, centre, 0.5, text)
+					written[at] = true
+					s.labelled++
+				}
 			}
 		}
 	}
 }
 
-// besideShot finds room for the depth at a shot, clear of a ring that may cover the shot.
-func (s *sheet) besideShot(g *ground, at vg.Point, w, h vg.Length) (vg.Point, bool) {
-	centre, ok := g.beside(at, shotRadius, w, h, oneLine, at)
+// besideShot finds room for the depth at a shot, clear of a ring that may cover the shot and
+// across so many cells of lines.
+func (s *sheet) besideShot(g *ground, at vg.Point, w, h vg.Length, lines int) (vg.Point, bool) {
+	centre, ok := g.beside(at, shotRadius, w, h, lines, at)
 	if !ok && len(s.Pins) > 0 {
-		centre, ok = g.beside(at, ringRadius, w, h, oneLine, at)
+		centre, ok = g.beside(at, ringRadius, w, h, lines, at)
 	}
 	return centre, ok
 }
