@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -15,7 +16,7 @@ import (
 func (q *questions) aim(s *survey.Survey, given *job.Lengths) error {
 	t := &q.of.Target
 	for !job.Aimed(t) && !q.over {
-		t.Elevation = q.ask("Elevation of the target plane (top of fill) with its unit, such as "+exampleOf(s)+"; empty: from the finished floor", "", taken(given, "target"))
+		t.Elevation = q.ask("Elevation of the target plane (top of fill) with its unit, such as "+exampleOf(s)+" (press Enter to take it from the finished floor)", "", nearShots(s, given, "target", "press Enter here: the finished floor is asked next, then the thickness"))
 		if t.Elevation != "" {
 			break
 		}
@@ -26,7 +27,7 @@ func (q *questions) aim(s *survey.Survey, given *job.Lengths) error {
 			}
 		}
 		if len(t.FinishCodes) == 0 {
-			t.Finish = q.ask("Elevation of the finished floor to meet, with its unit", "", taken(given, "finish"))
+			t.Finish = q.ask("Elevation of the finished floor to meet, with its unit", "", nearShots(s, given, "finish", "it is asked next"))
 		}
 		if job.Aimed(t) {
 			if err := q.below(s, given); err != nil {
@@ -37,17 +38,44 @@ func (q *questions) aim(s *survey.Survey, given *job.Lengths) error {
 	return nil
 }
 
+// nearShots checks an elevation of a target: a thickness typed there is none. then says when
+// the thickness is asked.
+func nearShots(s *survey.Survey, given *job.Lengths, field, then string) func(string) error {
+	parsed := taken(given, field)
+	return func(text string) error {
+		if err := parsed(text); err != nil {
+			return err
+		}
+		z, err := given.Parse(field, text)
+		if err != nil || len(s.Points) == 0 {
+			return err
+		}
+		lo, hi := s.Points[0].Z, s.Points[0].Z
+		for _, p := range s.Points {
+			lo, hi = min(lo, p.Z), max(hi, p.Z)
+		}
+		// No covering and bed are thicker than the one; no floor is filled or cut by the other.
+		const thick, far = 0.3, 1 // m, own choice
+		if math.Abs(z) > thick || lo-z < far && z-hi < far {
+			return nil
+		}
+		u := job.StyleOf(s, "")
+		e := wanted(text, fmt.Sprintf("an elevation: the floor is at %s to %s", u.Elevation(lo), u.Elevation(hi)))
+		return e.Hinted("if that is the thickness of covering and bed, %s", then)
+	}
+}
+
 // below asks how far the top of fill is below the finished floor.
 func (q *questions) below(s *survey.Survey, given *job.Lengths) error {
 	t := &q.of.Target
 	thin, none := job.ExampleBuildup(s.Unit.Imperial())
 	for t.Buildup == "" && !q.over {
-		t.Buildup = q.ask("How much lower than the finished floor is the top of fill (covering and bed together), with its unit, such as "+thin+"; "+none+" for a flush fill; Enter asks again", "", taken(given, "buildup"))
+		t.Buildup = q.ask("How much lower than the finished floor is the top of fill (covering and bed together), with its unit, such as "+thin+"; "+none+" for a flush fill (an answer is needed)", "", taken(given, "buildup"))
 	}
 	if t.Buildup == "" {
 		return cmp.Or(q.failed(), job.NoBuildup(s.Unit.Imperial()))
 	}
-	t.Low = cmp.Or(t.Low, q.ask("How far to stay low, with its unit; empty: not at all", "", taken(given, "low")))
+	t.Low = cmp.Or(t.Low, q.ask("How far to stay low, with its unit (press Enter for nothing)", "", taken(given, "low")))
 	return nil
 }
 

@@ -60,7 +60,7 @@ func (a *asker) ask(question, def string, check func(string) error) string {
 }
 
 // wanted refuses an answer.
-func wanted(found, want string) error {
+func wanted(found, want string) *survey.Error {
 	return &survey.Error{Found: fmt.Sprintf("%q", found), Want: want}
 }
 

@@ -47,14 +47,14 @@ func (q *questions) understand(p *progress) (*survey.Survey, *job.Lengths, error
 func (q *questions) datum(s *survey.Survey) bool {
 	example := exampleOf(s)
 	if marks := s.Marks(false); len(marks) > 0 {
-		a := q.ask(fmt.Sprintf("Elevation of %s with its unit, such as %s; empty: not known", marks[0], example), "", aLength)
+		a := q.ask(fmt.Sprintf("Elevation of %s with its unit, such as %s (press Enter if it is not known)", marks[0], example), "", aLength)
 		if a != "" {
 			q.of.Survey.Benchmarks = map[string]string{marks[0]: a}
 			return true
 		}
 	}
 	h := &q.of.Survey.InstrumentHeight
-	*h = q.ask(fmt.Sprintf("Height of instrument (elevation of the line of sight) with its unit, such as %s; empty: levels relative to each other", example), "", aLength)
+	*h = q.ask(fmt.Sprintf("Height of instrument (elevation of the line of sight) with its unit, such as %s (press Enter for levels relative to each other)", example), "", aLength)
 	return *h != ""
 }
 
@@ -77,8 +77,8 @@ func (q *questions) rest(s *survey.Survey, given *job.Lengths) error {
 		return err
 	}
 	if q.of.Survey.Outline == "" && len(s.Rings) == 0 && len(s.Surfaces) == 0 {
-		q.of.Survey.Outline = q.ask("Outline file, the walls; empty: no walls given, the line around the outermost shots is used", "", aFile)
+		q.of.Survey.Outline = q.ask("Outline file, the walls (press Enter for none: the line around the outermost shots is used)", "", aFile)
 	}
-	q.of.Site.Bearing = q.ask("Does the floor bear on the ground or is it suspended: ground, suspended, or empty if nobody knows", "", aBearing)
+	q.of.Site.Bearing = q.ask("Does the floor bear on the ground or is it suspended: ground or suspended (press Enter if nobody knows)", "", aBearing)
 	return q.failed()
 }

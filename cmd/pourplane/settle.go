@@ -83,9 +83,9 @@ func (q *questions) open(err error) refusal {
 // emptyMeans describes an empty answer: another question follows, or none.
 func emptyMeans(more bool) string {
 	if more {
-		return "; empty: another way"
+		return " (press Enter for another way)"
 	}
-	return "; empty: stop"
+	return " (press Enter to stop)"
 }
 
 // again asks for the elevation of a benchmark that already has one.
@@ -152,7 +152,7 @@ func (q *questions) benchmark(wrong, example, empty string) bool {
 		}
 	}
 	if wrong != "" {
-		empty = "; empty: leave " + wrong + " out"
+		empty = " (press Enter to leave " + wrong + " out)"
 	}
 	a := q.ask(text+empty, "", check)
 	if a == "" && (wrong == "" || q.over) {
