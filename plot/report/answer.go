@@ -60,7 +60,7 @@ func (s *Summary) answer() []AnswerRow {
 		row(survey.General, l.Head, "%s", l.Text)
 	}
 	row(survey.General, "Fill", "%s over %s", u.SmallVolume(f.Fill), u.Area(f.FillArea))
-	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s%s; max at %s", u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest), s.MaxDoubt.In(u), s.Place(f.GreatestAt).In(u))
+	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s%s; max at %s%s", u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest), s.MaxDoubt.In(u), s.Place(f.GreatestAt).In(u), job.NorthAt(s.Floor, f.GreatestAt))
 	if text := s.DoubtsOnOrder().In(u); text != "" {
 		row(survey.General, "In doubt", "%s", text)
 	}

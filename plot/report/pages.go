@@ -22,7 +22,7 @@ func (h *Handover) wall() sheet.Record {
 	head, buy := h.toBuy()
 	s := sheet.Section{Title: "", Figures: []sheet.Figure{
 		{Value: buy, Name: head},
-		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.Place(f.GreatestAt).In(u) + h.MaxDoubt.In(u)},
+		{Value: u.Depth(f.Greatest), Name: "deepest, at " + h.Place(f.GreatestAt).In(u) + job.NorthAt(h.Floor, f.GreatestAt) + h.MaxDoubt.In(u)},
 	}}
 	s.Text = []string{topOfFill(h.Filled, u)}
 	s.Text = append(s.Text, h.thinTexts()...)

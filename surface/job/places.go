@@ -97,6 +97,19 @@ func WallsNote(floor *surface.Floor, places []surface.Vec) string {
 
 const innerWalls = "an inner wall is set back from the outermost wall on that side, as in an L-shaped room"
 
+// NorthAt says what north is, for the first place given from walls: "" where the walls have
+// names, or one of its two has a door to find it by.
+func NorthAt(floor *surface.Floor, p surface.Vec) string {
+	if floor == nil || floor.Hull || floor.Named() {
+		return ""
+	}
+	sides := floor.Sides(p)
+	if len(sides) == 0 || slices.ContainsFunc(sides, func(s surface.Side) bool { return len(s.Doors) > 0 }) {
+		return ""
+	}
+	return " (north is +y of the survey)"
+}
+
 // compassNote explains once that walls are named by the directions of the drawing, if
 // some have no other name.
 func compassNote(floor *surface.Floor) []survey.Note {
