@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"strconv"
+	"strings"
 
 	gonum "gonum.org/v1/plot"
 	"gonum.org/v1/plot/text"
@@ -44,6 +45,29 @@ func (t ticks) Ticks(lo, hi float64) []gonum.Tick {
 		out = append(out, gonum.Tick{Value: v, Label: label})
 	}
 	return out
+}
+
+// inchTicks sets a mark at every multiple of step inches, a power of two from 1/64 up, written
+// as a rule is read.
+type inchTicks struct{ step float64 }
+
+func (t inchTicks) Ticks(lo, hi float64) []gonum.Tick {
+	var out []gonum.Tick
+	for k := math.Ceil(lo/t.step - 1e-9); k*t.step <= hi+1e-9*t.step; k++ {
+		label := unit.Style{Imperial: true, Denominator: 64}.Depth(k * t.step * inch)
+		out = append(out, gonum.Tick{Value: k * t.step, Label: strings.TrimSuffix(label, `"`)})
+	}
+	return out
+}
+
+const inch = 0.0254
+
+// thinTicks are marks at least so far apart on an axis of mm, or of inches.
+func thinTicks(least float64, u unit.Style) gonum.Ticker {
+	if !u.Imperial {
+		return ticks{nice(least)}
+	}
+	return inchTicks{math.Pow(2, max(math.Ceil(math.Log2(least)-1e-9), -6))}
 }
 
 // start returns the round number that coordinates from lo to hi are counted from: 0 unless

@@ -71,7 +71,7 @@ func (m *EdgeProfile) Draw(c draw.Canvas) error {
 	area := draw.Crop(c, margin, -margin-6, legend, -4)
 	data := p.DataCanvas(area).Size()
 	p.X.Tick.Marker = ticks{nice((p.X.Max - p.X.Min) / max(data.X.Points(), 1) * 44)}
-	p.Y.Tick.Marker = ticks{nice((p.Y.Max - p.Y.Min) / max(data.Y.Points(), 1) * 26)}
+	p.Y.Tick.Marker = thinTicks((p.Y.Max-p.Y.Min)/max(data.Y.Points(), 1)*26, m.Units)
 	p.Add(s)
 	p.Draw(area)
 	drawWrapped(draw.Crop(c, margin, -margin, 0, -(c.Size().Y-legend)), m.entries(timesText(p, data, s.size, s.small)))

@@ -318,7 +318,7 @@ func (m *Histogram) Draw(c draw.Canvas) error {
 	legend := wrappedHeight(m.entries(), c.Size().X)
 	area := draw.Crop(c, margin, -margin-6, legend, -4)
 	data := p.DataCanvas(area).Size()
-	p.X.Tick.Marker = ticks{nice((p.X.Max - p.X.Min) / max(data.X.Points(), 1) * 40)}
+	p.X.Tick.Marker = thinTicks((p.X.Max-p.X.Min)/max(data.X.Points(), 1)*40, m.Units)
 	p.Y.Tick.Marker = ticks{nice((p.Y.Max - p.Y.Min) / max(data.Y.Points(), 1) * 28)}
 	p.Add(plotFunc(func(c draw.Canvas, p *gonum.Plot) {
 		toX, toY := p.Transforms(&c)

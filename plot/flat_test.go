@@ -140,3 +140,17 @@ func TestHistogramNamesWhatIsBeyond(t *testing.T) {
 		t.Errorf("names of the limits at %g and %g, %g wide", low, high, width)
 	}
 }
+
+// Departures on the axis of a job in inches are fractions, as on a rule and beside them.
+func TestInchesOnAxesAreFractions(t *testing.T) {
+	t.Parallel()
+	h := &Histogram{Title: "Departures", From: -0.004, Step: 0.002, Shares: []float64{0.1, 0.4, 0.4, 0.1}, Tolerance: 0.003, Units: unit.Style{Imperial: true}}
+	got := texts(t, written(t, h, "svg"))
+	if !has(got, "1/8") || !has(got, "-1/16") && !has(got, "-1/8") || has(got, "0.1") || has(got, "-0.1") {
+		t.Errorf("%q", got)
+	}
+	h.Units = unit.Style{}
+	if got = texts(t, written(t, h, "svg")); !has(got, "2") || has(got, "1/8") {
+		t.Errorf("in mm: %q", got)
+	}
+}
