@@ -175,7 +175,7 @@ func TestFallIsDrawn(t *testing.T) {
 	m.Drains = []survey.Point{survey.Point{X: 16 * foot, Y: 9 * foot}.Named("D1"), {X: 900, Y: 900}}
 	svg := written(t, m, "svg")
 	got := texts(t, svg)
-	for _, want := range []string{"1.5 %", "the target falls this way, by 1.5 %", "drain, or where the target falls to"} {
+	for _, want := range []string{"1.5 %", "the target falls this way, by 1.5 %", "drain, or low end of the fall"} {
 		if !has(got, want) {
 			t.Errorf("no %q among %q", want, got)
 		}

@@ -63,7 +63,7 @@ func TestNamesWithoutRoomAreCounted(t *testing.T) {
 	t.Parallel()
 	at := feet(9, 9)[0]
 	m := &SetOutMap{Floor: hall(4, surface.Vec{}), Target: surface.Horizontal(31), Levels: []float64{}, Scale: 96}
-	const legend = "drain, or where the target falls to"
+	const legend = "drain, or low end of the fall"
 	for _, c := range []struct {
 		drain, door string
 		count       int

@@ -70,6 +70,12 @@ func run(args []string, in io.Reader, out, diag io.Writer) (status int) {
 	printed := &sink{w: out}
 	root.SetOut(printed)
 	root.SetErr(diag)
+	root.InitDefaultCompletionCmd() // it keeps the output that is set by now
+	for _, c := range root.Commands() {
+		if c.Name() == "completion" {
+			c.Short = "A script that makes the shell complete commands and options"
+		}
+	}
 	err := root.Execute()
 	if err == nil && printed.err != nil { // the help of a command reports no error
 		err = fmt.Errorf("the output cannot be written: %w", printed.err)
@@ -122,12 +128,6 @@ and what to order, with a depth map to pour by.`,
 			return nil
 		}
 		return unknownCommand(c, args[0])
-	}
-	root.InitDefaultCompletionCmd()
-	for _, c := range root.Commands() {
-		if c.Name() == "completion" {
-			c.Short = "A script that makes the shell complete commands and options"
-		}
 	}
 	return root
 }

@@ -441,7 +441,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	rows := []AnswerRow{{Head: "Verdict", Text: verdict, Topic: survey.AboutFlatness}}
 	var more []string
 	by := map[string][]string{}
-	failed := 0
+	failed, shown := 0, 0
 	var also []string // failed, by name alone
 	for _, r := range rules {
 		if r.outcome != flatness.Fail.String() {
@@ -459,9 +459,14 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 			continue
 		}
 		rows = append(rows, AnswerRow{Head: "Fail", Text: r.name + ": " + strings.TrimPrefix(r.parts[i], "FAIL ")})
+		shown++
 	}
 	if len(also) > 0 {
-		rows = append(rows, AnswerRow{Head: "Fail", Text: fmt.Sprintf("also (%s has the figures): %s", unit.Flag("verbose"), strings.Join(also, ", "))})
+		text := fmt.Sprintf("%s (%s has the figures)", strings.Join(also, ", "), unit.Flag("verbose"))
+		if shown > 0 {
+			text = "also " + text
+		}
+		rows = append(rows, AnswerRow{Head: "Fail", Text: text})
 	}
 	for _, p := range []struct{ key, head, text string }{
 		{flatness.Pass.String(), "Pass", ""},
