@@ -92,21 +92,27 @@ func (s *setOutSheet) placePins(g *ground) {
 	for i, q := range s.Pins {
 		regions[i] = s.regionAt(q.At)
 	}
-	var best *pinLettering
-	try := func(place func(*ground, []int32) *pinLettering, gaps ...vg.Length) {
-		for _, s.apart = range gaps {
+	try := func(best *pinLettering, gap vg.Length, all ...func(*ground, []int32) *pinLettering) *pinLettering {
+		s.apart = gap
+		for _, place := range all {
 			if best != nil && best.left(s) == 0 {
-				return
+				break
 			}
 			if t := place(g, regions); t != nil && (best == nil || t.left(s) < best.left(s)) {
 				best = t
 			}
 		}
+		return best
 	}
-	try(s.placePairs, wellApart, fairlyApart)
-	try(s.placeWithLeaders, fairlyApart)
-	try(s.placePairs, 0)
-	try(s.placeWithLeaders, 0)
+	best := try(nil, wellApart, s.placePairs)
+	if best == nil || best.left(s) > 0 {
+		best = try(best, 0, s.placePairs, s.placeWithLeaders)
+		if best != nil && best.left(s) == 0 { // all have room: perhaps with a gap too
+			if t := try(nil, fairlyApart, s.placePairs, s.placeWithLeaders); t != nil && t.left(s) == 0 {
+				best = t
+			}
+		}
+	}
 	if best == nil {
 		best = s.placeSingly(g, regions)
 	}
