@@ -353,7 +353,7 @@ func (s *sheet) major(level float64) bool {
 
 func (s *sheet) drawShots(c draw.Canvas, g *ground) {
 	defer func() { g.only, g.strict = 0, false }()
-	g.strict = true // a depth outside the walls is that of nothing
+	g.strict = true // outside the walls there is no depth
 	written := map[vg.Point]bool{}
 	for _, lines := range []int{oneLine, twoLines} { // those with clear room first
 		for i, r := range s.Floor.Regions {

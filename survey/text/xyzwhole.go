@@ -12,8 +12,8 @@ import (
 // A scan that is thinned has its numbers in whole nanometres: most are parsed into them
 // without a float64 in between.
 
-// farthestWhole is the farthest coordinate, nm, that is parsed so: up to it a float64 in
-// metres is that of one whole number of nanometres, and both ways of reading a number agree.
+// farthestWhole is the farthest coordinate, nm, that is parsed so: up to it each float64
+// in metres belongs to one whole number of nanometres, and both ways of reading a number agree.
 const farthestWhole = 1 << 23 * 1_000_000_000
 
 // mostDecimals is the greatest number of decimals of a metre that are whole nanometres.

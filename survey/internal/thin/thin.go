@@ -32,7 +32,7 @@ func Check(t survey.Thin) error {
 // number of squares; with Median also with the heights in each, up to 10 kB a square.
 type Grid struct {
 	survey.Thin
-	files []string // of the points; the first is that of the points added
+	files []string // of the points; the first is the one of the points added
 	side  int64    // nm
 	inv   float64  // 1/side
 	Seen  int      // number of points taken

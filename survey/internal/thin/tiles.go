@@ -49,7 +49,7 @@ type tiles[T any] struct {
 	gave  int       // tiles that there was room for at the last time
 }
 
-// mostRoom is the number of tiles for which room is made at once at the most: 8 MB of means.
+// mostRoom is the max number of tiles for which room is made at once: 8 MB of means.
 const mostRoom = 1 << 10
 
 // full returns room for every square of a tile.
@@ -261,7 +261,7 @@ func (x *tiles[T]) each() iter.Seq2[square, *T] {
 	}
 }
 
-// row gives the squares of a row of a tile from west to east, until it is told to stop.
+// row gives the squares of a row of a tile from west to east, until yield returns false.
 func (t *tile[T]) row(row uint, yield func(square, *T) bool) bool {
 	for rest := t.taken[row]; rest != 0; rest &= rest - 1 {
 		col := uint(bits.TrailingZeros16(rest))
@@ -298,7 +298,7 @@ func (x *tiles[T]) inOrder() iter.Seq2[square, *T] {
 	}
 }
 
-// ordered gives the squares of a row of tiles in order, until it is told to stop.
+// ordered gives the squares of a row of tiles in order, until yield returns false.
 func ordered[T any](band []*tile[T], yield func(square, *T) bool) bool {
 	for row := range uint(tileSide) {
 		for _, t := range band {
