@@ -172,6 +172,7 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) 
 	}
 	if p.finish != nil {
 		p.notes = append(p.notes, f.judgeLevels(s, &p)...)
+		p.notes = append(p.notes, f.judgeUnused(s, floor, &p)...)
 	}
 	p.notes = append(p.notes, farFinished(floor, f.finished(s))...)
 	p.falling = lay(floor, p.plane, place, name)
@@ -325,11 +326,10 @@ func (f *targetFlags) noCode(s *survey.Survey) *survey.Error {
 
 // remarked returns the shots with a height whose whole remark is a text, in any case.
 func remarked(s *survey.Survey, text string) []survey.Point {
-	bare := func(t string) string { return strings.TrimRight(strings.TrimSpace(t), ".,;:") }
 	var out []survey.Point
 	for _, list := range [][]survey.Point{s.Points, s.Finished, s.Control, s.Heights} {
 		for _, p := range list {
-			if p.HasZ() && p.Remark() != "" && strings.EqualFold(bare(p.Remark()), bare(text)) {
+			if p.HasZ() && p.Remark() != "" && strings.EqualFold(bareCode(p.Remark()), bareCode(text)) {
 				out = append(out, p)
 			}
 		}
@@ -403,7 +403,7 @@ func codesIn(s *survey.Survey) map[string]bool {
 	seen := map[string]bool{}
 	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points, s.Heights} {
 		for _, p := range list {
-			seen[strings.ToUpper(p.Code())] = true
+			seen[strings.ToUpper(bareCode(p.Code()))] = true
 		}
 	}
 	return seen
@@ -431,13 +431,16 @@ func (f *targetFlags) chosen(p *survey.Point) bool {
 	}
 	for _, c := range f.codes {
 		// A name may follow the code: "ADJ hall".
-		whole := strings.TrimSpace(p.Code())
-		if word, _, cut := strings.Cut(whole, " "); strings.EqualFold(p.Code(), c) || cut && survey.IsCode(c) && strings.EqualFold(word, c) && !f.old[strings.ToUpper(whole)] {
+		whole := bareCode(p.Code())
+		if word, _, cut := strings.Cut(whole, " "); strings.EqualFold(whole, c) || cut && survey.IsCode(c) && strings.EqualFold(word, c) && !f.old[strings.ToUpper(whole)] {
 			return true
 		}
 	}
 	return f.at != "" && p.Name() == f.at
 }
+
+// bareCode is a code as written but for a full stop or the like behind it.
+func bareCode(code string) string { return strings.TrimRight(strings.TrimSpace(code), ".,;: ") }
 
 // listed returns the keys of a set in order, ten max.
 func listed(set map[string]bool) string {

@@ -70,6 +70,9 @@ func (f *dialect) noHeight(p *survey.Point, as survey.Role, why, text string) bo
 		why += " (" + unit.Quote(survey.Abridged(text)) + ")"
 	}
 	f.leaveShot(*p, "%s", why)
+	if as == survey.Finished {
+		f.s.Notes = append(f.s.Notes, survey.Notef(survey.Warning, p.At(), "%son adjoining finished floor, %s: no target can be taken from it. If it is the lowest, the new floor ends above it: read it again", survey.Label(*p), why).About(survey.AboutTarget))
+	}
 	return false
 }
 
