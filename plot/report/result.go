@@ -208,9 +208,9 @@ type suspect struct {
 	OtherLine    int           `json:"other_line"`
 	Earliest     int           `json:"earliest_line"` // instrument moved: the first row before which it may have moved, at odds of 19 to 1; else 0
 	Latest       int           `json:"latest_line"`
-	Also         []alternative `json:"also"` // explanations that fit equally well; empty when one is named
-	VolumeChange float64       `json:"volume_change_m3"`
-	Doubt        bool          `json:"doubt"` // a real hump or hollow between the other shots would read the same
+	Also         []alternative `json:"also"`             // explanations that fit equally well; empty when one is named
+	VolumeChange float64       `json:"volume_change_m3"` // of the fill at the target; in read of a fill to a level above the whole floor
+	Doubt        bool          `json:"doubt"`            // a real hump or hollow between the other shots would read the same
 }
 
 type alternative struct {

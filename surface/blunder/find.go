@@ -47,7 +47,8 @@ type Finding struct {
 	Doubt        bool              // within the unevenness of real floors: a hump or hollow narrower than the spacing of the shots would read the same
 	Also         []Alternative     // does not fit: readings of different value that fit equally well
 	Between      [2]survey.Reading // instrument moved: the first and the last row before which it may have moved, at odds of 19 to 1
-	VolumeChange float64           // m³, increase of the net fill with the reading that would fit
+	Corrected    *surface.Fill     // the fill at the target with the reading that would fit; nil without a target
+	VolumeChange float64           // m³, increase of the fill with the reading that would fit; without a target, of the fill to a level above the whole floor
 
 	restated map[survey.Point]float64 // m: elevations with the reading that would fit
 }
@@ -81,6 +82,24 @@ const (
 // The answer does not depend on row order, except where order is the evidence: a reading
 // repeated, an instrument moved.
 func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
+	found, notes := find(s, f)
+	measure(found, f)
+	return found, notes
+}
+
+// FindIn is [Find] where the target is known: the effect of each finding is that on fill, which
+// is of f. What is cut is not taken off it.
+func FindIn(s *survey.Survey, f *surface.Floor, fill surface.Fill) ([]Finding, []survey.Note) {
+	found, notes := find(s, f)
+	for i := range found {
+		then := found[i].corrected(f).FillTo(fill.Target, nil)
+		found[i].Corrected, found[i].VolumeChange = &then, then.Fill-fill.Fill
+	}
+	return found, notes
+}
+
+// find is [Find] without volumes.
+func find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 	n := len(f.Data.Shots)
 	if n == 0 {
 		return nil, nil
@@ -135,7 +154,6 @@ func Find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 		found = found[:mostFound]
 		few = append(few, survey.Notef(survey.Warning, survey.Pos{File: s.Name}, "%d more shots do not fit those near them: the %d that differ most are listed; that is too many for slips, check the whole survey", more, mostFound).About(survey.AboutDepth))
 	}
-	measure(found, f)
 	return found, few
 }
 
@@ -323,24 +341,31 @@ func (b *book) moved(m jumped, regions []*region, checks []check) Finding {
 	return f
 }
 
-// measure computes the volume of each finding.
+// measure computes the volume of each finding where no target is known.
 func measure(found []Finding, f *surface.Floor) {
 	if len(found) == 0 {
 		return
 	}
 	level := surface.Horizontal(f.Data.Shots[0].Z)
-	net := func(f *surface.Floor) float64 {
-		v := f.FillTo(level, nil)
-		return v.Fill - v.Cut
-	}
-	before := net(f)
+	before := net(f, level)
 	for i := range found {
-		if len(f.Data.Shots) > mostRebuilt {
-			found[i].VolumeChange = star(f, found[i].restated)
-		} else if g := found[i].Rebuilt(f); g != nil {
-			found[i].VolumeChange = net(g) - before
-		}
+		found[i].VolumeChange = net(found[i].corrected(f), level) - before
 	}
+}
+
+// net is the fill to a level less the cut. Its change is the same at any level.
+func net(f *surface.Floor, level surface.Plane) float64 {
+	v := f.FillTo(level, nil)
+	return v.Fill - v.Cut
+}
+
+// corrected returns the floor with the reading that would fit. If it has too many shots to be
+// rebuilt, the elevations fitted at the walls stay.
+func (b *Finding) corrected(f *surface.Floor) *surface.Floor {
+	if g := b.Rebuilt(f); g != nil {
+		return g
+	}
+	return restate(f, b.restated)
 }
 
 // Rebuilt returns the floor with the reading that would fit; nil if the floor has too many
@@ -372,26 +397,24 @@ func (b *Finding) Restates(p survey.Point) bool {
 // mostRebuilt is the max number of shots of a floor that is rebuilt for each finding.
 const mostRebuilt = 20_000
 
-// star returns the increase of the net fill when some shots are restated and the elevations
-// fitted at the walls stay: a shot carries a third of each triangle it is a corner of.
-func star(f *surface.Floor, restated map[survey.Point]float64) float64 {
-	var change float64
-	for _, r := range f.Regions {
-		t := r.TIN
-		for i, v := range t.V {
-			s := t.Shot[v]
+// restate returns a floor with some shots restated on the same triangles; the elevations fitted
+// at the walls stay.
+func restate(f *surface.Floor, restated map[survey.Point]float64) *surface.Floor {
+	g := *f
+	g.Regions = slices.Clone(f.Regions)
+	for i := range g.Regions {
+		r := &g.Regions[i]
+		t := *r.TIN
+		t.Z = slices.Clone(t.Z)
+		for v, s := range t.Shot {
 			if s < 0 {
 				continue
 			}
-			z, ok := restated[r.Shots[s]]
-			if !ok {
-				continue
+			if z, ok := restated[r.Shots[s]]; ok {
+				t.Z[v] = z
 			}
-			c := t.V[i/3*3 : i/3*3+3]
-			x, y := t.X[c[0]], t.Y[c[0]]
-			area := ((t.X[c[1]]-x)*(t.Y[c[2]]-y) - (t.X[c[2]]-x)*(t.Y[c[1]]-y)) / 2
-			change -= area / 3 * (z - t.Z[v])
 		}
+		r.TIN = &t
 	}
-	return change
+	return &g
 }

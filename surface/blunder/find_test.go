@@ -154,10 +154,20 @@ func TestVolumeChange(t *testing.T) {
 		t.Fatalf("%+v", found)
 	}
 	// Inside a square grid of 2 m a shot carries six triangles of 2 m²: 4 m³ per metre.
-	for _, got := range []float64{found[0].VolumeChange, star(f, found[0].restated)} {
+	level := surface.Horizontal(10)
+	for _, got := range []float64{found[0].VolumeChange, net(restate(f, found[0].restated), level) - net(f, level)} {
 		if math.Abs(got+4) > 1e-9 {
 			t.Errorf("volume changes by %.9f m³, want -4", got)
 		}
+	}
+	// At 9.5 m only the tip of the hollow is filled, and with the reading that fits nothing is.
+	fill := f.FillTo(surface.Horizontal(9.5), nil)
+	found, _ = FindIn(&s, f, fill)
+	if len(found) != 1 || found[0].Corrected.Fill != 0 || found[0].VolumeChange != -fill.Fill || fill.Fill < 0.4 {
+		t.Errorf("at a target of %.9f m³: %+v", fill.Fill, found)
+	}
+	if got := restate(f, found[0].restated).FillTo(fill.Target, nil); got.Fill != 0 {
+		t.Errorf("on the same triangles %.9f m³ are filled, want none", got.Fill)
 	}
 }
 

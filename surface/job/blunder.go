@@ -42,17 +42,17 @@ func BlunderText(b blunder.Finding) unit.Text {
 		}
 		return up
 	}
-	change := unit.Textf("the fill is %s more", unit.SmallVolume(b.VolumeChange))
-	if b.VolumeChange < 0 {
-		change = unit.Textf("the fill is %s less", unit.SmallVolume(-b.VolumeChange))
+	change, held := unit.Textf("the fill is %s", effect(b)), ", at the same target"
+	if b.Corrected == nil {
+		change, held = unit.Textf("a fill to a level above the whole floor is %s", effect(b)), ""
 	}
 	if b.Kind == blunder.Moved {
 		from, where := name, "before "+name
 		if b.Between[0].At != b.Between[1].At {
 			from, where = "some row", fmt.Sprintf("most likely before %s, at the earliest before %s, at the latest before %s", name, b.Between[0].Name, b.Between[1].Name)
 		}
-		return unit.Textf("the readings from %s on, up to %s, put the floor %s %s than the rows before them and the benchmarks give: the instrument looks moved %s; or the floor has a step there. If it was moved, write a row \"moved laser\" there and below it the row of the benchmark or turning point, read again. The readings are used as read (%s reads %s; %s would fit); without the jump, at the same target, %s",
-			from, b.Other.Name, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), where, name, b.Found, b.WouldFit, change)
+		return unit.Textf("the readings from %s on, up to %s, put the floor %s %s than the rows before them and the benchmarks give: the instrument looks moved %s; or the floor has a step there. If it was moved, write a row \"moved laser\" there and below it the row of the benchmark or turning point, read again. The readings are used as read (%s reads %s; %s would fit); without the jump%s, %s",
+			from, b.Other.Name, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), where, name, b.Found, b.WouldFit, held, change)
 	}
 	look := looks[b.Kind]
 	switch {
@@ -77,6 +77,18 @@ func BlunderText(b blunder.Finding) unit.Text {
 	}
 	return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s): %s. Used as read. If %s is right, %s. Read it again%s",
 		name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), suggest, look, b.WouldFit, change, blunder.Adjoining(b.Shot))
+}
+
+// effect is the change of the fill with the reading that would fit: "0.32 m³ more".
+func effect(b blunder.Finding) unit.Text {
+	const none = 1e-6 // m³: rounding error
+	switch {
+	case math.Abs(b.VolumeChange) < none:
+		return unit.Textf("the same")
+	case b.VolumeChange < 0:
+		return unit.Textf("%s less", unit.SmallVolume(-b.VolumeChange))
+	}
+	return unit.Textf("%s more", unit.SmallVolume(b.VolumeChange))
 }
 
 // maxDoubt names the reading in doubt on which the max depth depends: with the reading that
@@ -125,11 +137,7 @@ func Doubts(all []blunder.Finding, between string) unit.Text {
 		if b.Kind == blunder.Moved {
 			name, at = "all from "+name+" on", " at the same target" // a threshold may move with the shots
 		}
-		way := "more"
-		if b.VolumeChange < 0 {
-			way = "less"
-		}
-		names = append(names, unit.Textf("%s (if wrong, %s %s fill%s)", name, unit.SmallVolume(math.Abs(b.VolumeChange)), way, at))
+		names = append(names, unit.Textf("%s (if wrong, %s fill%s)", name, effect(b), at))
 	}
 	more := ""
 	if n := len(sorted) - len(names); n > 0 {
@@ -160,7 +168,16 @@ func (w *Filled) largest() (worst *blunder.Finding, need float64) {
 	if b == nil || b.Kind == blunder.Moved || w.Delivery.Trucks == 0 || w.OnSite || len(w.Bags) > 0 {
 		return nil, 0
 	}
-	if need = w.Takeoff.Need + b.VolumeChange*(1+w.Losses.Allowance); need <= 0 {
+	// Of several materials the truck brings one: what changes is taken to be of that one.
+	now, err := floorOf(w.Floor, w.Fill).Takeoff(w.Losses)
+	if err != nil {
+		return nil, 0
+	}
+	then, err := floorOf(w.Floor, *b.Corrected).Takeoff(w.Losses)
+	if err != nil {
+		return nil, 0
+	}
+	if need = w.Takeoff.Need + (then.Need - now.Need); need <= 0 {
 		return nil, 0
 	}
 	return b, need

@@ -143,7 +143,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 		return nil, err
 	}
 	var blunderNotes []survey.Note
-	w.Blunders, blunderNotes = blunder.Find(s, floor)
+	w.Blunders, blunderNotes = blunder.FindIn(s, floor, w.Fill)
 	w.MaxDoubt = w.maxDoubt()
 	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, target.apart),
 		survey.By(byTakeoff, w.Takeoff.Notes), w.orderNotes, survey.By(byDelivery, w.Delivery.Notes), survey.By(byLoad, order.Cautions(w.Mix.Load, f.around(w))))

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"pourplane/surface"
 	"pourplane/surface/blunder"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -139,6 +140,61 @@ func TestMisreadRodsAreNamed(t *testing.T) {
 	}
 	if got := Doubts(nil, " in doubt").In(styleOf(solved(t, rampJob, ramp))); got != "" {
 		t.Errorf("none in doubt: %q", got)
+	}
+}
+
+// A reading in doubt above the target: what it adds to the cut is not taken off the fill, and
+// the order named beside it is that of the list with the right reading.
+//
+// By hand: 24 m² at 50 mm take 1.2 m³. The shot of 1 m too high stands on 3 m² of triangles, a
+// pyramid of 1 m³ of which 0.95³ m³ are above the target; the rest is missing in the fill.
+func TestDoubtAboveTheTarget(t *testing.T) {
+	t.Parallel()
+	list := func(spike float64) fstest.MapFS {
+		return fstest.MapFS{"walls.csv": walls(6, 4), "floor.csv": grid(7, 5, func(x, y float64) float64 {
+			if x == 3 && y == 2 {
+				return 9.95 + spike
+			}
+			return 9.95
+		})}
+	}
+	r, right := solved(t, tenMetres, list(1)), solved(t, tenMetres, list(0))
+	if len(r.Blunders) != 1 || len(right.Blunders) != 0 {
+		t.Fatalf("%d and %d findings", len(r.Blunders), len(right.Blunders))
+	}
+	const missing = 1 - 0.95*0.95*0.95
+	near(t, "fill", r.Filled.Fill.Fill, 1.2-missing)
+	near(t, "cut", r.Filled.Fill.Cut, 1-missing)
+	near(t, "change", r.Blunders[0].VolumeChange, missing)
+	if got, want := BlunderText(r.Blunders[0]).In(styleOf(r)), "the fill is 0.14 m³ more"; !strings.Contains(got, want) {
+		t.Errorf("%q lacks %q", got, want)
+	}
+	if got, want := Doubts(r.Blunders, "").In(styleOf(r)), "1 reading: shot 117 (if wrong, 0.14 m³ more fill). Read again before you order"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	near(t, "order", r.Delivery.Volume, 1.25)
+	near(t, "order of the right list", right.Delivery.Volume, 1.5)
+	if got, want := r.OrderDoubt().In(styleOf(r)), " (1.50 m³ if shot 117 is misread)"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+
+	// Where the order is the same no other is named.
+	coarse := tenMetres + "[mix]\norder-step = \"0.5m3\"\n"
+	r, right = solved(t, coarse, list(1)), solved(t, coarse, list(0))
+	if got := r.OrderDoubt().In(styleOf(r)); r.Delivery.Volume != right.Delivery.Volume || got != "" {
+		t.Errorf("%g and %g m³ ordered: %q", r.Delivery.Volume, right.Delivery.Volume, got)
+	}
+}
+
+// Without a target the effect is that on a fill above the whole floor, and the text says so.
+func TestDoubtWithoutTarget(t *testing.T) {
+	b := blunder.Finding{Kind: blunder.OneMetre, Off: 1, VolumeChange: 1}
+	if got, want := BlunderText(b).In(unit.Style{}), "a fill to a level above the whole floor is 1.00 m³ more"; !strings.Contains(got, want) {
+		t.Errorf("%q lacks %q", got, want)
+	}
+	b.Corrected, b.VolumeChange = &surface.Fill{}, 0
+	if got, want := BlunderText(b).In(unit.Style{}), "the fill is the same"; !strings.Contains(got, want) {
+		t.Errorf("%q lacks %q", got, want)
 	}
 }
 
