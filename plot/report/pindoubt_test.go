@@ -114,3 +114,16 @@ func TestOrderIfAReadingIsWrong(t *testing.T) {
 		}
 	}
 }
+
+// The order in large letters has beside it what is ordered if the shot in doubt is misread, as
+// the terminal has. By hand 16 by 12 ft, on average 0.246 ft below the target, take 1.75 yd³, and
+// 2.00 with 5 % in steps; the hole of a foot adds 0.59 yd³.
+func TestOrderIfMisreadIsBesideTheOrder(t *testing.T) {
+	dir := jobFolder(t, garage(""))
+	for _, name := range []string{"wall.pdf", "record.pdf"} {
+		text := strings.Join(strings.Fields(pagesOf(t, filepath.Join(dir, name))[0]), " ")
+		if want := "to order: topping concrete (2.00 yd³ if"; !strings.Contains(text, want) {
+			t.Errorf("%s lacks %q:\n%s", name, want, text)
+		}
+	}
+}

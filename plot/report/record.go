@@ -79,7 +79,8 @@ func onPage(d plot.Drawing, paper bool) plot.Drawing {
 	return d
 }
 
-// toBuy is the order, short enough for large letters, and what to buy.
+// toBuy is the order, short enough for large letters, and what to buy, with the order if the
+// reading in doubt is misread.
 func (h *Handover) toBuy() (head, text string) {
 	if b := h.Bag; b != nil {
 		return "to buy: " + b.Name, survey.Plural(b.Count, "bag")
@@ -101,6 +102,9 @@ func (h *Handover) toBuy() (head, text string) {
 	head = "to order"
 	if what := strings.Join(things, " + "); what != "" {
 		head += ": " + what
+	}
+	if h.Mix.Order > 0 {
+		head += h.OrderDoubt().In(h.Style)
 	}
 	return head + lessing(h.unserved(h.Style)), cmp.Or(strings.Join(amounts, " + "), "nothing")
 }
