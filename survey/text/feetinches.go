@@ -201,7 +201,7 @@ func (f *dialect) noteFeet(columns []*column) {
 	}
 }
 
-// third is what is asked about feet-inches-fractions whose last figure does not say what it
+// third is the question about feet-inches-fractions whose last figure does not say what it
 // counts.
 type third struct {
 	asked *survey.Error // the first cell; nil: none
