@@ -12,7 +12,7 @@ import (
 )
 
 // ByDoors is the step of a note on finished floors of different level: one of them may be
-// misread, and the target follows from them.
+// misread or has no part in the target, which follows from them. Every sheet of a crew has it.
 const ByDoors = "doors"
 
 // bevelled is the largest change of level on accessible routes that a bevel can take up, 1/2

@@ -31,7 +31,7 @@ func (f *targetFlags) judgeUnused(s *survey.Survey, floor *surface.Floor, p *pla
 		}
 	}
 	if floor.Hull {
-		return out
+		return survey.By(ByDoors, out)
 	}
 	gone := map[survey.Pos]bool{}
 	for _, n := range floor.Notes {
@@ -50,5 +50,5 @@ func (f *targetFlags) judgeUnused(s *survey.Survey, floor *surface.Floor, p *pla
 			warn(q, "left out, %s outside the walls. If it is adjoining finished floor, it is %s lower than the one that the target is taken from, and the new floor would end above it. Write ADJ before its remark (ADJ - hall), or leave the row out", unit.Distance(off), unit.Depth(low))
 		}
 	}
-	return out
+	return survey.By(ByDoors, out)
 }
