@@ -282,7 +282,7 @@ func TestSuppliesByHand(t *testing.T) {
 	faces := 4*0.020 + 4*0.100 + 2*6*0.060
 	agree(t, "walls", figuresOf(tableOf(t, all, "Along the walls"), 1), map[string]float64{"Walls and columns (m)": 20, "Film, height (mm)": 150, "Film, length (m)": 21, "Film, area (m²)": faces + 20*0.050, "Film, rolls": 1,
 		"Foam strip, height (mm)": 100, "Foam strip, length (m)": 20, "Foam strip, pieces": 10, "Mix displaced (m³)": 0.005 * faces})
-	agree(t, "joints", figuresOf(tableOf(t, all, "Movement joints carried through"), 1), map[string]float64{"Length (m)": 6, "Filler (L)": 6 * 0.006 * 0.006 * 1000, "Packs": 1, "Backer rod, under the sealant (m)": 6})
+	agree(t, "joints", figuresOf(tableOf(t, all, "Movement joints carried through"), 1), map[string]float64{"Length (m)": 6, "Width (mm)": 6, "Joint, depth in the fill (mm)": 100, "Compressible strip (m)": 6, "Sealant (L)": 6 * 0.006 * 0.006 * 1000, "Packs": 1, "Backer rod, under the sealant (m)": 6})
 }
 
 // By hand: concrete of 2400 kg/m³ works on the 18 m² from 40 mm, 70 mm on average and 100 at

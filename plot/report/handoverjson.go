@@ -116,8 +116,10 @@ type edgeJSON struct {
 }
 
 type jointJSON struct {
+	Kind   string  `json:"kind"`
 	Length float64 `json:"length_m"`
 	Cut    float64 `json:"cut_m"`
+	Strip  float64 `json:"strip_m,omitempty"`
 	Filler float64 `json:"filler_l"`
 	Packs  int     `json:"packs"`
 	Rod    float64 `json:"rod_m"`
@@ -269,7 +271,7 @@ func (h *Handover) numbers() handoverJSON {
 		r.Edge = &edgeJSON{e.Length, e.FilmHeight, e.FilmLength, e.FilmArea, e.Rolls, e.FoamLength, e.FoamHeight, e.Pieces}
 	}
 	if k := h.Joints; k != nil {
-		r.Joints = &jointJSON{h.JointRun, k.Cut, k.Filler, k.Packs, k.Rod}
+		r.Joints = &jointJSON{h.jointKind(), h.JointRun, k.Cut, k.Strip, k.Filler, k.Packs, k.Rod}
 	}
 	if b := h.Bars; b != nil {
 		r.Bars = &barsJSON{b.Rules.Size.Name, b.Count, b.Laps, b.Total, b.Mass, b.Stock, b.StockMass, b.Thin.Area, b.Thin.Need, []cutJSON{}, []chairJSON{}}

@@ -30,6 +30,11 @@ type ran struct {
 // below 0 along x.
 func runText(t *testing.T, text string) ran {
 	t.Helper()
+	return ranOn(t, text, rampFiles())
+}
+
+// rampFiles are the shots and the walls of [ramp].
+func rampFiles() fstest.MapFS {
 	var shots bytes.Buffer
 	fmt.Fprintln(&shots, "point,x (m),y (m),z (m)")
 	for i := range 7 {
@@ -37,8 +42,7 @@ func runText(t *testing.T, text string) ran {
 			fmt.Fprintf(&shots, "%d,%d,%d,%.12f\n", 100+5*i+j, i, j, -0.020-0.080*float64(i)/6)
 		}
 	}
-	files := fstest.MapFS{"floor.csv": {Data: shots.Bytes()}, "walls.csv": {Data: []byte("part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,6,0\nroom,outer,6,4\nroom,outer,0,4\n")}}
-	return ranOn(t, text, files)
+	return fstest.MapFS{"floor.csv": {Data: shots.Bytes()}, "walls.csv": {Data: []byte("part,ring,x_m,y_m\nroom,outer,0,0\nroom,outer,6,0\nroom,outer,6,4\nroom,outer,0,4\n")}}
 }
 
 // ranOn solves a job, given as text, for files.

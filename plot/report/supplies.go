@@ -259,18 +259,6 @@ func (h *Handover) supplyPage() sheet.Section {
 	return s
 }
 
-// cutText writes the depth of a saw cut.
-func (h *Handover) cutText() string {
-	if h.Job.Site.Bonded {
-		return "through the fill where it is deepest; elsewhere as deep as the fill"
-	}
-	least := "25 mm"
-	if h.Style.Imperial {
-		least = "1 in"
-	}
-	return "a quarter of the mean depth, min " + least
-}
-
 // supplySection is the supplies on the old floor and along the walls. Spreadsheets have the
 // figures as numbers, in the unit given with each.
 func (h *Handover) supplySection() sheet.Section {
@@ -323,11 +311,15 @@ func (h *Handover) supplySection() sheet.Section {
 			area("Film, area", e.FilmArea, "that it hides, laps apart"), count("Film, rolls", e.Rolls, "at its max height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
 			sold("Foam strip, length", e.FoamLength, fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)), count("Foam strip, pieces", e.Pieces, ""), figure{name: "Mix displaced", unit: m.volumeName, value: e.Displaced / m.volume, shown: u.SmallVolume(e.Displaced), how: "by the foam; not taken off the order"})
 	}
-	if k := h.Joints; k != nil {
-		list("Movement joints carried through", length("Length", h.JointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), sold("Backer rod, under the sealant", k.Rod, ""))
+	if k := h.Joints; k != nil && h.Movement {
+		s.Text = append(s.Text, h.movementText())
+		list("Movement joints carried through", length("Length", h.JointRun, ""), depth("Width", h.JointWidth, "as given; never narrower than the old joint"), depth("Joint, depth in the fill", k.Cut, "full depth: as deep as the fill, this much where it is deepest"),
+			sold("Compressible strip", k.Strip, "as high as the fill, as thick as the joint is wide"), sold("Backer rod, under the sealant", k.Rod, u.Depth(k.Bore)+" thick"), litre("Sealant", k.Filler, u.Depth(k.Fill)+" deep, at the top of the covering"), count("Packs", k.Packs, ""))
+	} else if k != nil {
+		list("Contraction joints", length("Length", h.JointRun, ""), depth("Saw cut", k.Cut, h.cutText()), litre("Filler", k.Filler, u.Depth(k.Fill)+" deep"), count("Packs", k.Packs, ""), sold("Backer rod, under the sealant", k.Rod, ""))
 	}
 	if h.Spacing.Most > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("Contraction joints: if the concrete is not bonded to the old floor, usually %s to %s apart at the mean depth (24 to 36 times the thickness); if bonded, over the joints of the old floor. Joints of the old floor are carried through either way; a designer's plan takes precedence.", h.roundly(h.Spacing.Least), h.roundly(h.Spacing.Most)))
+		s.Text = append(s.Text, fmt.Sprintf("Contraction joints: if the concrete is not bonded to the old floor, usually %s to %s apart at the mean depth (24 to 36 times the thickness); if bonded, over the joints of the old floor. A designer's plan takes precedence.", h.roundly(h.Spacing.Least), h.roundly(h.Spacing.Most)))
 	}
 	if len(s.Tables)+len(s.Text) > 0 {
 		s.Title = "Coats, walls and joints"

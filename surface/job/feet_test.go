@@ -88,7 +88,7 @@ func TestEdgesInFeet(t *testing.T) {
 func TestJointsInInches(t *testing.T) {
 	t.Parallel()
 	for width, fill := range map[string]float64{"3/8in": 0.25, "3/4in": 0.375, "1in": 0.5, "1 1/2in": 0.5} {
-		j := solved(t, hundredFeet+"[joints]\nlength = \"20ft\"\nelastic = true\nwidth = \""+width+"\"\n", roomInFeet(6)).Joints
+		j := solved(t, hundredFeet+"[joints]\nkind = \"contraction\"\nlength = \"20ft\"\nelastic = true\nwidth = \""+width+"\"\n", roomInFeet(6)).Joints
 		isWithin(t, width+": cut, in", j.Cut/inch, 1.5, 1e-9)
 		isWithin(t, width+": fill, in", j.Fill/inch, fill, 1.0/16+1e-9)
 		if j.Fill > fill*inch+1e-9 && fill == 0.5 {

@@ -45,14 +45,17 @@ var setOutFields = []Field{
 	{Key: "edge.price-per-roll", Metric: "30.0", Help: "of film"},
 	{Key: "edge.price-per-piece", Metric: "15.0", Help: "of foam"},
 
+	{Key: "joints.kind", Metric: "movement", Words: []string{"movement", "contraction"}, Help: "movement joints of the old floor, full depth (default), or contraction joints sawn in the fill"},
 	{Key: "joints.length", Metric: "12m", US: "40ft", Help: "of joint in all"},
-	{Key: "joints.width", Metric: "6mm", US: "1/4in", Help: "of the joint"},
-	{Key: "joints.elastic", Metric: "true", Help: "sealant over a rod (default: a stiff filler)"},
-	{Key: "joints.pack-litres", Metric: "0.6", Or: "joints.pack-gallons", Help: "of filler"},
+	{Key: "joints.width", Metric: "6mm", US: "1/4in", Help: "of the joint: measure it on site"},
+	{Key: "joints.elastic", Metric: "true", Help: "contraction joints: sealant over a rod (default: a stiff filler)"},
+	{Key: "joints.pack-litres", Metric: "0.6", Or: "joints.pack-gallons", Help: "of sealant or filler"},
 	{Key: "joints.pack-gallons", Metric: "0.15"},
 	{Key: "joints.price-per-pack", Metric: "10.0"},
 	{Key: "joints.rod-price-per-m", Metric: "0.5", Or: "joints.rod-price-per-ft"},
 	{Key: "joints.rod-price-per-ft", Metric: "0.15"},
+	{Key: "joints.strip-price-per-m", Metric: "1.5", Or: "joints.strip-price-per-ft", Help: "of compressible strip in movement joints"},
+	{Key: "joints.strip-price-per-ft", Metric: "0.45"},
 	{Key: "joints.allowance-percent", Metric: "5"},
 }
 

@@ -241,8 +241,10 @@ type Edge struct {
 	PricePerPiece float64 `toml:"price-per-piece"` // of foam
 }
 
-// Joints are movement joints of the old floor that continue through the fill.
+// Joints are either movement joints of the old floor, which continue through the fill and the
+// covering, or contraction joints sawn in the fill.
 type Joints struct {
+	Kind      string  `toml:"kind"` // movement or contraction; empty: movement
 	Length    string  `toml:"length"`
 	Width     string  `toml:"width"`
 	Elastic   bool    `toml:"elastic"`
@@ -253,6 +255,8 @@ type Joints struct {
 	PricePerPack float64 `toml:"price-per-pack"`
 	RodPerM      float64 `toml:"rod-price-per-m"`
 	RodPerFt     float64 `toml:"rod-price-per-ft"`
+	StripPerM    float64 `toml:"strip-price-per-m"`
+	StripPerFt   float64 `toml:"strip-price-per-ft"`
 }
 
 // Outputs selects the outputs.

@@ -47,7 +47,7 @@ func TestTotalLineByLine(t *testing.T) {
 		price    float64
 	}{
 		{"topping", 1.4, "m3", 150}, {"mortar", 16, "bags", 9}, {"Coat: primer", 1, "packs", 30}, {"Film along the walls", 1, "rolls", 12}, {"Foam along the walls", 10, "pieces", 1.5},
-		{"Filler of joints", 1, "packs", 8}, {"Backer rod of joints", 6, "m", 0.5}, {"Bars of 8 mm in lengths of 6.000 m", 22, "bars", 6},
+		{"Sealant of joints", 1, "packs", 8}, {"Compressible strip of joints", 6, "m", 1.5}, {"Backer rod of joints", 6, "m", 0.5}, {"Bars of 8 mm in lengths of 6.000 m", 22, "bars", 6},
 	} {
 		l := totalOf(t, r, c.item)
 		near(t, c.item, l.Quantity, c.quantity)
@@ -62,8 +62,8 @@ func TestTotalLineByLine(t *testing.T) {
 	if chairs := totalOf(t, r, "Chairs"); chairs.Price != 0 || chairs.Quantity != float64(len(r.Bars.Chairs)) {
 		t.Errorf("%+v, want %d chairs without a price", chairs, len(r.Bars.Chairs))
 	}
-	if n := len(r.Total.Lines); n != 9 {
-		t.Errorf("%d lines, want 9: %+v", n, r.Total.Lines)
+	if n := len(r.Total.Lines); n != 10 {
+		t.Errorf("%d lines, want 10: %+v", n, r.Total.Lines)
 	}
 	if r.Total.Complete() || !r.Total.Priced() || !slices.Equal(r.Total.Cost.Lacking, []string{"chairs"}) {
 		t.Errorf("complete %v, lacks %q; want chairs", r.Total.Complete(), r.Total.Cost.Lacking)
@@ -97,7 +97,7 @@ func TestEachPriceCountsOnce(t *testing.T) {
 	for _, c := range []struct{ key, was, is, item string }{
 		{"price-per-m3", "price-per-m3 = 150", "price-per-m3 = 151", "topping"}, {"price-per-bag", "price-per-bag = 9", "price-per-bag = 10", "mortar"},
 		{"coat", "price-per-pack = 30", "price-per-pack = 31", "Coat: primer"}, {"roll", "price-per-roll = 12", "price-per-roll = 13", "Film along the walls"},
-		{"piece", "price-per-piece = 1.5", "price-per-piece = 2.5", "Foam along the walls"}, {"filler", "price-per-pack = 8", "price-per-pack = 9", "Filler of joints"},
+		{"piece", "price-per-piece = 1.5", "price-per-piece = 2.5", "Foam along the walls"}, {"filler", "price-per-pack = 8", "price-per-pack = 9", "Sealant of joints"},
 		{"rod", "rod-price-per-m = 0.5", "rod-price-per-m = 1.5", "Backer rod of joints"}, {"bar", "price-per-bar = 6", "price-per-bar = 7", "Bars of 8 mm in lengths of 6.000 m"},
 	} {
 		r := solved(t, strings.Replace(pricedJob, c.was, c.is, 1), ramp)
@@ -175,7 +175,7 @@ func TestTotalWithoutPrices(t *testing.T) {
 		t.Errorf("%+v, %s", r.Total, aboutTopic(r, survey.AboutOrder))
 	}
 	r = solved(t, rampJob+"[[coats]]\ncover-m2-per-litre = 5\n[edge]\nfilm = true\nfoam = \"5mm\"\n[joints]\nlength = \"6m\"\nwidth = \"6mm\"\n", ramp)
-	for item, unit := range map[string]string{"Coat 1": "L", "Film along the walls": "m", "Foam along the walls": "m", "Filler of joints": "L"} {
+	for item, unit := range map[string]string{"Coat 1": "L", "Film along the walls": "m", "Foam along the walls": "m", "Sealant of joints": "L"} {
 		if l := totalOf(t, r, item); l.Unit != unit || l.Price != 0 || !(l.Quantity > 0) {
 			t.Errorf("%+v, want %s without a price", l, unit)
 		}

@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"pourplane/surface"
 	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -25,23 +26,26 @@ func (h *Result) mixName() string {
 
 // Supplies is what a job needs in addition to the order of its mix.
 type Supplies struct {
-	Service   *order.Service // nil if the job lists no materials
-	Bought    []order.Use    // what is bought, allowance included
-	Bill      order.Cost
-	Ways      []order.Way
-	Layers    map[string]int  // number of layers of each way
-	Schedule  *order.Schedule // nil if nothing is filled
-	Coats     []coating
-	Edging    *order.Edging
-	Joints    *order.JointOrder
-	JointRun  float64       // m
-	Spacing   order.Spacing // of contraction joints at the mean depth
-	Currency  string
-	Price     float64     // price of 1 m³ of the mix
-	Whole     order.Floor // the whole fill, whatever serves it
-	Heaviest  float64     // kg/m³, max unit weight of the materials of the fill
-	materials order.Materials
-	Total     total
+	Service    *order.Service // nil if the job lists no materials
+	Bought     []order.Use    // what is bought, allowance included
+	Bill       order.Cost
+	Ways       []order.Way
+	Layers     map[string]int  // number of layers of each way
+	Schedule   *order.Schedule // nil if nothing is filled
+	Coats      []coating
+	Edging     *order.Edging
+	Joints     *order.JointOrder
+	JointRun   float64       // m
+	JointWidth float64       // m; 0: not known
+	Movement   bool          // the joints are movement joints
+	JointsAt   []unit.Text   // where they are, if the survey or the outline has lines named so
+	Spacing    order.Spacing // of contraction joints at the mean depth
+	Currency   string
+	Price      float64     // price of 1 m³ of the mix
+	Whole      order.Floor // the whole fill, whatever serves it
+	Heaviest   float64     // kg/m³, max unit weight of the materials of the fill
+	materials  order.Materials
+	Total      total
 }
 
 // coating is a coat with its quantities.
@@ -506,6 +510,19 @@ func (h *Result) edges(e *entries) {
 	h.Notes = append(h.Notes, got.Notes...)
 }
 
+// contraction is the kind of joints that are sawn in the fill.
+const contraction = "contraction"
+
+// placeJoints says where the lines are whose name has the word joint.
+func (h *Result) placeJoints() {
+	for _, l := range h.Survey.Breaklines {
+		if n := len(l.Points); n > 1 && strings.Contains(strings.ToLower(l.Name), "joint") {
+			from, to := l.Points[0], l.Points[n-1]
+			h.Supplies.JointsAt = append(h.Supplies.JointsAt, unit.Textf("%s: %s", l.Name, Stretch(h.Floor, surface.Vec{X: from.X, Y: from.Y}, surface.Vec{X: to.X, Y: to.Y})))
+		}
+	}
+}
+
 func (h *Result) jointsOf(e *entries) {
 	s, j := &h.Supplies, h.Job.Joints
 	mean := h.Whole.Mean()
@@ -518,16 +535,24 @@ func (h *Result) jointsOf(e *entries) {
 		}
 	}
 	s.JointRun = e.length("joints.length", j.Length)
-	joints := order.Joints{Length: s.JointRun, Bonded: h.Job.Site.Bonded, Width: e.length("joints.width", j.Width), Elastic: j.Elastic, Pack: j.Pack, Allowance: e.percent("joints.allowance-percent", j.Allowance), Step: stepOf(h.US), US: h.US}
+	s.JointWidth = e.length("joints.width", j.Width)
+	s.Movement = j.Kind != contraction
+	if j.Kind != "" && j.Kind != contraction && j.Kind != "movement" {
+		e.refuse("joints.kind", strconv.Quote(j.Kind), `"movement" or "contraction"`)
+	}
+	if s.Movement && s.JointWidth == 0 && (j.PricePerPack != 0 || j.Pack != 0) {
+		e.refuse("joints.width", "none", "the width of the joint, measured on site: without it the sealant cannot be counted")
+	}
+	joints := order.Joints{Length: s.JointRun, Movement: s.Movement, Bonded: h.Job.Site.Bonded, Width: s.JointWidth, Elastic: j.Elastic, Pack: j.Pack, Allowance: e.percent("joints.allowance-percent", j.Allowance), Step: stepOf(h.US), US: h.US}
 	if s.JointRun == 0 && j != (Joints{}) {
-		e.refuse("joints.length", "none", "the length of joint to carry through")
+		e.refuse("joints.length", "none", "the length of the joints in all")
 	}
 	if s.JointRun == 0 || e.err != nil {
 		return
 	}
 	depth := mean
-	if h.Job.Site.Bonded {
-		depth = h.Whole.Greatest // cut to the full depth everywhere
+	if h.Job.Site.Bonded || s.Movement {
+		depth = h.Whole.Greatest // open to the full depth everywhere
 	}
 	got, err := joints.Over(depth)
 	if err != nil {
@@ -535,5 +560,8 @@ func (h *Result) jointsOf(e *entries) {
 		return
 	}
 	s.Joints = &got
+	if s.Movement {
+		h.placeJoints()
+	}
 	h.Notes = append(h.Notes, got.Notes...)
 }

@@ -69,7 +69,7 @@ func TestJointsInFeetByHand(t *testing.T) {
 	}{
 		{"", 1, 120, 7, 0, 56}, {"elastic = true\n", 0.25, 30, 2, 20, 16 + 5}, {"elastic = true\nallowance-percent = 10\n", 0.25, 33, 2, 22, 16 + 5.50},
 	} {
-		r := solved(t, hundredFeet+"[joints]\nlength = \"20ft\"\nwidth = \"1/2in\"\npack-litres = 0.3\nprice-per-pack = 8.0\nrod-price-per-ft = 0.25\n"+c.keys, roomInFeet(4))
+		r := solved(t, hundredFeet+"[joints]\nkind = \"contraction\"\nlength = \"20ft\"\nwidth = \"1/2in\"\npack-litres = 0.3\nprice-per-pack = 8.0\nrod-price-per-ft = 0.25\n"+c.keys, roomInFeet(4))
 		j := r.Joints
 		near(t, c.keys+"cut, in", j.Cut/inch, 1)
 		near(t, c.keys+"filler deep, in", j.Fill/inch, c.fill)

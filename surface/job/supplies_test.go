@@ -289,7 +289,7 @@ func TestJoints(t *testing.T) {
 		{0.16, "length = \"10m\"\nwidth = \"6mm\"\n", 0.16, 0.16, 10 * 6 * 0.16, 0, 0, "[site]\nbonded = true\n"},
 		{0.02, "length = \"10m\"\nwidth = \"6mm\"\n", 0.02, 0.02, 10 * 6 * 0.02, 0, 0, ""},
 	} {
-		r := solved(t, tenMetres+"[joints]\n"+c.keys+c.more, box(c.depth))
+		r := solved(t, tenMetres+"[joints]\nkind = \"contraction\"\n"+c.keys+c.more, box(c.depth))
 		j := r.Joints
 		if j == nil {
 			t.Fatalf("%s: no joints", c.keys)
@@ -304,7 +304,8 @@ func TestJoints(t *testing.T) {
 		}
 	}
 	for _, c := range []struct{ text, want string }{
-		{"[joints]\nwidth = \"6mm\"\n", "joints.length"}, {"[joints]\nlength = \"6m\"\nprice-per-pack = 8\n", "joints.price-per-pack: found a price of packs without their size"},
+		{"[joints]\nwidth = \"6mm\"\n", "joints.length"}, {"[joints]\nkind = \"saw\"\nlength = \"6m\"\n", `joints.kind: found "saw", want "movement" or "contraction"`}, {"[joints]\nlength = \"6m\"\nprice-per-pack = 8\npack-litres = 0.3\n", "joints.width: found none"},
+		{"[joints]\nlength = \"6m\"\nwidth = \"6mm\"\nprice-per-pack = 8\n", "joints.price-per-pack: found a price of packs without their size"},
 		{"[joints]\nlength = \"6m\"\nrod-price-per-m = 1\nrod-price-per-ft = 1\n", "joints.rod-price-per-ft: found two prices"},
 	} {
 		if err := hinted(refused(t, tenMetres+c.text, box(0.1))); !strings.Contains(err, c.want) || !strings.HasPrefix(err, "job.toml:") {

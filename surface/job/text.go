@@ -21,7 +21,7 @@ var heads = map[string]string{
 	"mesh":     "instead of bars",
 	"bays":     "one of the three",
 	"edge":     "what isolates the fill from the walls",
-	"joints":   "movement joints of the old floor, carried through",
+	"joints":   "movement joints of the old floor, carried through the full depth, or contraction joints",
 	"flatness": "of the survey after the pour",
 	"coats":    "primer or bond coat, by its data sheet",
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"pourplane/surface/order"
 	"pourplane/survey"
@@ -202,8 +203,8 @@ func (h *Result) addEdging(t *total, e *entries) {
 	}
 }
 
-// addJoints adds filler and backer rod of joints, the filler in packs if their size is
-// known.
+// addJoints adds strip, sealant or filler, and backer rod of joints. Sealant is in packs if
+// their size is known.
 func (h *Result) addJoints(t *total, e *entries) {
 	k, j := h.Joints, h.Job.Joints
 	if k == nil {
@@ -213,10 +214,22 @@ func (h *Result) addJoints(t *total, e *entries) {
 	if filler > 0 && k.Packs == 0 {
 		e.refuse("joints.price-per-pack", "a price of packs without their size", "pack-litres")
 	}
+	name := "Filler of joints"
+	if h.Movement {
+		name = "Sealant of joints"
+	}
+	strip := e.price("joints.", priced{"strip-price-per-m", j.StripPerM, 1}, priced{"strip-price-per-ft", j.StripPerFt, 0.3048})
+	if strip > 0 && !h.Movement {
+		e.refuse("joints.kind", strconv.Quote(j.Kind), "movement joints: contraction joints have no compressible strip")
+	}
+	if h.Movement && h.JointWidth == 0 {
+		t.Outside = append(t.Outside, "sealant and backer rod of joints")
+	}
+	t.byLength("Compressible strip of joints", k.Strip, h.US, strip)
 	if k.Packs > 0 {
-		t.things("Filler of joints", k.Packs, "packs", filler)
+		t.things(name, k.Packs, "packs", filler)
 	} else {
-		t.add(itemNamed("Filler of joints"), k.Filler, "L", 0, "")
+		t.add(itemNamed(name), k.Filler, "L", 0, "")
 	}
 	rod := e.price("joints.", priced{"rod-price-per-m", j.RodPerM, 1}, priced{"rod-price-per-ft", j.RodPerFt, 0.3048})
 	t.byLength("Backer rod of joints", k.Rod, h.US, rod)

@@ -119,7 +119,7 @@ func TestNoOrderIsLessThanNothingOrNoNumber(t *testing.T) {
 		sound("edge", err, e.Length, e.FilmHeight, e.FilmArea, e.FilmLength, float64(e.Laps), float64(e.Rolls), e.FoamHeight, e.FoamLength, float64(e.Pieces), e.Displaced)
 		s, err := JointSpacing(v("thickness"))
 		sound("spacing", err, s.Least, s.Most)
-		j, err := Joints{v("run"), rapid.Bool().Draw(t, "bonded"), v("gap"), rapid.Bool().Draw(t, "elastic"), v("waste"), v("can"), v("step"), rapid.Bool().Draw(t, "inches")}.Over(v("thick"))
+		j, err := Joints{v("run"), rapid.Bool().Draw(t, "movement"), rapid.Bool().Draw(t, "bonded"), v("gap"), rapid.Bool().Draw(t, "elastic"), v("waste"), v("can"), v("step"), rapid.Bool().Draw(t, "inches")}.Over(v("thick"))
 		sound("joints", err, j.Cut, j.Fill, j.Filler, j.Rod, j.Bore, float64(j.Packs))
 	})
 }

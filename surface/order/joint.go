@@ -25,12 +25,13 @@ func JointSpacing(depth float64) (Spacing, error) {
 	return Spacing{min(24*depth, most), min(36*depth, most)}, nil
 }
 
-// Joints are movement joints of the old floor that continue through the fill, and joints
-// sawn in it.
+// Joints are either movement joints of the old floor, which continue through the fill and the
+// covering, or contraction joints sawn in the fill.
 type Joints struct {
 	Length    float64 // m
+	Movement  bool    // through the full depth, with a compressible strip, and sealant over a rod in the covering
 	Bonded    bool    // the fill is bonded: it is cut through, over every joint below
-	Width     float64 // m; 0: 3 mm, a saw blade (common practice, no source). Over a joint, at least its width
+	Width     float64 // m, at least that of the joint below. 0: not known if Movement, otherwise 3 mm, a saw blade (common practice, no source)
 	Elastic   bool    // an elastic sealant over a rod, half as deep as wide, from 6 to 13 mm; otherwise a stiff filler to the bottom of the cut
 	Allowance float64 // share added to filler and rod
 	Pack      float64 // L in a cartridge or can; 0: not counted
@@ -46,7 +47,8 @@ const (
 
 // JointOrder is the material for joints.
 type JointOrder struct {
-	Cut    float64 // m, depth of the saw cut
+	Cut    float64 // m, depth of the joint in the fill
+	Strip  float64 // m of compressible strip, as high as the fill; 0: none
 	Fill   float64 // m, depth of the filler in it
 	Filler float64 // L
 	Packs  int
@@ -55,16 +57,20 @@ type JointOrder struct {
 	Notes  []survey.Note
 }
 
-// Over returns the material for j in a fill of a depth in m: over a bonded fill the max
-// depth that the joints cross, otherwise its thickness. The cut is a quarter of that but min
-// 25 mm or 1 in, or all of a thinner fill.
+// Over returns the material for j in a fill of a depth in m: for movement joints and in a
+// bonded fill the max depth that the joints cross, otherwise its thickness. A movement joint
+// is open through all of it. A contraction joint is cut a quarter of it but min 25 mm or 1 in,
+// or all of a thinner fill. Sealant and rod of a movement joint are counted if its width is
+// known.
 //
 // Source: Concrete Construction, Recommended depth for control joints (a quarter, at least 1
-// in); a third is common practice. A bonded overlay is sawn full depth over the joints of
+// in); a third is common practice. A movement joint through the full depth, with a
+// compressible strip: common practice, no source. A bonded overlay is sawn full depth over the joints of
 // its base: PCA, Placing a bonded floor overlay. Sealant half as deep as wide, 6 to 13 mm:
 // handbook of architectural detailing. A stiff filler to the bottom: ACI 302.1R, from
 // memory.
 func (j Joints) Over(depth float64) (JointOrder, error) {
+	unknown := j.Movement && j.Width == 0
 	if j.Width == 0 {
 		j.Width = usualBlade
 	}
@@ -77,11 +83,21 @@ func (j Joints) Over(depth float64) (JointOrder, error) {
 		least = inch
 	}
 	out := JointOrder{Cut: min(depth, max(cutShare*depth, least))}
-	if j.Bonded {
+	if j.Bonded || j.Movement {
 		out.Cut = depth
 	}
 	if j.Step > 0 {
 		out.Cut = stepsTo(out.Cut, j.Step) * j.Step
+	}
+	if j.Movement {
+		j.Elastic = true
+		out.Strip = j.Length * (1 + j.Allowance)
+	}
+	if unknown {
+		if j.Length > 0 {
+			out.Notes = append(out.Notes, warning("joints: no width given: measure it on site; sealant and backer rod are not counted"))
+		}
+		return out, nil
 	}
 	out.Fill = out.Cut
 	if j.Elastic {

@@ -111,3 +111,27 @@ func TestBadJointsAreRefusedByName(t *testing.T) {
 		refused(t, "depth of the fill", err)
 	}
 }
+
+// A movement joint in a fill of 4 in is open through 4 in, bonded or not: 36 ft of strip and,
+// 1/4 in wide and deep, 36 × 12 × 1/16 = 27 in³ of sealant. Without a width only the strip is
+// counted.
+func TestMovementJointsGoThroughTheFullDepth(t *testing.T) {
+	j := Joints{Length: 36 * foot, Movement: true, Width: inch / 4, US: true, Step: inch / 16}
+	for _, bonded := range []bool{false, true} {
+		j.Bonded = bonded
+		got, err := j.Over(4 * inch)
+		if err != nil || len(got.Notes) != 0 {
+			t.Fatal(err, got.Notes)
+		}
+		near(t, "depth", got.Cut, 4*inch)
+		near(t, "strip", got.Strip, 36*foot)
+		near(t, "rod", got.Rod, 36*foot)
+		near(t, "sealant", got.Filler, 27*inch*inch*inch*1000)
+	}
+	j.Width = 0
+	got, err := j.Over(4 * inch)
+	if err != nil || got.Filler != 0 || got.Rod != 0 || len(got.Notes) != 1 || !strings.Contains(got.Notes[0].Text.String(), "measure it on site") {
+		t.Errorf("%+v, %v", got, err)
+	}
+	near(t, "strip", got.Strip, 36*foot)
+}

@@ -1,0 +1,43 @@
+package report
+
+import (
+	"strings"
+	"testing"
+)
+
+// The record carries a movement joint through the full depth, a contraction joint a quarter of
+// it, and says where a joint is if a line of the outline is named so.
+func TestJointsOfTheRecord(t *testing.T) {
+	joints := "[joints]\nlength = \"6m\"\n"
+	for _, c := range []struct {
+		name, job       string
+		wanted, against []string
+	}{
+		{"movement", ramp + joints + "width = \"6mm\"\n", []string{"full depth of the fill and of the covering", "Compressible strip", "Mark each joint on the walls on site", "6 mm deep, at the top of the covering"}, []string{"Saw cut"}},
+		{"no width", ramp + joints, []string{"Compressible strip", "measure it on site"}, []string{"Saw cut", "Backer rod, under the sealant"}},
+		{"contraction", ramp + joints + "kind = \"contraction\"\n", []string{"Contraction joints", "Saw cut", "a quarter of the mean depth"}, []string{"Compressible strip", "full depth of the fill"}},
+	} {
+		r := runText(t, c.job)
+		page := r.page(t)
+		for _, w := range c.wanted {
+			if !strings.Contains(page, w) {
+				t.Errorf("%s: no %q in the record", c.name, w)
+			}
+		}
+		for _, w := range c.against {
+			if strings.Contains(page, w) {
+				t.Errorf("%s: %q in the record", c.name, w)
+			}
+		}
+	}
+}
+
+// A line of the outline whose name has the word joint gives the place, from the walls.
+func TestJointsArePlacedByTheirLines(t *testing.T) {
+	files := rampFiles()
+	files["walls.csv"].Data = append(files["walls.csv"].Data, "east joint,line,2,0\neast joint,line,2,4\n"...)
+	page := ranOn(t, ramp+"[joints]\nlength = \"4m\"\nwidth = \"6mm\"\n", files)
+	if got := page.page(t); !strings.Contains(got, "Places: east joint: from west 2.000 m, south 0.000 m to west 2.000 m, north 0.000 m.") {
+		t.Error("no place of the joint in the record", got[strings.Index(got, "Movement joints of"):][:900])
+	}
+}
