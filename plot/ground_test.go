@@ -2,6 +2,7 @@ package plot
 
 import (
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/plot/vg"
@@ -20,6 +21,7 @@ func TestUprightBoxesAreLookedAtAlike(t *testing.T) {
 		for i := range g.owner {
 			g.owner[i] = int32(min(2, i%g.w/(g.w/3)))
 		}
+		g.run()
 		for range 25 {
 			g.mark(box{centre: vg.Point{X: at(200), Y: at(200)}, w: at(9), h: at(9)}, []uint8{taken, lined, walled}[r.IntN(3)])
 		}
@@ -46,9 +48,26 @@ func TestUprightBoxesAreLookedAtAlike(t *testing.T) {
 	}
 }
 
+// An upright box is marked row by row, up to the edges of the ground.
+func TestUprightBoxesAreMarkedAlike(t *testing.T) {
+	t.Parallel()
+	r := rand.New(rand.NewPCG(7, 1))
+	for range 2000 {
+		a := newGround(vg.Rectangle{Min: vg.Point{X: 20.3, Y: 10.9}, Max: vg.Point{X: 80, Y: 50}})
+		b := a.clone()
+		at := box{centre: vg.Point{X: vg.Length(100 * r.Float64()), Y: vg.Length(60 * r.Float64())}, w: vg.Length(40 * r.Float64()), h: vg.Length(14 * r.Float64())}
+		a.mark(at, lined)
+		at.turn = 1e-300
+		if b.mark(at, lined); !slices.Equal(a.cells, b.cells) {
+			t.Fatalf("%+v: marked otherwise than point by point", at)
+		}
+	}
+}
+
 func BenchmarkGroundFree(b *testing.B) {
 	g := newGround(vg.Rectangle{Max: vg.Point{X: 800, Y: 600}})
 	g.owner, g.only, g.strict = make([]int32, len(g.cells)), 0, true
+	g.run()
 	at := box{centre: vg.Point{X: 400, Y: 300}, w: 60, h: 24}
 	for name, turn := range map[string]float64{"upright": 0, "turned": 0.1} {
 		at.turn = turn

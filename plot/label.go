@@ -1,6 +1,7 @@
 package plot
 
 import (
+	"encoding/binary"
 	"image/color"
 	"math"
 	"slices"
@@ -81,7 +82,8 @@ type ground struct {
 	min   vg.Point
 	w, h  int
 	cells []uint8
-	owner []int32 // region of each cell, from 1; 0: none; nil until [regionMesh.owners]
+	owner []int32 // region of each cell, from 1; 0: none; nil until [sheet.owners]
+	alike []int32 // number of cells of one owner in a row, from each cell to the right
 	only  int32   // the only region where lettering may be; 0: anywhere
 	// strict also keeps lettering off the outside of the floor.
 	strict bool
@@ -138,18 +140,20 @@ func sample(length vg.Length, i, n int) vg.Length {
 	return length * vg.Length(float64(i)/float64(max(n, 1))-0.5)
 }
 
-// cellsAlong appends to out the cells of the points that cover a length about middle, out of
-// limit cells starting at from. in is false if a point is outside.
-func cellsAlong(out []int, middle, length, from vg.Length, limit int) (cells []int, in bool) {
+// cellsAlong appends to out the cells of the points that cover a length about middle, counted
+// from from: each next to the one before, or the same again.
+func cellsAlong(out []int, middle, length, from vg.Length) []int {
 	n := samples(length)
 	for i := range n + 1 {
-		c := math.Floor(float64(middle + sample(length, i, n) - from))
-		if !(c >= 0 && c < float64(limit)) {
-			return nil, false
-		}
-		out = append(out, int(c))
+		out = append(out, int(math.Floor(float64(middle+sample(length, i, n)-from))))
 	}
-	return out, true
+	return out
+}
+
+// endsAlong returns the first and the last of the cells of [cellsAlong].
+func endsAlong(middle, length, from vg.Length) (first, last float64) {
+	n := samples(length)
+	return math.Floor(float64(middle + sample(length, 0, n) - from)), math.Floor(float64(middle + sample(length, n, n) - from))
 }
 
 // each visits points that cover b, no more than a cell apart.
@@ -197,34 +201,82 @@ func (g *ground) foreign(cell int) bool {
 var lineCosts = [...]int{lined: 1, walled: wallCost, walled | lined: wallCost}
 
 // freeUpright is [ground.free] for a box that is not rotated, as almost all lettering is.
-// The cells are those of [box.each], found once per row and column.
+// The cells are those of [box.each].
 func (g *ground) freeUpright(b box) (ok bool, onLines int) {
-	// Most places fail; where they do, one of nine points often shows it.
-	nx, ny := samples(b.w), samples(b.h)
-	for _, i := range [3]int{nx / 2, 0, nx} {
-		for _, j := range [3]int{ny / 2, 0, ny} {
-			k := g.index(vg.Point{X: b.centre.X + sample(b.w, i, nx), Y: b.centre.Y + sample(b.h, j, ny)})
-			if k < 0 || g.barred(k) {
+	left, right := endsAlong(b.centre.X, b.w, g.min.X)
+	low, high := endsAlong(b.centre.Y, b.h, g.min.Y)
+	if !(left >= 0 && right < float64(g.w) && low >= 0 && high < float64(g.h)) {
+		return false, 0
+	}
+	x0, x1, y0, y1 := int(left), int(right), int(low), int(high)
+	// Most places fail; where they do, one of nine cells often shows it.
+	for _, y := range [3]int{(y0 + y1) / 2, y0, y1} {
+		for _, x := range [3]int{(x0 + x1) / 2, x0, x1} {
+			if g.barred(y*g.w + x) {
 				return false, 0
 			}
 		}
 	}
-	var roomX, roomY [128]int
-	columns, inX := cellsAlong(roomX[:0], b.centre.X, b.w, g.min.X, g.w)
-	rows, inY := cellsAlong(roomY[:0], b.centre.Y, b.h, g.min.Y, g.h)
-	if !inX || !inY {
-		return false, 0
+	seen := uint8(0)
+	for y := y0; y <= y1; y++ {
+		from, to := y*g.w+x0, y*g.w+x1+1
+		if seen |= union(g.cells[from:to]); seen&taken != 0 || g.foreignIn(from, to) {
+			return false, 0
+		}
 	}
-	for _, y := range rows {
+	if seen == 0 {
+		return true, 0
+	}
+	// A cell with two points counts twice.
+	var roomX, roomY [128]int
+	columns := cellsAlong(roomX[:0], b.centre.X, b.w, g.min.X)
+	for _, y := range cellsAlong(roomY[:0], b.centre.Y, b.h, g.min.Y) {
+		row := g.cells[y*g.w : y*g.w+g.w]
 		for _, x := range columns {
-			k := y*g.w + x
-			if g.barred(k) {
-				return false, 0
-			}
-			onLines += lineCosts[g.cells[k]&(walled|lined)]
+			onLines += lineCosts[row[x]&(walled|lined)]
 		}
 	}
 	return true, onLines
+}
+
+// union returns all bits of cells.
+func union(cells []uint8) uint8 {
+	var eight uint64
+	for ; len(cells) >= 8; cells = cells[8:] {
+		eight |= binary.LittleEndian.Uint64(cells)
+	}
+	one := uint8(0)
+	for _, c := range cells {
+		one |= c
+	}
+	for ; eight != 0; eight >>= 8 {
+		one |= uint8(eight)
+	}
+	return one
+}
+
+// run sets the runs of cells with one owner.
+func (g *ground) run() {
+	g.alike = make([]int32, len(g.owner))
+	for k := len(g.owner) - 1; k >= 0; k-- {
+		g.alike[k] = 1
+		if (k+1)%g.w != 0 && g.owner[k+1] == g.owner[k] {
+			g.alike[k] += g.alike[k+1]
+		}
+	}
+}
+
+// foreignIn reports whether a cell of a row is in a region where lettering may not be.
+func (g *ground) foreignIn(from, to int) bool {
+	if g.only == 0 || g.owner[from] == g.only && g.alike[from] >= int32(to-from) {
+		return false
+	}
+	for k := from; k < to; k++ {
+		if g.foreign(k) {
+			return true
+		}
+	}
+	return false
 }
 
 // onWall reports whether b touches an edge of the floor.
@@ -236,6 +288,20 @@ func (g *ground) onWall(b box) bool {
 }
 
 func (g *ground) mark(b box, with uint8) {
+	if b.turn == 0 {
+		left, right := endsAlong(b.centre.X, b.w, g.min.X)
+		low, high := endsAlong(b.centre.Y, b.h, g.min.Y)
+		left, right, low, high = max(left, 0), min(right, float64(g.w-1)), max(low, 0), min(high, float64(g.h-1))
+		if !(left <= right && low <= high) {
+			return
+		}
+		for y := int(low); y <= int(high); y++ {
+			for k := y*g.w + int(left); k <= y*g.w+int(right); k++ {
+				g.cells[k] |= with
+			}
+		}
+		return
+	}
 	b.each(func(p vg.Point) bool {
 		if cell := g.cell(p); cell != nil {
 			*cell |= with

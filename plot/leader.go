@@ -145,10 +145,9 @@ func (s *setOutSheet) placeLed(g *ground, i int, outside bool, labels *[]label, 
 		g.strict = false
 		defer func() { g.strict = true }()
 	}
-	q, size := s.Pins[i], pinSizes[len(pinSizes)-1]
+	q := s.Pins[i]
 	at, r := s.frame.at(q.At), s.radius(i)
-	n, h := newLabel(q.Name, nameSize(size), false), newLabel(q.Text, size, true)
-	n.of, h.of = i+1, i+1
+	n, h := s.pairOf(i, len(pinSizes)-1)
 	type pattern struct{ n, h, size vg.Point }
 	patterns := []pattern{
 		{vg.Point{Y: h.h / 2}, vg.Point{Y: -n.h / 2}, vg.Point{X: max(n.w, h.w), Y: n.h + h.h}},
@@ -158,20 +157,27 @@ func (s *setOutSheet) placeLed(g *ground, i int, outside bool, labels *[]label, 
 	if outside {
 		from = s.outwardFrom(q.At)
 	}
+	var ways [ledAngles]struct{ sin, cos float64 }
+	for k := range ways {
+		ways[k].sin, ways[k].cos = math.Sincos(from + ledTurn(k, outside))
+	}
 	for _, place := range ledPlaces()[outside] {
 		far := r + place.far
 		if far > leaderReach {
 			continue
 		}
-		sin, cos := math.Sincos(from + place.turn)
+		sin, cos := ways[place.angle].sin, ways[place.angle].cos
 		for _, p := range patterns {
 			centre := at.Add(vg.Point{X: far * vg.Length(cos), Y: far * vg.Length(sin)})
 			room := box{centre: centre, w: p.size.X + leaderAir, h: p.size.Y + leaderAir}
+			if free, onLines := g.free(room); !free || onLines > 0 {
+				continue
+			}
 			from, to := at.Add(vg.Point{X: r * vg.Length(cos), Y: r * vg.Length(sin)}), edgeToward(centre, p.size, at)
 			if d := to.Sub(from); float64(d.X)*cos+float64(d.Y)*sin < 3 { // too near to need a line, which would hide the mark
 				continue
 			}
-			if free, onLines := g.free(room); !free || onLines > 0 || !g.clear(from, to, outside && g.outside(centre)) {
+			if !g.clear(from, to, outside && g.outside(centre)) {
 				continue
 			}
 			n.centre, h.centre = centre.Add(p.n), centre.Add(p.h)
@@ -187,8 +193,20 @@ func (s *setOutSheet) placeLed(g *ground, i int, outside bool, labels *[]label, 
 
 // ledPlace is a place for the centre of lettering at a line.
 type ledPlace struct {
-	far  vg.Length // pt beyond the edge of the mark
-	turn float64   // from the direction tried first
+	far   vg.Length // pt beyond the edge of the mark
+	angle int       // see ledTurn
+}
+
+const ledAngles = 48
+
+// ledTurn returns the turn of an angle from the direction tried first: counter-clockwise, or
+// with both ways the shorter way.
+func ledTurn(angle int, both bool) float64 {
+	turn := 2 * math.Pi * float64(angle) / ledAngles
+	if both && turn > math.Pi {
+		turn -= 2 * math.Pi
+	}
+	return turn
 }
 
 // sideways is how much farther straight outside counts the same as a quarter turn, pt:
@@ -199,20 +217,16 @@ const sideways = 60
 // ledPlaces lists the places in the order to try them: on the floor the nearest first,
 // outside it those straight out of the wall first.
 var ledPlaces = sync.OnceValue(func() map[bool][]ledPlace {
-	const angles = 48
 	var all []ledPlace
 	for far := vg.Length(6); far <= leaderReach; far += 2 {
-		for k := range angles {
-			all = append(all, ledPlace{far, 2 * math.Pi * float64(k) / angles})
+		for k := range ledAngles {
+			all = append(all, ledPlace{far, k})
 		}
 	}
 	out := slices.Clone(all)
-	for i := range out {
-		if out[i].turn > math.Pi {
-			out[i].turn -= 2 * math.Pi
-		}
+	cost := func(p ledPlace) float64 {
+		return float64(p.far) + sideways*math.Abs(ledTurn(p.angle, true))/(math.Pi/2)
 	}
-	cost := func(p ledPlace) float64 { return float64(p.far) + sideways*math.Abs(p.turn)/(math.Pi/2) }
 	slices.SortStableFunc(out, func(a, b ledPlace) int { return cmp.Compare(cost(a), cost(b)) })
 	return map[bool][]ledPlace{false: all, true: out}
 })

@@ -230,6 +230,7 @@ func (s *sheet) owners(g *ground) {
 			}
 		}
 	}
+	g.run()
 }
 
 // regionAt returns the region at a place, from 1, close enough for lettering; 0: none.

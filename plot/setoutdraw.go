@@ -27,6 +27,8 @@ type setOutSheet struct {
 	ways     [2][]bar
 	every    [2]int // one line of bars in this many is drawn
 	laps     [][2]surface.Vec
+	pairs    [len(pinSizes)][][2]label // name and height per pin, without places: see [setOutSheet.pairOf]
+	marks    []pinMark                 // of all pins, from left to right
 }
 
 // setOutLettering is what [setOutSheet.place] found room for, and counts of the rest.

@@ -15,7 +15,7 @@ import (
 
 // pinSizes are the sizes of the heights of marks, pt, from the preferred size down to the
 // smallest that can be read on the floor at arm's length.
-var pinSizes = []vg.Length{11, 10, leastPin}
+var pinSizes = [...]vg.Length{11, 10, leastPin}
 
 const leastPin = 9 * vg.Length(1)
 
@@ -86,6 +86,7 @@ func (s *setOutSheet) unplaced() int {
 func (s *setOutSheet) placePins(g *ground) {
 	s.owners(g)
 	s.drawWalls(g, taken)
+	s.marks = s.marksOnPage()
 	g.strict = true
 	defer func() { g.only, g.strict = 0, false }()
 	regions := make([]int32, len(s.Pins))
@@ -216,12 +217,11 @@ func side(q SetOutPin) int {
 // placeOne finds room for the name or the height of pin i in the smallest size, as
 // [setOutSheet.placePair] does.
 func (s *setOutSheet) placeOne(g *ground, i int, height, regular bool, labels *[]label) bool {
-	q, size := s.Pins[i], pinSizes[len(pinSizes)-1]
-	l := newLabel(q.Name, nameSize(size), false)
+	q := s.Pins[i]
+	l, of := s.pairOf(i, len(pinSizes)-1)
 	if height {
-		l = newLabel(q.Text, size, true)
+		l = of
 	}
-	l.of = i + 1
 	if l.text == "" {
 		return true
 	}
@@ -246,111 +246,6 @@ func (s *setOutSheet) radius(i int) vg.Length {
 	}
 	return pinRadius + clear
 }
-
-// placePair finds room for name and height of pin i in size k, and adds them to labels: in
-// the layout, or elsewhere beside the mark within the extent.
-func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, labels *[]label) bool {
-	q := s.Pins[i]
-	at, r := s.frame.at(q.At), s.radius(i)
-	n, h := newLabel(q.Name, nameSize(pinSizes[k]), false), newLabel(q.Text, pinSizes[k], true)
-	n.of, h.of = i+1, i+1
-	switch {
-	case q.Name == "" && q.Text == "":
-		return true
-	case q.Name == "" || q.Text == "":
-		l := n
-		if q.Name == "" {
-			l = h
-		}
-		ok := g.take(&l, at, round(at, r, l, q.Name == ""), math.MaxInt)
-		if ok {
-			*labels = append(*labels, l)
-		}
-		return ok
-	}
-	up, down := r+n.h/2, -(r + h.h/2)
-	type pair struct{ n, h vg.Point }
-	candidates := []pair{{vg.Point{Y: up}, vg.Point{Y: down}}}
-	for _, side := range []vg.Length{1, -1} {
-		candidates = append(candidates, pair{vg.Point{X: side * (n.w/2 - pinRadius), Y: up}, vg.Point{X: side * (h.w/2 - pinRadius), Y: down}})
-	}
-	for _, side := range []vg.Length{1, -1} {
-		candidates = append(candidates, pair{vg.Point{X: side * (r + n.w/2), Y: n.h / 2}, vg.Point{X: side * (r + h.w/2), Y: -h.h / 2}})
-	}
-	const rightward = 3
-	for _, side := range []vg.Length{0, 1, -1} { // both above, both beneath
-		nx, hx := side*(n.w/2-pinRadius), side*(h.w/2-pinRadius)
-		candidates = append(candidates,
-			pair{vg.Point{X: nx, Y: r + h.h + n.h/2}, vg.Point{X: hx, Y: r + h.h/2}},
-			pair{vg.Point{X: nx, Y: -(r + n.h/2)}, vg.Point{X: hx, Y: -(r + n.h + h.h/2)}})
-	}
-	candidates = append(candidates, pair{vg.Point{Y: -(r + n.h/2)}, vg.Point{Y: r + h.h/2}}) // staggered: between neighbours in the layout
-	rows := len(candidates)
-	for _, y := range []vg.Length{-(r + h.h/2), r + h.h/2} { // in one row beneath or above
-		for _, start := range []vg.Length{-(n.w + h.w) / 2, -pinRadius, pinRadius - n.w - h.w} {
-			candidates = append(candidates, pair{vg.Point{X: start + n.w/2, Y: y}, vg.Point{X: start + n.w + h.w/2, Y: y}})
-		}
-	}
-	for _, start := range []vg.Length{r, -r - n.w - h.w} { // and at the side
-		for _, y := range []vg.Length{0, -0.4 * h.h, 0.4 * h.h} {
-			candidates = append(candidates, pair{vg.Point{X: start + n.w/2, Y: y}, vg.Point{X: start + n.w + h.w/2, Y: y}})
-		}
-	}
-	if first == beside {
-		candidates = append([]pair{candidates[rightward]}, candidates...)
-		rows++
-	}
-	best := math.MaxInt
-	if may == regularly {
-		candidates, best = candidates[:1], 1
-	}
-	most := best
-	for rank, c := range candidates {
-		a, b := n.box, h.box
-		a.centre, b.centre = at.Add(c.n), at.Add(c.h)
-		a, b = outward(a, at), outward(b, at)
-		freeA, linesA := g.free(a)
-		freeB, linesB := g.free(b)
-		freeB = freeB && freeA && s.clearOfMarks(i, a, pinSizes[k]) && s.clearOfMarks(i, b, pinSizes[k])
-		if rank >= rows { // no wall between the two
-			both := box{centre: at.Add(vg.Point{X: c.n.X + h.w/2, Y: c.n.Y}), w: n.w + h.w, h: h.h}
-			ok, lines := g.free(both)
-			freeA, linesA, linesB = freeA && ok, lines, 0
-		}
-		if cost := linesA + linesB + rank; freeA && freeB && cost < best {
-			best, n.centre, h.centre = cost, at.Add(c.n), at.Add(c.h)
-		}
-	}
-	if best == most {
-		return false
-	}
-	for _, l := range []label{n, h} {
-		b := outward(l.box, at)
-		b.w += 2 * s.apart * pinSizes[k]
-		g.mark(b, taken)
-	}
-	*labels = append(*labels, n, h)
-	return true
-}
-
-// clearOfMarks reports whether b, lettering of pin i in a size, has the gap to the marks of
-// all others.
-func (s *setOutSheet) clearOfMarks(i int, b box, size vg.Length) bool {
-	gap := s.apart * size / 2
-	if gap == 0 {
-		return true
-	}
-	for j, q := range s.Pins {
-		at := s.frame.at(q.At)
-		dx, dy := max(absLength(at.X-b.centre.X)-b.w/2, 0), max(absLength(at.Y-b.centre.Y)-b.h/2, 0)
-		if j != i && math.Hypot(float64(dx), float64(dy)) < float64(gap+pinRadius) {
-			return false
-		}
-	}
-	return true
-}
-
-func absLength(l vg.Length) vg.Length { return vg.Length(math.Abs(float64(l))) }
 
 // placeFinished finds room for the names of the adjoining finished floor, if possible on the
 // side away from the middle, and of drains.

@@ -130,7 +130,7 @@ func TestPinsAreLetteredInTheirRegion(t *testing.T) {
 	if checked < len(m.Pins) {
 		t.Errorf("%d letterings of %d pins found", checked, len(m.Pins))
 	}
-	for _, size := range append(slices.Clone(pinSizes), nameSize(pinSizes[0]), nameSize(pinSizes[len(pinSizes)-1])) {
+	for _, size := range append(slices.Clone(pinSizes[:]), nameSize(pinSizes[0]), nameSize(pinSizes[len(pinSizes)-1])) {
 		if size < 9 {
 			t.Errorf("lettering of %g pt", size.Points())
 		}
