@@ -37,8 +37,12 @@ type SetOutMap struct {
 	Dams     [][]surface.Vec // lines
 	DamNames []string        // per dam
 	Bays     []Bay
-	Exit     *surface.Vec // the way out of the pour
-	Windows  []PlanWindow // what each sheet of a larger plan shows, as frames
+	// Materials are the ranges of depth that each material serves, the thinnest first; none
+	// for a single material.
+	Materials []PlanMaterial
+
+	Exit    *surface.Vec // the way out of the pour
+	Windows []PlanWindow // what each sheet of a larger plan shows, as frames
 	// Bare leaves out header and legend: a plan that is split over several sheets.
 	Bare bool
 
@@ -110,7 +114,7 @@ func (m *SetOutMap) check() error {
 	if n := len(m.DamNames); n > 0 && n != len(m.Dams) {
 		return &survey.Error{Element: "names of dams", Found: count(n, "name", "names"), Want: "as many as dams, " + strconv.Itoa(len(m.Dams))}
 	}
-	var err error
+	err := m.checkMaterials()
 	m.places(func(what string, v surface.Vec) {
 		if err == nil && !(math.Abs(v.X)+math.Abs(v.Y) < math.MaxFloat64) {
 			err = &survey.Error{Element: what, Found: fmt.Sprintf("x %g, y %g", v.X, v.Y), Want: "a place on the grid of the survey"}

@@ -176,7 +176,7 @@ func TestSetOutMapTrueToScale(t *testing.T) {
 			if got, want := scaleOf(t, b.String()), 1000/scale/25.4*72; math.Abs(got-want) > 0.02/10.9 {
 				t.Errorf("1:%g: %g pt a metre, want %g", scale, got, want)
 			}
-			if got := texts(t, b.Bytes()); !has(got, fmt.Sprintf("1:%g on a print at full size", scale)) {
+			if got := texts(t, b.Bytes()); !has(got, fmt.Sprintf("Plan view, 1:%g on a print at full size; x and y as in the survey file", scale)) {
 				t.Errorf("the scale is not given: %q", got)
 			}
 		}

@@ -127,13 +127,20 @@ const lineCost = 0.5
 // ground.
 func (s *setOutSheet) inside(g *ground, b Bay) *interior {
 	var rings [][]vg.Point
+	for _, r := range b.Rings {
+		rings = append(rings, s.onPage(r))
+	}
+	return within(g, rings)
+}
+
+// within returns the room within rings that g leaves free; without rings, on the whole
+// ground.
+func within(g *ground, rings [][]vg.Point) *interior {
 	x0, y0, x1, y1 := 0, 0, g.w, g.h // cells
-	if len(b.Rings) > 0 {
+	if len(rings) > 0 {
 		x0, y0, x1, y1 = g.w, g.h, 0, 0
 	}
-	for _, r := range b.Rings {
-		at := s.onPage(r)
-		rings = append(rings, at)
+	for _, at := range rings {
 		for _, p := range at {
 			x, y := int(p.X-g.min.X), int(p.Y-g.min.Y)
 			x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x+1), max(y1, y+1)

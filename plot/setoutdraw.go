@@ -33,16 +33,17 @@ type setOutSheet struct {
 
 // setOutLettering is what [setOutSheet.place] found room for, and counts of the rest.
 type setOutLettering struct {
-	labels   []label // of pins, the adjoining finished floor and drains
-	leaders  []leader
-	bays     []label
-	dams     []label
-	named    int      // pins with their name written
-	heights  int      // pins with their height written
-	titled   int      // bays with their name written
-	textless int      // bays without their text
-	nameless int      // dams without
-	exit     vg.Point // of the sign of the way out
+	labels    []label // of pins, the adjoining finished floor and drains
+	leaders   []leader
+	bays      []label
+	dams      []label
+	materials []materialSpot
+	named     int      // pins with their name written
+	heights   int      // pins with their height written
+	titled    int      // bays with their name written
+	textless  int      // bays without their text
+	nameless  int      // dams without
+	exit      vg.Point // of the sign of the way out
 }
 
 func newSetOutSheet(m *SetOutMap) *setOutSheet {
@@ -107,9 +108,11 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	at := s.frame.at
 
 	s.tintBays(c)
+	s.tintMaterials(c)
 	s.hatchFloor(c)
 	s.drawOpenings(c)
 	s.drawLevels(c, g)
+	s.drawBorders(c)
 	s.drawBars(c)
 	s.drawWayToExit(c)           // below lettering that it may have to cross
 	for _, l := range s.labels { // below the walls, which stay visible
@@ -127,6 +130,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		}
 		l.write(c, 0)
 	}
+	s.drawMaterials(c)
 	for _, l := range s.leaders {
 		l.draw(c)
 	}

@@ -42,13 +42,13 @@ func (l setOutLegend) Draw(c draw.Canvas) error {
 
 // entries are the signs on the plan in reading order, each with its meaning.
 func (s *setOutSheet) entries() []entry {
-	out := slices.Concat(s.pinEntries(), s.barEntries(), s.bayEntries(), s.fallEntries(s.withoutName(s.unnamedDrains())))
+	out := slices.Concat(s.pinEntries(), s.materialEntries(), s.barEntries(), s.bayEntries(), s.fallEntries(s.withoutName(s.unnamedDrains())))
 	if len(s.Windows) > 0 {
 		out = append(out, entry{inkSign(1, damInk, 5, 3), "what each sheet shows, by its letter"})
 	}
 	out = slices.Concat(out, s.depthEntries(), floorEntries(s.Floor), s.finishedEntries())
 	if s.Scale > 0 {
-		out = append(out, entry{nil, fmt.Sprintf("1:%g on a print at full size", s.Scale)})
+		return append(out, entry{nil, fmt.Sprintf("Plan view, 1:%g on a print at full size; x and y as in the survey file", s.Scale)})
 	}
 	return append(out, planEntry)
 }

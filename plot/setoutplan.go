@@ -104,6 +104,15 @@ func (l *setOutLettering) moved(by vg.Point) setOutLettering {
 		to := &out.leaders[i]
 		to.from, to.to = to.from.Add(by), to.to.Add(by)
 	}
+	out.materials = nil
+	for _, m := range l.materials {
+		m.labels = slices.Clone(m.labels)
+		for i := range m.labels {
+			m.labels[i].centre = m.labels[i].centre.Add(by)
+		}
+		m.leader.from, m.leader.to = m.leader.from.Add(by), m.leader.to.Add(by)
+		out.materials = append(out.materials, m)
+	}
 	out.exit = l.exit.Add(by)
 	return out
 }
@@ -181,6 +190,7 @@ func (s *setOutSheet) place(r vg.Rectangle) *ground {
 	s.placeBays(g)
 	s.placeDams(g)
 	s.letterAndExit(g)
+	s.placeMaterials(g)
 	return g
 }
 

@@ -97,6 +97,10 @@ func (s *setOutSheet) leaveOutCut() {
 	for _, labels := range []*[]label{&s.labels, &s.bays, &s.dams, &s.barMarks} {
 		*labels = slices.DeleteFunc(*labels, func(l label) bool { return s.hidden[l.of] || !s.inWindow(l.box) })
 	}
+	s.materials = slices.DeleteFunc(s.materials, func(m materialSpot) bool {
+		spot := box{centre: m.leader.from}
+		return m.led && !s.inWindow(spot) || slices.ContainsFunc(m.labels, func(l label) bool { return !s.inWindow(l.box) })
+	})
 	s.leaders = slices.DeleteFunc(s.leaders, func(l leader) bool { return s.hidden[l.of] })
 }
 

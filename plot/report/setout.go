@@ -122,6 +122,9 @@ func (h *Handover) mark(p setout.Pin) string {
 // setOutMap draws the requested set-out.
 func (h *Handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 	m := &plot.SetOutMap{Floor: h.Floor, Target: h.Filled.Fill.Target, Finished: h.Survey.Finished, Drains: h.setOutDrains(), Units: h.Style, Exit: h.Exit}
+	if !bars && !bays {
+		m.Materials = h.planMaterials()
+	}
 	var parts []string
 	if pins {
 		parts = append(parts, h.pinText())
