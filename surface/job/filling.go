@@ -110,18 +110,8 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 		return nil, err
 	}
 	plane := target.plane
-	if err := f.nearFloor(s, floor, plane, &f.targetFlags); err != nil {
-		return nil, err
-	}
 	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, Finish: target.finish, Falling: target.falling}
-	w.Fill = bandedFill(floor, plane, w.own())
-	if w.Mix, err = f.mix(w.Fill, w.own()); err != nil {
-		return nil, err
-	}
-	if err := f.takeOff(w); err != nil {
-		return nil, err
-	}
-	if w.Thresholds, w.Covering, err = f.thresholds(&f.given, s, plane); err != nil {
+	if err := f.fillTo(w, plane); err != nil {
 		return nil, err
 	}
 	if f.covering != "" && len(w.Thresholds) == 0 && !f.marksLater { // after the pour the bed gets the marks
@@ -148,6 +138,22 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, target.apart),
 		survey.By(byTakeoff, w.Takeoff.Notes), w.orderNotes, survey.By(byDelivery, w.Delivery.Notes), survey.By(byLoad, order.Cautions(w.Mix.Load, f.around(w))))
 	return w, nil
+}
+
+// fillTo works out the fill of the floor of w to a plane, its order and its thresholds.
+func (f *filling) fillTo(w *Filled, plane surface.Plane) (err error) {
+	if err := f.nearFloor(w.Survey, w.Floor, plane, &f.targetFlags); err != nil {
+		return err
+	}
+	w.Fill = bandedFill(w.Floor, plane, w.own())
+	if w.Mix, err = f.mix(w.Fill, w.own()); err != nil {
+		return err
+	}
+	if err := f.takeOff(w); err != nil {
+		return err
+	}
+	w.Thresholds, w.Covering, err = f.thresholds(&f.given, w.Survey, plane)
+	return err
 }
 
 // smallAllowance warns of an allowance below 1 %, which is a fraction in place of percent:

@@ -1,0 +1,25 @@
+package job
+
+import "pourplane/survey"
+
+// Raised returns the fill, the order and the thresholds of the job with its target raised by
+// h, m (lowered if h is negative), on the floor of r, which stays as it is. Pins, bays and bars
+// and the readings in doubt are those of the target that was solved: they are left out.
+func (r *Result) Raised(h float64) (*Result, error) {
+	was, plane := r.Filled, r.Fill.Target
+	plane.Z += h
+	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, US: was.US, Covered: was.Covered, Found: was.Found}
+	if f := was.Falling; f != nil {
+		w.Falling = lay(was.Floor, plane, f.Place, f.Name)
+	}
+	s := &Result{Filled: w, Job: r.Job, plan: r.plan}
+	err := r.plan.fillTo(w, plane)
+	if err == nil {
+		err = s.supply()
+	}
+	if err != nil {
+		return nil, InJob(r.Job, survey.ErrorIn(err, StyleOf(r.Survey, r.Job.Show)))
+	}
+	w.Mixed = s.mixName()
+	return s, nil
+}
