@@ -8,10 +8,12 @@
 //	bench floor --points F [--plane a,b,c]
 //	bench volume --points F --triangulation F [--plane a,b,c]
 //	bench csv --csv F
+//	bench edge --raster F [--nx 1600] [--ny 1000] [--step 0.025] [--length 3.048]
 //
 // Points are float64 x, y, z in metres, constraints uint32 from, to, kind (0 bounds the
-// floor, 1 is a line in it), triangles uint32 corners; all little-endian. The plane is
-// z = a + b·x + c·y; volumes are those to fill below it.
+// floor, 1 is a line in it), triangles uint32 corners, a raster float64 z, row by
+// row; all little-endian. The plane is z = a + b·x + c·y; volumes are those to fill below it. An
+// edge is laid along each row and column, one after the other.
 package main
 
 import (
@@ -26,6 +28,7 @@ import (
 	"time"
 
 	"pourplane/surface"
+	"pourplane/surface/flatness"
 	"pourplane/surface/internal/delaunay"
 	"pourplane/survey"
 	"pourplane/survey/file"
@@ -41,18 +44,20 @@ func main() {
 
 // task is what one call reads, and what it reports.
 type task struct {
-	points, constraints, triangulation, triangles, csv string
-	plane                                              surface.Plane
-	found                                              map[string]any
-	last                                               instant
+	points, constraints, triangulation, triangles, csv, raster string
+	nx, ny                                                     int
+	step, length                                               float64 // m
+	plane                                                      surface.Plane
+	found                                                      map[string]any
+	last                                                       instant
 }
 
 func run(args []string, out io.Writer) error {
 	do := map[string]func(*task) error{
-		"tin": (*task).tin, "floor": (*task).floor, "volume": (*task).volume, "csv": (*task).read,
+		"tin": (*task).tin, "floor": (*task).floor, "volume": (*task).volume, "csv": (*task).survey, "edge": (*task).edge,
 	}
 	if len(args) == 0 || do[args[0]] == nil {
-		return fmt.Errorf("want one of tin, floor, volume and csv")
+		return fmt.Errorf("want one of tin, floor, volume, csv and edge")
 	}
 	t := &task{found: map[string]any{}}
 	fs := flag.NewFlagSet("bench", flag.ContinueOnError)
@@ -61,6 +66,11 @@ func run(args []string, out io.Writer) error {
 	fs.StringVar(&t.triangulation, "triangulation", "", "file of triangles to integrate over")
 	fs.StringVar(&t.triangles, "triangles", "", "file to write triangles to")
 	fs.StringVar(&t.csv, "csv", "", "file of x,y,z")
+	fs.StringVar(&t.raster, "raster", "", "file of elevations")
+	fs.IntVar(&t.nx, "nx", 1600, "elevations in a row")
+	fs.IntVar(&t.ny, "ny", 1000, "rows")
+	fs.Float64Var(&t.step, "step", 0.025, "m between elevations")
+	fs.Float64Var(&t.length, "length", 3.048, "m, of the edge")
 	plane := fs.String("plane", "0,0,0", "a,b,c")
 	if err := fs.Parse(args[1:]); err != nil {
 		return err
@@ -160,6 +170,40 @@ func (t *task) floor() error {
 	return nil
 }
 
+// edge lays a straightedge along the rows and the columns of a raster.
+func (t *task) edge() error {
+	z, err := read(t.raster, 8)
+	if err != nil {
+		return err
+	}
+	if t.nx < 2 || t.ny < 2 || len(z)/8 != t.nx*t.ny {
+		return fmt.Errorf("%s: found %d elevations, want %d rows of %d", t.raster, len(z)/8, t.ny, t.nx)
+	}
+	var lines [][]surface.Station
+	line := func(first, step, n int) {
+		out := make([]surface.Station, n)
+		for i := range out {
+			d, k := float64(i)*t.step, 8*(first+i*step)
+			out[i] = surface.Station{Distance: d, At: surface.Vec{X: d}, Elevation: math.Float64frombits(binary.LittleEndian.Uint64(z[k:]))}
+		}
+		lines = append(lines, out)
+	}
+	for y := range t.ny {
+		line(y*t.nx, 1, t.nx)
+	}
+	for x := range t.nx {
+		line(x, t.nx, t.ny)
+	}
+	t.lap("load")
+	e, err := flatness.LayAlong(lines, flatness.Laying{Length: t.length})
+	if err != nil {
+		return err
+	}
+	t.lap("kernel")
+	t.found["positions_m"], t.found["max_gap_m"] = e.Positions, e.Gap
+	return nil
+}
+
 // volume integrates over triangles made by another program.
 func (t *task) volume() error {
 	p, err := floats(t.points)
@@ -199,8 +243,8 @@ func (t *task) integrate(tin *surface.TIN) {
 	t.found["volume_m3"], t.found["area_m2"] = fill.Fill, fill.Area
 }
 
-// read opens a survey as every command does. Its sums are in whole tenths of a millimetre.
-func (t *task) read() error {
+// survey opens a file as every command does. Its sums are in whole tenths of a millimetre.
+func (t *task) survey() error {
 	s, err := file.Open(t.csv, survey.Options{MaxSize: 1 << 40, Order: "XYZ", Unit: unit.Metre})
 	if err != nil {
 		return err
@@ -217,12 +261,9 @@ func (t *task) read() error {
 }
 
 func floats(name string) ([]float64, error) {
-	b, err := os.ReadFile(name)
+	b, err := read(name, 24)
 	if err != nil {
 		return nil, err
-	}
-	if len(b)%24 != 0 {
-		return nil, fmt.Errorf("%s: found %d bytes, want 24 a point", name, len(b))
 	}
 	v := make([]float64, len(b)/8)
 	for i := range v {
@@ -232,18 +273,24 @@ func floats(name string) ([]float64, error) {
 }
 
 func numbers(name string) ([]uint32, error) {
-	b, err := os.ReadFile(name)
+	b, err := read(name, 12)
 	if err != nil {
 		return nil, err
-	}
-	if len(b)%12 != 0 {
-		return nil, fmt.Errorf("%s: found %d bytes, want 12 a row", name, len(b))
 	}
 	v := make([]uint32, len(b)/4)
 	for i := range v {
 		v[i] = binary.LittleEndian.Uint32(b[4*i:])
 	}
 	return v, nil
+}
+
+// read returns a file of entries of size bytes each.
+func read(name string, size int) ([]byte, error) {
+	b, err := os.ReadFile(name)
+	if err == nil && len(b)%size != 0 {
+		err = fmt.Errorf("%s: found %d bytes, want %d an entry", name, len(b), size)
+	}
+	return b, err
 }
 
 type instant struct {

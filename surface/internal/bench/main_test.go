@@ -35,6 +35,7 @@ func TestTasks(t *testing.T) {
 	if err := os.WriteFile(csv, []byte("0,0,1\n2.5,0,-1.25\n2,2,1\n"), 0o666); err != nil {
 		t.Fatal(err)
 	}
+	valley := write("valley", []float64{2, 1, 0, 1, 2, 2, 1, 0, 1, 2}) // worst over 2 m in the middle; 2 m of way a row
 	made := filepath.Join(dir, "made")
 	for _, c := range []struct {
 		args []string
@@ -51,6 +52,8 @@ func TestTasks(t *testing.T) {
 			map[string]any{"triangles": 4.0, "volume_m3": 4./3 + 2, "area_m2": 4.0}},
 		{[]string{"csv", "--csv", csv},
 			map[string]any{"points": 3.0, "sums": []any{45000.0, 20000.0, 7500.0}}},
+		{[]string{"edge", "--raster", valley, "--nx", "5", "--ny", "2", "--step", "1", "--length", "2"},
+			map[string]any{"positions_m": 4.0, "max_gap_m": 1.0}},
 	} {
 		var out bytes.Buffer
 		if err := run(c.args, &out); err != nil {
