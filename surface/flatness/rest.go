@@ -12,6 +12,8 @@ type resting struct {
 	*stretch
 	length float64
 	s      float64
+	start  float64 // m, elevation of the floor under the start
+	stop   float64 // m, and under the end
 	i, j   int
 	a, b   int
 	low    int
@@ -19,10 +21,11 @@ type resting struct {
 	line   float64 // m, across: the line's position
 	rise   float64 // m, rise of the target over the length of the edge
 
-	from, till chord   // the underside of the edge at the start and at the end of a move
-	held       holding // what stays the same while both supports are nodes
-	pivot      int     // the node that leftmost is about
-	leftmost   float64 // min slope from it to a node on its left under the edge, at the latest when it was worked out
+	from, till    chord   // the underside of the edge at the start and at the end of a move
+	begin, finish float64 // m, elevations of the floor under both ends at the end of a move
+	held          holding // what stays the same while both supports are nodes
+	hinge         hinge
+	hollow        hollow
 }
 
 // holding is the edge on nodes a and b, wherever it starts.
@@ -57,13 +60,33 @@ func (r *resting) supports(s float64) (xa, za, xb, zb float64) {
 	return xa, za, xb, zb
 }
 
-// edge returns the underside of the edge that starts at s.
-func (r *resting) edge(s float64) chord {
+// at puts the start of the edge at s, between the same nodes.
+func (r *resting) at(s float64) {
+	r.s, r.start, r.stop = s, r.floor(s, r.i), r.floor(s+r.length, r.j)
+}
+
+// edge returns the underside of the edge.
+func (r *resting) edge() chord { return r.laid(r.s, r.start, r.stop) }
+
+// edgeAt returns the underside of the edge that starts at s.
+func (r *resting) edgeAt(s float64) chord {
 	xa, za, xb, zb := r.supports(s)
 	return chord{xa, za, (zb - za) / (xb - xa)}
 }
 
-// laid is [resting.edge] with the elevations of the floor under both ends.
+// apart returns the places of the supports of the edge that starts at s.
+func (r *resting) apart(s float64) (xa, xb float64) {
+	xa, xb = s, s+r.length
+	if r.a != free {
+		xa = r.x[r.a]
+	}
+	if r.b != free {
+		xb = r.x[r.b]
+	}
+	return xa, xb
+}
+
+// laid is [resting.edgeAt] with the elevations of the floor under both ends.
 func (r *resting) laid(s, start, end float64) chord {
 	xa, za, xb, zb := s, start, s+r.length, end
 	if r.a != free {
@@ -87,9 +110,6 @@ func (r *resting) between() (first, last int) {
 	return first, last
 }
 
-// gap returns the height of the edge that starts at s over node k, ≥ 0; 0 if k is -1.
-func (r *resting) gap(s float64, k int) float64 { return r.gapUnder(r.edge(s), k) }
-
 // gapUnder returns the height of c over node k, ≥ 0; 0 if k is -1.
 func (r *resting) gapUnder(c chord, k int) float64 {
 	if k < 0 {
@@ -98,13 +118,19 @@ func (r *resting) gapUnder(c chord, k int) float64 {
 	return max(0, c.at(r.x[k])-r.z[k])
 }
 
-// lowest returns the node with the max gap under the edge that starts at s, the first of
-// several; -1 if no node is between the supports. Often it is the same as before.
-func (r *resting) lowest(s float64) int {
+// lowest returns the node with the max gap under the edge, the first of several; -1 if no node
+// is between the supports. Often it is the same as before.
+func (r *resting) lowest() int {
 	first, last := r.between()
-	c := r.edge(s)
+	if first > last {
+		return -1
+	}
+	c := r.edge()
 	if r.low < first || r.low > last {
 		return r.lower(c, first, last, math.Inf(-1))
+	}
+	if r.downRight(last) >= c.slope && r.downLeft(first) <= c.slope {
+		return r.low
 	}
 	k := r.lower(c, first, last, math.Nextafter(c.at(r.x[r.low])-r.z[r.low], math.Inf(-1)))
 	if k < 0 { // by rounding of the bounds of its block
@@ -113,10 +139,10 @@ func (r *resting) lowest(s float64) int {
 	return k
 }
 
-// next returns the right support of an edge that starts at s and has its left one at (x, z):
-// the next corner of the hull. It checks nodes from first on.
-func (r *resting) next(s, x, z float64, first int) int {
-	end := s + r.length
+// next returns the right support of the edge if its left one is at (x, z): the next corner of
+// the hull. It checks nodes from first on.
+func (r *resting) next(x, z float64, first int) int {
+	end := r.s + r.length
 	if end <= x {
 		return free
 	}
@@ -124,9 +150,8 @@ func (r *resting) next(s, x, z float64, first int) int {
 	if r.x[last] >= end {
 		last--
 	}
-	top := r.floor(end, r.j)
-	k := r.steepest(x, z, first, last, (top-z)/(end-x))
-	if k >= 0 && (chord{x, z, (r.z[k] - z) / (r.x[k] - x)}).at(end)-top <= sameHeight {
+	k := r.steepest(x, z, first, last, (r.stop-z)/(end-x))
+	if k >= 0 && (chord{x, z, (r.z[k] - z) / (r.x[k] - x)}).at(end)-r.stop <= sameHeight {
 		return free // in line with the end, which is farther
 	}
 	return k
@@ -135,32 +160,34 @@ func (r *resting) next(s, x, z float64, first int) int {
 // settle finds the supports of the edge that starts at s: along the hull from its start to
 // the side under its middle.
 func (r *resting) settle(s float64) {
-	r.s = s
-	r.a, r.b = free, r.next(s, s, r.floor(s, r.i), r.i+1)
+	r.at(s)
+	r.a, r.b = free, r.next(s, r.start, r.i+1)
 	for r.b != free && r.x[r.b] < s+r.length/2 {
-		r.a, r.b = r.b, r.next(s, r.x[r.b], r.z[r.b], r.b+1)
+		r.a, r.b = r.b, r.next(r.x[r.b], r.z[r.b], r.b+1)
 	}
-	r.rest(s)
+	r.rest()
 }
 
 // rest computes the values for new supports. If more than two nodes touch the edge, as on
 // floors read to a whole millimetre, the outermost count.
-func (r *resting) rest(s float64) {
+func (r *resting) rest() {
 	if r.a != free && r.b != free {
-		c := r.edge(s)
+		c := r.edge()
 		a := r.a
 		r.reach(&c, r.i+1, a-1, sameHeight, func(k int) { r.a = min(r.a, k) })
 		r.reach(&c, r.b+1, r.j, sameHeight, func(k int) { r.b = k })
 	}
-	r.low = r.lowest(s)
+	r.low = r.lowest()
 }
 
 // place puts the start of the edge at s.
 func (r *resting) place(s float64) {
+	r.bound()
 	for r.i = 0; r.i+2 < len(r.x) && r.x[r.i+1] <= s; r.i++ {
 	}
 	for r.j = r.i; r.j+2 < len(r.x) && r.x[r.j+1] <= s+r.length; r.j++ {
 	}
+	r.held.a, r.hinge.p, r.hollow.low, r.low = free, free, free, free
 	r.settle(s)
 }
 
@@ -168,64 +195,67 @@ func (r *resting) place(s float64) {
 // way to the tally. The stretch is at least as long as the edge.
 func (r *resting) run() {
 	r.place(r.x[0])
-	r.held.a, r.pivot = free, free
 	r.to.fits = true
-	r.to.consider(r, r.s, r.gap(r.s, r.low), r.low) // if there is no way to move
-	r.to.differ(r, r.floor(r.s+r.length, r.j))
+	r.to.consider(r, r.s, r.gapUnder(r.edge(), r.low), r.low) // if there is no way to move
+	r.to.differ(r)
 	end := r.x[len(r.x)-1] - r.length
 	for r.s < end {
 		start, stop := r.x[r.i+1], r.x[r.j+1]-r.length
 		t := min(start, stop, end)
-		ahead, ok := r.glide(t)
-		if !ok {
+		if !r.glide(t) {
 			r.move(t)
-			ahead = r.floor(r.s+r.length, r.j)
 		}
-		r.to.differ(r, ahead) // linear between nodes, so max with an end on one
+		r.to.differ(r) // linear between nodes, so max with an end on one
 		if start <= r.s {
 			r.i++
+			r.start = r.floor(r.s, r.i)
 			if r.a == r.i {
 				r.a = free
 			}
 		}
 		if stop <= r.s && r.j+2 < len(r.x) {
 			r.j++
-			c := r.held.chord
-			if r.a != r.held.a || r.b != r.held.b || r.a == free {
-				c = r.edge(r.s)
-			}
-			if r.b == free && r.slope(r.j) < c.slope || r.b != free && c.at(r.x[r.j])-r.z[r.j] <= sameHeight {
-				r.b = r.j
-				r.rest(r.s)
-			}
+			r.stop = r.floor(r.s+r.length, r.j)
+			r.arrived()
 		}
 	}
 }
 
+// arrived lets the edge rest on node j, which its end has come to, if it has to.
+func (r *resting) arrived() {
+	c := r.held.chord
+	if r.a != r.held.a || r.b != r.held.b || r.a == free {
+		c = r.edge()
+	}
+	if r.b == free && r.slope(r.j) < c.slope || r.b != free && c.at(r.x[r.j])-r.z[r.j] <= sameHeight {
+		r.b = r.j
+		r.rest()
+	}
+}
+
 // glide moves the start of the edge to t if both supports are nodes and stay so; neither of its
-// ends passes a node. ahead is the elevation of the floor under its far end there. It is false if
-// they may not: then nothing has moved.
-func (r *resting) glide(t float64) (ahead float64, ok bool) {
+// ends passes a node. It is false if they may not: then nothing has moved.
+func (r *resting) glide(t float64) bool {
 	if r.a == free || r.b == free || r.x[r.b]-r.length/2 <= t {
-		return 0, false
+		return false
 	}
 	h := &r.held
 	fresh := h.a != r.a || h.b != r.b
 	if fresh {
-		c := r.edge(r.s)
+		c := r.edge()
 		gap := r.gapUnder(c, r.low)
 		*h = holding{c, r.a, r.b, gap, binOf(gap), r.x[r.b]-r.x[r.a] < r.length/3}
 	}
-	ahead = r.floor(t+r.length, r.j)
+	ahead := r.floor(t+r.length, r.j)
 	if ahead-h.at(t+r.length) > sameHeight {
-		return 0, false
+		return false
 	}
 	if fresh { // later it is no worse
 		r.to.consider(r, (r.s+t)/2, h.gap, r.low)
 	}
 	r.to.hold(h, t-r.s)
-	r.s = t
-	return ahead, true
+	r.s, r.start, r.stop = t, r.floor(t, r.i), ahead
+	return true
 }
 
 // event is the end of a piece of the way.
@@ -247,15 +277,18 @@ func (r *resting) move(t float64) {
 			r.to.piece(r, r.s, u, r.from, r.till, r.low, low)
 			r.low, stuck = low, 0
 		}
-		r.s = u
+		r.s, r.start, r.stop = u, r.begin, r.finish
+		if what == arrive {
+			continue
+		}
 		if stuck > 20 {
 			panic("flatness: the edge finds no rest")
 		}
 		switch what {
 		case pass:
-			before := r.edge(u).slope
-			r.a, r.b = r.b, r.next(u, r.x[r.b], r.z[r.b], r.b+1)
-			r.to.flip(r, before-r.edge(u).slope)
+			before := r.edge().slope
+			r.a, r.b = r.b, r.next(r.x[r.b], r.z[r.b], r.b+1)
+			r.to.flip(r, before-r.edge().slope)
 		case end:
 			if r.b != free {
 				r.b = free
@@ -269,9 +302,7 @@ func (r *resting) move(t float64) {
 				r.b = node
 			}
 		}
-		if what != arrive {
-			r.rest(u)
-		}
+		r.rest()
 	}
 }
 
@@ -285,29 +316,28 @@ func (r *resting) until(t float64) (u float64, what event, node, low int) {
 			u, what = mid, pass
 		}
 	}
+	r.from = r.edge()
+	r.begin, r.finish = r.floor(u, r.i), r.floor(u+r.length, r.j)
 	if r.a != free && r.b != free { // the floor under the end against a fixed line
-		c := r.edge(s)
-		over := func(s float64) float64 { return r.floor(s+r.length, r.j) - c.at(s+r.length) }
-		if f := rising(over(s), over(u), 0); f <= 1 {
+		c := r.from
+		if f := rising(r.stop-c.at(s+r.length), r.finish-c.at(u+r.length), 0); f <= 1 {
 			u, what = s+f*(u-s), end
+			r.begin, r.finish = r.floor(u, r.i), r.floor(u+r.length, r.j)
 		}
-		r.from, r.till = c, c
+		r.till = c
 		return u, what, node, r.low
 	}
-	start, stop := r.floor(s, r.i), r.floor(s+r.length, r.j)
-	r.from = r.laid(s, start, stop)
-	begin, finish := r.floor(u, r.i), r.floor(u+r.length, r.j)
 	if k := max(r.a, r.b); k != free {
 		// The free end. Both ends of the edge are on straight floor, so the height of their
 		// chord above a node is of second order in s.
-		f := rising(r.ends(s, k, start, stop), r.ends(u, k, begin, finish), r.bend(u-s))
+		f := rising(r.ends(s, k, r.start, r.stop), r.ends(u, k, r.begin, r.finish), r.bend(u-s))
 		if f <= 1 {
 			u, what = s+f*(u-s), end
-			begin, finish = r.floor(u, r.i), r.floor(u+r.length, r.j)
+			r.begin, r.finish = r.floor(u, r.i), r.floor(u+r.length, r.j)
 		}
 	}
 	for {
-		c := r.laid(u, begin, finish)
+		c := r.laid(u, r.begin, r.finish)
 		r.till = c
 		v, k := r.meets(c)
 		if v < 0 || u <= s {
@@ -318,7 +348,7 @@ func (r *resting) until(t float64) (u float64, what event, node, low int) {
 			q = -r.bend(u - s)
 		}
 		u, what, node = s+root(r.touching(s, r.from, v), r.touching(u, c, v), q)*(u-s), touch, v
-		begin, finish = r.floor(u, r.i), r.floor(u+r.length, r.j)
+		r.begin, r.finish = r.floor(u, r.i), r.floor(u+r.length, r.j)
 	}
 }
 
@@ -329,11 +359,11 @@ func (r *resting) meets(c chord) (high, low int) {
 	first, last := r.between()
 	low = r.low
 	gap := math.Inf(-1)
-	if low >= first {
-		gap = c.at(r.x[low]) - r.z[low]
-	}
 	p := max(r.a, r.b)
 	if p == free || low < first || c.slope < r.from.slope {
+		if low >= first {
+			gap = c.at(r.x[low]) - r.z[low]
+		}
 		l := r.under(c, first, last, gap)
 		if l.low >= 0 {
 			low = l.low
@@ -346,17 +376,14 @@ func (r *resting) meets(c chord) (high, low int) {
 	}
 	// The edge has turned up about p: it comes down on the nodes left of p only, and the max
 	// gap goes to the right only.
-	if p != r.pivot {
-		r.pivot, r.leftmost = p, r.flattest(p, r.i+1)
-	}
 	high = -1
-	if (c.slope-r.leftmost)*(r.x[p]-r.x[r.i+1]) > sameHeight/2 { // at the start, so nowhere more
-		if high = r.under(c, r.i+1, p-1, math.Inf(1)).high; high < 0 {
-			r.leftmost = r.flattest(p, r.i+1)
-		}
+	if (c.slope-r.flattest(p))*(r.x[p]-r.x[r.i+1]) > sameHeight/2 { // at the start, so nowhere more
+		high = r.under(c, r.i+1, p-1, math.Inf(1)).high
 	}
-	if k := r.lower(c, low+1, last, gap); k >= 0 {
-		low = k
+	if c.slope > r.downRight(last) {
+		if k := r.lower(c, low+1, last, c.at(r.x[low])-r.z[low]); k >= 0 {
+			low = k
+		}
 	}
 	return high, low
 }
@@ -377,7 +404,7 @@ func (r *resting) bend(d float64) float64 {
 func (r *resting) touching(s float64, c chord, v int) float64 {
 	over := r.z[v] - c.at(r.x[v])
 	if r.a != free || r.b != free {
-		xa, _, xb, _ := r.supports(s)
+		xa, xb := r.apart(s)
 		over *= xb - xa
 	}
 	return over

@@ -215,15 +215,17 @@ func LayAlong(profile [][]surface.Station, l Laying) (Straightedge, error) {
 	}
 	l.Worst = cmp.Or(l.Worst, 10)
 	s := search{Laying: l, out: Straightedge{Length: l.Length, Lines: 1}}
+	var p stretch
+	var t tally
 	for _, stations := range profile {
-		var p stretch
+		p.reset()
 		for _, at := range stations {
 			p.add(at.Distance, at.Elevation)
 		}
-		t := s.tally(p.x[0], p.x[len(p.x)-1])
+		s.clear(&t, p.x[0], p.x[len(p.x)-1])
 		first, last := stations[0], stations[len(stations)-1]
-		s.along(&p, t, 0, (l.Target.Elevation(last.At)-l.Target.Elevation(first.At))/(last.Distance-first.Distance))
-		s.merge(t, func(u, _ float64) surface.Vec {
+		s.along(&p, &t, 0, (l.Target.Elevation(last.At)-l.Target.Elevation(first.At))/(last.Distance-first.Distance))
+		s.merge(&t, func(u, _ float64) surface.Vec {
 			f := (u - first.Distance) / (last.Distance - first.Distance)
 			return surface.Vec{X: first.At.X + f*(last.At.X-first.At.X), Y: first.At.Y + f*(last.At.Y-first.At.Y)}
 		})
@@ -323,11 +325,14 @@ type search struct {
 	found []Place // candidates for the worst places
 }
 
-// tally returns an empty tally for lines from lo to hi along. It keeps the worst position in
-// every quarter of an edge.
-func (s *search) tally(lo, hi float64) *tally {
+// clear empties t for lines from lo to hi along. It keeps the worst position in every quarter
+// of an edge.
+func (s *search) clear(t *tally, lo, hi float64) {
 	per := 4 / max(s.Length, 1)
-	return &tally{maximum: s.out.Shareless, limit: s.Limit, from: lo, per: per, cells: make([]spot, int((hi-lo)*per)+1)}
+	n := int((hi-lo)*per) + 1
+	cells := slices.Grow(t.cells[:0], n)[:n]
+	clear(cells)
+	*t = tally{maximum: s.out.Shareless, limit: s.Limit, from: lo, per: per, cells: cells, bins: t.bins[:0]}
 }
 
 // along lays the edge along p, where the target rises by slope. An edge up to a tenth of a
@@ -391,7 +396,9 @@ func direction(all []*search, d *turned, lines []float64, shared *progress) erro
 					return
 				}
 				for _, s := range all {
-					parts[i] = append(parts[i], s.tally(d.lo.X, d.hi.X))
+					t := new(tally)
+					s.clear(t, d.lo.X, d.hi.X)
+					parts[i] = append(parts[i], t)
 				}
 				for j := i * chunk; j < min((i+1)*chunk, len(lines)); j++ {
 					for _, h := range enter[j] {
@@ -448,10 +455,28 @@ func (s *search) merge(t *tally, place func(along, across float64) surface.Vec) 
 		}
 	}
 	if len(s.found) > 2*mostFound {
-		slices.SortStableFunc(s.found, func(a, b Place) int { return cmp.Compare(b.Gap, a.Gap) })
-		s.found = s.found[:mostFound]
+		s.found = largest(s.found, mostFound)
 	}
 	s.total.merge(t)
+}
+
+// largest keeps the n of found with the largest gaps, of equal ones the first, in their order.
+func largest(found []Place, n int) []Place {
+	gaps := make([]float64, len(found))
+	for i := range found {
+		gaps[i] = found[i].Gap
+	}
+	slices.Sort(gaps)
+	least := gaps[len(gaps)-n]
+	more, _ := slices.BinarySearch(gaps, math.Nextafter(least, math.Inf(1)))
+	equal := n - (len(gaps) - more)
+	return slices.DeleteFunc(found, func(p Place) bool {
+		if p.Gap == least {
+			equal--
+			return equal < 0
+		}
+		return p.Gap < least
+	})
 }
 
 // result returns the totals.

@@ -176,7 +176,7 @@ func TestEdgeOnAPublishedSlab(t *testing.T) {
 		for first := 0; first+10 < len(c.mm); first++ {
 			r := resting{stretch: &p, length: 3}
 			r.place(p.x[first])
-			if gap := r.gap(r.s, r.low); gap > worst {
+			if gap := r.gapUnder(r.edge(), r.low); gap > worst {
 				xa, _, xb, _ := r.supports(r.s)
 				worst, a, b, k = gap, int(math.Round(xa/0.3)), int(math.Round(xb/0.3)), r.low
 			}

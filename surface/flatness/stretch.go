@@ -23,17 +23,23 @@ func (p *stretch) reset() { p.x, p.z, p.lo, p.hi = p.x[:0], p.z[:0], p.lo[:0], p
 // add puts a node at the end. One within a tenth of a micrometre of the last counts as the
 // same: triangles meet at a vertex to a few nanometres.
 func (p *stretch) add(x, z float64) {
-	n := len(p.x)
-	if n > 0 && x-p.x[n-1] <= 1e-7 {
-		return
+	if n := len(p.x); n == 0 || x-p.x[n-1] > 1e-7 {
+		p.x, p.z = append(p.x, x), append(p.z, z)
 	}
-	p.x, p.z = append(p.x, x), append(p.z, z)
-	if first := n + 1 - block; (n+1)%block == 0 {
-		c := chord{p.x[first], p.z[first], (z - p.z[first]) / (x - p.x[first])}
+}
+
+// bound finds the bounds of the blocks added since the last call.
+func (p *stretch) bound() {
+	for i := len(p.lo); i < len(p.x)/block; i++ {
+		x, z := (*[block]float64)(p.x[i*block:]), (*[block]float64)(p.z[i*block:])
+		c := chord{x[0], z[0], (z[block-1] - z[0]) / (x[block-1] - x[0])}
 		lo, hi := 0.0, 0.0
-		for k := first; k < n; k++ {
-			d := p.z[k] - c.at(p.x[k])
-			lo, hi = min(lo, d), max(hi, d)
+		for k := range block - 1 {
+			if d := z[k] - c.at(x[k]); d < lo {
+				lo = d
+			} else if d > hi {
+				hi = d
+			}
 		}
 		p.lo, p.hi = append(p.lo, lo), append(p.hi, hi)
 	}
@@ -114,17 +120,6 @@ func (p *stretch) lower(c chord, first, last int, gap float64) int {
 		k = end
 	}
 	return low
-}
-
-// flattest returns the min slope to node k from the nodes from first on, on its left; infinite
-// if there is none.
-func (p *stretch) flattest(k, first int) float64 {
-	if first >= k {
-		return math.Inf(1)
-	}
-	c := chord{p.x[k], p.z[k], (p.z[k] - p.z[k-1]) / (p.x[k] - p.x[k-1])}
-	p.reach(&c, first, k-2, 0, func(i int) { c.slope = (p.z[k] - p.z[i]) / (p.x[k] - p.x[i]) })
-	return c.slope
 }
 
 // reach calls take for the nodes from first to last that are on or above c, or up to slack

@@ -53,7 +53,7 @@ func (t *tally) add(bin int, way float64) {
 
 // spot describes the edge that starts at s.
 func (r *resting) spot(s, gap float64, k int) spot {
-	xa, _, xb, _ := r.supports(s)
+	xa, xb := r.apart(s)
 	out := spot{value: gap, gap: gap, line: r.line, s: s, a: xa, b: xb, at: s + r.length/2}
 	if k >= 0 {
 		out.at = r.x[k]
@@ -71,7 +71,7 @@ func (t *tally) consider(r *resting, s, gap float64, k int) {
 		t.cells[i] = r.spot(s, gap, k)
 	}
 	if t.limit != nil {
-		xa, _, xb, _ := r.supports(s)
+		xa, xb := r.apart(s)
 		if ratio := gap / t.limit(xb-xa); ratio > t.ratio.value {
 			t.ratio = r.spot(s, gap, k)
 			t.ratio.value = ratio
@@ -83,16 +83,16 @@ func (t *tally) consider(r *resting, s, gap float64, k int) {
 // its left support.
 func (t *tally) flip(r *resting, turn float64) {
 	if turn > t.rock.value {
-		t.rock = r.spot(r.s, r.gap(r.s, r.low), r.low)
+		t.rock = r.spot(r.s, r.gapUnder(r.edge(), r.low), r.low)
 		t.rock.value, t.rock.at = turn, r.x[r.a]
 	}
 }
 
 // differ records how much more, or less, the floor rises than the target from one end of the
-// edge to the other; ahead is its elevation at the far one.
-func (t *tally) differ(r *resting, ahead float64) {
-	if d := math.Abs(ahead - r.floor(r.s, r.i) - r.rise); d > t.step.value {
-		t.step = r.spot(r.s, r.gap(r.s, r.low), r.low)
+// edge to the other.
+func (t *tally) differ(r *resting) {
+	if d := math.Abs(r.stop - r.start - r.rise); d > t.step.value {
+		t.step = r.spot(r.s, r.gapUnder(r.edge(), r.low), r.low)
 		t.step.value = d
 	}
 }
@@ -137,7 +137,7 @@ func (t *tally) piece(r *resting, s, u float64, c, d chord, k, m int) {
 	}
 	// On the way the slope of the edge only increases or only decreases, and with it the max
 	// gap goes from node to node in one direction.
-	e := r.edge(v)
+	e := r.edgeAt(v)
 	n := r.under(e, min(k, m)+1, max(k, m)-1, max(r.gapUnder(e, k), r.gapUnder(e, m))+sameHeight).low
 	if n < 0 {
 		t.over(r, s, v, c, e, k)
@@ -181,7 +181,7 @@ func (t *tally) over(r *resting, s, u float64, c, d chord, k int) {
 		q := r.bend(u - s)
 		if f := (1 + (h-g)/q) / 2; q > 0 && 0 < f && f < 1 {
 			v := s + f*(u-s)
-			most := r.gap(v, k)
+			most := r.gapUnder(r.edgeAt(v), k)
 			t.monotone(r, s, v, g, most, k)
 			t.monotone(r, v, u, most, h, k)
 			return
@@ -257,7 +257,7 @@ func (t *tally) monotone(r *resting, s, u, g, h float64, k int) {
 // zero: p·m·y² + 2·m·q·y + c·q = 0. p and q come from the limit at s and u.
 func (t *tally) between(r *resting, s, u, g, h float64, k int) {
 	distance := func(s float64) float64 {
-		xa, _, xb, _ := r.supports(s)
+		xa, xb := r.apart(s)
 		return xb - xa
 	}
 	d, e := distance(s), distance(u)
@@ -269,7 +269,7 @@ func (t *tally) between(r *resting, s, u, g, h float64, k int) {
 	for _, y := range []float64{(-m*q + d2) / (p * m), (-m*q - d2) / (p * m)} {
 		if min(1/d, 1/e) < y && y < max(1/d, 1/e) {
 			v := s + (1/y-d)*(u-s)/(e-d)
-			t.consider(r, v, r.gap(v, k), k)
+			t.consider(r, v, r.gapUnder(r.edgeAt(v), k), k)
 		}
 	}
 }
