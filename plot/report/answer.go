@@ -134,12 +134,14 @@ func sold(w *job.Filled, volume float64, u unit.Style) string {
 // delivered is how an order comes.
 func delivered(w *job.Filled, u unit.Style) string {
 	d, short := w.Delivery, ""
-	if d.Short { // beside the order: the warning may have no room below it
+	if d.Short && len(d.Loads) == 0 { // beside the order: the warning may have no room below it
 		short = " (a short load, usually charged extra)"
 	}
 	switch {
 	case w.OnSite:
 		return "mixed on site"
+	case len(d.Loads) > 0:
+		return fmt.Sprintf("%d trucks: %s", d.Trucks, order.InWords(d.Loads, w.Mix.Step, u.Imperial).In(u))
 	case d.Trucks == 1:
 		return "1 truck" + short
 	case d.Trucks > 1:

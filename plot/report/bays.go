@@ -74,6 +74,12 @@ func (h *Handover) bayTable() table.Table {
 		t.Columns = append(t.Columns, table.Column{Name: "Bags", Right: true})
 		t.Notes = append(t.Notes, fmt.Sprintf("Bags of %s, whole ones for each bay, with the allowance of %g %%; filled at one go the floor takes %s.", bag.Name, percentOf(h.Mix.Allowance), survey.Plural(h.Bought[0].Bags, "bag")))
 	}
+	var mixes []float64
+	if h.BayMix != nil {
+		t.Columns = append(t.Columns, numbers("Mix by truck", m.volumeName, 2), table.Column{Name: "From truck", Right: true})
+		t.Notes = append(t.Notes, "Mix by truck: each bay's share of the "+sold(h.Filled, h.Delivery.Volume, u)+" ordered, with losses and rounding up. What is left of a load goes into the next bay.")
+		mixes = h.bayMixes()
+	}
 	lacks := h.Unserved.Area > 0
 	if lacks {
 		t.Columns = append(t.Columns, numbers("Not served", m.volumeName, 2))
@@ -90,6 +96,9 @@ func (h *Handover) bayTable() table.Table {
 		row := append(text(b.Name), table.Number(h.bayAreas[i]), table.Number(h.bayVolumes[i]))
 		if bag != nil {
 			row = append(row, table.Number(float64(h.BayBags[i])))
+		}
+		if mixes != nil {
+			row = append(row, table.Number(mixes[i]), table.Text(h.trucksOf(i)))
 		}
 		if lacks {
 			row = append(row, table.Number(h.bayLacks[i]))
@@ -113,6 +122,9 @@ func (h *Handover) bayTable() table.Table {
 	if bag != nil {
 		total = append(total, table.Number(float64(h.AllBags)))
 	}
+	if mixes != nil {
+		total = append(total, table.Number(h.Delivery.Volume/m.volume), table.Text(""))
+	}
 	if lacks {
 		total = append(total, table.Number(h.Unserved.Volume/m.volume))
 	}
@@ -124,6 +136,40 @@ func (h *Handover) bayTable() table.Table {
 	}
 	t.Rows = append(t.Rows, total)
 	return t
+}
+
+// bayMixes are the shares of the bays in what comes by truck, so rounded that they add up to
+// the order.
+func (h *Handover) bayMixes() []float64 {
+	m := h.measures()
+	var out []float64
+	for _, v := range h.BayMix {
+		out = append(out, v/m.volume)
+	}
+	if shown, err := setout.Apportion(h.Delivery.Volume/m.volume, out, 2); err == nil {
+		return shown
+	}
+	return out
+}
+
+// trucksOf lists the trucks that serve bay i.
+func (h *Handover) trucksOf(i int) string {
+	var out []string
+	for _, k := range h.BayTrucks[i] {
+		out = append(out, fmt.Sprint(k))
+	}
+	return strings.Join(out, ", ")
+}
+
+// baysOf lists the bays that a truck serves.
+func (h *Handover) baysOf(truck int) string {
+	var out []string
+	for i, b := range h.Bays.Bays {
+		if slices.Contains(h.BayTrucks[i], truck) {
+			out = append(out, b.Name)
+		}
+	}
+	return strings.Join(out, ", ")
 }
 
 // damText describes a dam: its height is the max depth of fill along it.

@@ -138,7 +138,7 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 		t.Errorf("no note of %q", text)
 	}
 	h := hall(t)
-	has(h.Notes, "comes out up to")
+	has(h.Notes, "would come out up to")
 	j := *h.Job
 	j.Materials, j.Plant, j.Mix, j.Pace = nil, job.Plant{}, job.Mix{}, job.Pace{}
 	w, err := job.Fill(&j, nil, os.DirFS("../../testdata/demo"), nil)
@@ -195,7 +195,7 @@ func TestClockTable(t *testing.T) {
 	if !strings.Contains(two, "Trucks by the clock") || strings.Contains(two, "Past the discharge limit") {
 		t.Error("two trucks in time: no table, or an empty column")
 	}
-	late := pageOf(t, runText(t, ramp+"[plant]\ntruck = \"1m3\"\n[pace]\nplacing-m3-per-hour = 0.5\n"))
+	late := pageOf(t, runText(t, ramp+"[plant]\ntruck = \"1m3\"\n[pace]\nplacing-m3-per-hour = 0.5\ntruck-spacing = \"2h\"\n"))
 	if !strings.Contains(late, "Past the discharge limit") {
 		t.Error("two trucks too late: no column of it")
 	}

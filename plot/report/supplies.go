@@ -70,6 +70,9 @@ func (h *Handover) clockTable() (table.Table, []string) {
 		t.Columns = append(t.Columns, columns("Past the discharge limit>")...)
 		t.Notes[0] += " Past the discharge limit: what is still in the truck when its time since batching is up."
 	}
+	if h.BayTrucks != nil {
+		t.Columns = append(t.Columns, columns("For bay>")...)
+	}
 	for i, k := range s.Trucks {
 		if len(s.Trucks) == 1 && !late {
 			break // the text has it all
@@ -80,6 +83,9 @@ func (h *Handover) clockTable() (table.Table, []string) {
 			row = append(row, table.Text(h.Style.Volume(k.Late)))
 		case late:
 			row = append(row, table.Text(""))
+		}
+		if h.BayTrucks != nil {
+			row = append(row, table.Text(h.baysOf(i+1)))
 		}
 		t.Rows = append(t.Rows, row)
 	}

@@ -132,7 +132,11 @@ func (h *Handover) plantRows(l *ledger, u measures) {
 	}
 	l.given("Order step", "step", h.Mix.Step/u.volume, u.volumeName, "the plant delivers whole steps")
 	l.total("To order", "order", d.Volume/u.volume, u.volumeName, "ROUNDUP(ROUND({need}/{step},9),0)*{step}", "rounded up, never down")
-	if !h.OnSite {
+	switch {
+	case h.OnSite:
+	case len(d.Loads) > 0:
+		l.given("Trucks", "trucks", float64(d.Trucks), "", "loads as under Trucks by the clock")
+	default:
 		l.given("Truck", "truck", d.Full/u.volume, u.volumeName, "a load in whole steps")
 		l.count("Trucks", "trucks", float64(d.Trucks), "ROUNDUP(ROUND({order}/{truck},9),0)", "")
 		l.worked("Last truck", "last", d.Last/u.volume, u.volumeName, "{order}-({trucks}-1)*{truck}", "")

@@ -208,6 +208,9 @@ type Bays struct {
 	Most  string     `toml:"most"` // max volume of a bay
 }
 
+// given reports whether the job says how to divide the floor.
+func (b Bays) given() bool { return len(b.Dams) > 0 || b.Width != "" || b.Most != "" }
+
 // Coat is a primer or bond coat.
 type Coat struct {
 	Name       string  `toml:"name"`

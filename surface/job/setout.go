@@ -27,7 +27,7 @@ func (h *Result) cutBays(e *entries) {
 		rules.Dams = append(rules.Dams, dam)
 	}
 	key := "bays"
-	if s := h.Schedule; len(b.Dams) == 0 && b.Width == "" && b.Most == "" {
+	if s := h.Schedule; !b.given() {
 		if s == nil || s.Bays < 2 {
 			return
 		}
@@ -94,8 +94,7 @@ func (h *Result) inBay(b *setout.Bay) (need, unserved float64, err error) {
 	if b.Fill.Fill == 0 {
 		return 0, 0, nil
 	}
-	f := floorOf(b.Floor, b.Floor.FillTo(h.Filled.Fill.Target, order.Limits(h.Service.Materials)))
-	service, err := order.Serve(f.Bands, h.Service.Materials)
+	service, f, err := h.servedIn(b)
 	if err != nil {
 		return 0, 0, err
 	}
@@ -107,6 +106,13 @@ func (h *Result) inBay(b *setout.Bay) (need, unserved float64, err error) {
 		unserved += p.Volume
 	}
 	return need, unserved, err
+}
+
+// servedIn returns what the materials serve of a bay.
+func (h *Result) servedIn(b *setout.Bay) (order.Service, order.Floor, error) {
+	f := floorOf(b.Floor, b.Floor.FillTo(h.Filled.Fill.Target, order.Limits(h.Service.Materials)))
+	service, err := order.Serve(f.Bands, h.Service.Materials)
+	return service, f, err
 }
 
 // countBays makes the laid-out bays those of all outputs, and rewrites the warnings of
@@ -175,6 +181,9 @@ type setting struct {
 	Bays    *setout.Bays
 	BayBags []int // whole bags, if one bagged material fills the floor
 	AllBags int
+
+	BayMix    []float64 // m³ of each bay that comes by truck, rounding up included; nil if nothing does
+	BayTrucks [][]int   // the trucks that serve each bay, from 1
 
 	BayUnserved []float64 // m³ of each bay that no material serves; nil if all is served
 }

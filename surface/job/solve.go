@@ -65,7 +65,7 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 	}
 	watch.Say("working out the order, bars and bays", 0, 0)
 	s := &Result{Filled: w, Job: j, plan: fill}
-	for _, step := range []func() error{s.supply, s.setOut, ctx.Err} {
+	for _, step := range []func() error{s.supply, s.setOut, s.planLoads, ctx.Err} {
 		if err := step(); err != nil {
 			return nil, survey.ErrorIn(err, StyleOf(w.Survey, j.Show))
 		}

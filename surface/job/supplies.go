@@ -332,6 +332,7 @@ const (
 	byTakeoff  = "take-off"
 	byDelivery = "delivery"
 	byLoad     = "load"  // cautions about the load
+	byLate     = "late"  // trucks that are not empty in time
 	byClock    = "clock" // a pour that takes longer than the mix can be worked
 )
 
@@ -452,7 +453,7 @@ func (h *Result) clock(e *entries) {
 	h.Supplies.Schedule = &sched
 	// A truck that is not empty in time is rejected: this comes before any other advice
 	// on the order.
-	h.Notes = slices.Concat(sched.Late, h.Notes, sched.Notes, survey.By(byClock, sched.Stops))
+	h.Notes = slices.Concat(survey.By(byLate, sched.Late), h.Notes, sched.Notes, survey.By(byClock, sched.Stops))
 }
 
 func (h *Result) coatsOf(e *entries) {

@@ -18,6 +18,7 @@ type Pace struct {
 	Spacing   time.Duration // between two trucks; 0: each comes when the one before it is empty
 	US        bool          // US defaults
 	Truck     float64       // m³ a load; 0: as in [Plant]
+	Loads     []float64     // m³ of each truck, each on site as the one before is empty; nil: full loads and the remainder
 	Short     float64       // m³: less is a short load; 0: as in [Plant]
 	Step      float64       // m³: the plant loads whole steps; 0: any volume
 	Site      bool          // mixed on site: there are no trucks, and the truck fields are ignored
@@ -184,13 +185,16 @@ func (s *Schedule) drive() error {
 	if s.Spacing = p.Spacing; s.Spacing == 0 {
 		s.Spacing = p.placing(full)
 	}
-	loads := wholes(s.Volume / full)
-	if err := check(quantity{"trucks", loads, 0, trucksMost, fmt.Sprintf("no more than %d: look at the volume and the load", trucksMost)}); err != nil {
+	loads, err := s.loads(full)
+	if err != nil {
 		return err
 	}
 	var free time.Duration // when the truck ahead is empty
-	for i := range int(loads) {
-		t := Truck{Volume: min(full, s.Volume-float64(i)*full), Arrives: time.Duration(i) * s.Spacing}
+	for i, load := range loads {
+		t := Truck{Volume: load, Arrives: time.Duration(i) * s.Spacing}
+		if p.Loads != nil {
+			t.Arrives = free
+		}
 		t.Batched = t.Arrives - p.Travel
 		t.Starts = max(t.Arrives, free)
 		t.Waits, t.Idle = t.Starts-t.Arrives, t.Starts-free

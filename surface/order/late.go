@@ -15,6 +15,15 @@ type Cure struct {
 	Load    float64       // m³, max per truck: whole steps
 }
 
+// Smaller reports whether trucks are late and smaller loads alone empty them in time.
+func (s *Schedule) Smaller() bool {
+	if !s.late() {
+		return false
+	}
+	c, ok := s.cure()
+	return ok && c.Load > 0 && c.Spacing == 0
+}
+
 // of returns p with the cure.
 func (c Cure) of(p Pace) Pace {
 	if c.Spacing > 0 {

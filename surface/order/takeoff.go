@@ -227,9 +227,10 @@ type Delivery struct {
 	Volume   float64 // m³ to order, whole steps
 	Rounding Item    // what rounding up added
 	Trucks   int
-	Full     float64 // m³ of every truck except the last: whole steps
-	Last     float64 // m³ of the last truck
-	Short    bool    // the last truck is a short load
+	Full     float64     // m³ of every truck except the last: whole steps
+	Last     float64     // m³ of the last truck
+	Short    bool        // the last truck is a short load
+	Loads    []Truckload // of each truck, if not full ones and the remainder
 	Notes    []survey.Note
 }
 

@@ -1,0 +1,144 @@
+package job
+
+import (
+	"slices"
+
+	"pourplane/surface/order"
+	"pourplane/surface/setout"
+	"pourplane/survey"
+)
+
+// planLoads shares out what comes by truck among the bays, and makes one plan of it: if full
+// loads are too late and smaller ones are not, the smaller ones are the order. They keep to
+// the bays if that works.
+func (h *Result) planLoads() error {
+	s := h.Schedule
+	if s == nil || len(s.Trucks) == 0 || h.Delivery.Trucks == 0 {
+		return nil
+	}
+	upTo, err := h.mixUpTo()
+	if err != nil {
+		return err
+	}
+	if s.Smaller() && s.Pace.Spacing == 0 && h.Job.Pace.Placing > 0 { // an assumed pace changes no order
+		h.smallerLoads(upTo)
+	}
+	if upTo == nil {
+		return nil
+	}
+	h.BayTrucks = make([][]int, len(upTo))
+	before := 0.0
+	for _, v := range upTo {
+		h.BayMix, before = append(h.BayMix, v-before), v
+	}
+	var volumes []float64
+	for _, t := range s.Trucks {
+		volumes = append(volumes, t.Volume)
+	}
+	for i, l := range h.truckloads(volumes, upTo) {
+		for k, b := range h.Bays.Bays {
+			if slices.Contains(l.Bays, b.Name) {
+				h.BayTrucks[k] = append(h.BayTrucks[k], i+1)
+			}
+		}
+	}
+	return nil
+}
+
+// smallerLoads orders loads that are empty in time: by bays if that works, else evenly.
+func (h *Result) smallerLoads(upTo []float64) {
+	s := h.Schedule
+	most := s.Most()
+	var byBays []float64
+	before := 0.0
+	for _, v := range upTo {
+		end := min(s.Volume, s.Pace.UpTo(v))
+		if end > before {
+			byBays, before = append(byBays, s.Pace.Evenly(end-before, most)...), end
+		}
+	}
+	ours := upTo != nil && !h.Job.Bays.given() // bays for the working time alone
+	for _, volumes := range [][]float64{byBays, s.Pace.Evenly(s.Volume, most)} {
+		loads := h.truckloads(volumes, upTo)
+		if len(loads) == 0 || !s.Reload(loads, ours) {
+			continue
+		}
+		h.Notes = survey.Without(h.Notes, byLate, byDelivery)
+		if len(s.Stops) == 0 {
+			h.Notes = survey.Without(h.Notes, byClock)
+		}
+		h.Notes = slices.Concat(survey.By(byLate, s.Late), h.Notes)
+		d := &h.Delivery
+		d.Loads, d.Trucks, d.Notes = loads, len(loads), nil
+		d.Full, d.Last = slices.Max(volumes), volumes[len(volumes)-1]
+		d.Short = slices.ContainsFunc(volumes, s.IsShort)
+		return
+	}
+}
+
+// truckloads says which bays each load serves; upTo is what is placed at the end of each bay.
+// What is left of a load in less than a step of the plant is no service to the next bay.
+func (h *Result) truckloads(volumes, upTo []float64) []order.Truckload {
+	var out []order.Truckload
+	from := 0.0
+	for _, v := range volumes {
+		load, to := order.Truckload{Volume: v}, from+v
+		begins, best, most := 0.0, "", 0.0
+		for k, ends := range upTo {
+			in := min(to, ends) - max(from, begins)
+			if name := h.Bays.Bays[k].Name; in > most {
+				best, most = name, in
+			}
+			if in > 0 && in >= h.Mix.Step {
+				load.Bays = append(load.Bays, h.Bays.Bays[k].Name)
+			}
+			begins = ends
+		}
+		if len(load.Bays) == 0 && best != "" {
+			load.Bays = []string{best}
+		}
+		out, from = append(out, load), to
+	}
+	return out
+}
+
+// mixUpTo returns how much of what comes by truck is placed at the end of each bay, m³, losses
+// and rounding up shared by what the bays take; nil if there are not several bays.
+func (h *Result) mixUpTo() ([]float64, error) {
+	if h.Bays == nil || len(h.Bays.Bays) < 2 {
+		return nil, nil
+	}
+	var out []float64
+	all := 0.0
+	for i := range h.Bays.Bays {
+		one, err := h.trucked(&h.Bays.Bays[i])
+		if err != nil {
+			return nil, err
+		}
+		all += one
+		out = append(out, all)
+	}
+	for i := range out {
+		out[i] *= h.Schedule.Volume / all
+	}
+	out[len(out)-1] = h.Schedule.Volume
+	return out, nil
+}
+
+// trucked is the volume of a bay that comes by truck, m³.
+func (h *Result) trucked(b *setout.Bay) (float64, error) {
+	if h.Service == nil || b.Fill.Fill == 0 {
+		return b.Fill.Fill, nil
+	}
+	service, _, err := h.servedIn(b)
+	if err != nil {
+		return 0, err
+	}
+	sum := 0.0
+	for _, p := range service.Parts {
+		if p.Material >= 0 && h.Service.Materials[p.Material].Yield == 0 {
+			sum += p.Volume
+		}
+	}
+	return sum, nil
+}
