@@ -35,6 +35,7 @@ var mayImport = map[string][]string{
 	"plot/exchange":                 {"survey", "surface", "plot/table"},
 	"plot/sheet":                    {"survey", "survey/unit", "surface", "plot", "plot/table"},
 	"plot/report":                   {"survey", "survey/unit", "survey/landxml", "surface", "surface/blunder", "surface/flatness", "surface/job", "surface/order", "surface/setout", "plot", "plot/exchange", "plot/sheet", "plot/table"},
+	"plot/page":                     {"survey", "survey/unit", "surface", "surface/job", "plot/report", "plot/table"},
 	"cmd/pourplane/internal/folder": {"plot/report", "survey", "survey/unit"},
 	"cmd/pourplane":                 {"cmd/pourplane/internal/folder", "surface/job", "survey", "survey/file", "survey/unit", "plot", "plot/report", "plot/table"},
 }

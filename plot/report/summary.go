@@ -353,19 +353,10 @@ func (s *Summary) book(b *bytes.Buffer) {
 // say prints all notes by kind, except warnings on topics that are shown beside their
 // figure.
 func say(b *bytes.Buffer, notes []survey.Note, beside map[survey.Topic]bool, style unit.Style) {
-	for _, kind := range kinds {
-		var some []foldedNote
-		for _, n := range folded(notes) {
-			if n.Kind == kind.kind && !(n.Kind == survey.Warning && beside[n.Topic]) {
-				some = append(some, n)
-			}
-		}
-		if len(some) == 0 {
-			continue
-		}
-		fmt.Fprintf(b, "\n%s\n", kind.head)
-		for _, n := range some {
-			fmt.Fprintf(b, "  %s\n", Printable(n.In(style)))
+	for _, r := range remarks(notes, beside, style) {
+		fmt.Fprintf(b, "\n%s\n", r.Head)
+		for _, n := range r.Notes {
+			fmt.Fprintf(b, "  %s\n", n)
 		}
 	}
 }

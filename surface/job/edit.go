@@ -18,7 +18,7 @@ import (
 // value, without quotes. The new text is not checked as a whole: [Parse] does that.
 func Edited(b []byte, key string, values ...string) ([]byte, error) {
 	f, ok := byKey(key)
-	if !ok || several(f.Table()) || f.Key == "bays.dams" || f.Key == "flatness.house-rules" {
+	if !ok || !f.editable() {
 		return nil, &survey.Error{Element: key, Found: "a key that is edited by hand", Want: "a key with one value, or with a plain list"}
 	}
 	b = bytes.TrimPrefix(b, []byte("\xef\xbb\xbf"))

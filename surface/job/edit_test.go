@@ -2,17 +2,9 @@ package job
 
 import (
 	"reflect"
-	"slices"
 	"strings"
 	"testing"
 )
-
-// editable lists the keys with one value or a plain list.
-func editable() []Field {
-	return slices.DeleteFunc(slices.Clone(Fields), func(f Field) bool {
-		return several(f.Table()) || f.Key == "bays.dams" || f.Key == "flatness.house-rules"
-	})
-}
 
 // samples are values of a field for an edit.
 func samples(f Field) []string {
@@ -38,7 +30,7 @@ func TestEditEachKey(t *testing.T) {
 	bare := "[survey]\nfiles = [\"a.csv\"]\n"
 	whole := (&Job{Survey: Survey{Files: []string{"a.csv"}}}).Text(false)
 	n := 0
-	for _, f := range editable() {
+	for _, f := range Editable() {
 		if f.Key == "survey.files" {
 			continue // without it there is no job
 		}

@@ -1,0 +1,176 @@
+package page
+
+import (
+	"bytes"
+	"encoding/binary"
+	"math"
+
+	"pourplane/plot/report"
+	"pourplane/surface"
+	"pourplane/surface/job"
+	"pourplane/survey/unit"
+)
+
+// Answer is the answer to a job: in words, in numbers, and the floor to draw.
+type Answer struct {
+	Title   string           `json:"title"`
+	Facts   []report.Fact    `json:"facts"`
+	Remarks []report.Remarks `json:"remarks,omitempty"`
+	Tables  []report.Grid    `json:"tables"`
+	Units   Units            `json:"units"`
+	Target  Target           `json:"target"`
+
+	Fill     float64 `json:"fill_m3"`
+	Cut      float64 `json:"cut_m3"`
+	FillArea float64 `json:"fill_area_m2"`
+	Area     float64 `json:"area_m2"`
+	Order    float64 `json:"order_m3"`
+	Mass     float64 `json:"mass_kg"`
+	Least    float64 `json:"least_depth_m"`
+	Greatest float64 `json:"greatest_depth_m"`
+	Mean     float64 `json:"mean_depth_m"`
+
+	Thresholds []Threshold `json:"thresholds"`
+	Floor      *Floor      `json:"floor,omitempty"`
+}
+
+// Units are the units that figures are shown in.
+type Units struct {
+	Show        string  `json:"show"`        // metric or feet
+	Denominator int     `json:"denominator"` // of inches; 0: millimetres
+	Size        float64 `json:"size"`        // m, unit of places and elevations
+	Unit        string  `json:"unit"`        // its name
+	Step        float64 `json:"step"`        // m, smallest step of a depth shown
+}
+
+// Target is the plane of the target: its elevation at a place and its slopes, rise over run.
+type Target struct {
+	X, Y, Z        float64
+	SlopeX, SlopeY float64
+	Text           string // its elevation
+}
+
+// Threshold is a shot on an adjoining finished floor.
+type Threshold struct {
+	Name string  `json:"name"`
+	X    float64 `json:"x"`
+	Y    float64 `json:"y"`
+	Text string  `json:"text"` // how far it is above or below the top of fill
+}
+
+// Floor is the floor before the pour, in metres on the grid of the survey. The vertices and
+// triangles of its regions are in the parcel: for each region x, y and elevation of each
+// vertex as float64, then three vertices of each triangle as uint32.
+type Floor struct {
+	Lo       [2]float64       `json:"lo"`
+	Hi       [2]float64       `json:"hi"`
+	Regions  []Region         `json:"regions"`
+	Openings [][][2]float64   `json:"openings"`
+	Shots    []Shot           `json:"shots"`
+	Doors    []Shot           `json:"doors"`
+	Pins     []report.PinMark `json:"pins"`
+	Marks    []Benchmark      `json:"benchmarks"`
+	Hull     bool             `json:"hull"` // no walls given
+}
+
+// Region is a part of the floor.
+type Region struct {
+	Name      string         `json:"name"`
+	X         float64        `json:"x"` // origin of its vertices
+	Y         float64        `json:"y"`
+	Vertices  int            `json:"vertices"`
+	Triangles int            `json:"triangles"`
+	Rings     [][][2]float64 `json:"rings"`
+}
+
+// Shot is a measured point.
+type Shot struct {
+	Name  string  `json:"name"`
+	X     float64 `json:"x"`
+	Y     float64 `json:"y"`
+	Z     float64 `json:"z"`
+	Doubt string  `json:"doubt,omitempty"` // why its reading is in doubt
+}
+
+// Benchmark is a place of known elevation.
+type Benchmark struct {
+	Name string  `json:"name"`
+	Z    float64 `json:"z"`
+}
+
+// mostShots is the max number of shots that a page lists one by one; a scan has no names.
+const mostShots = 20_000
+
+func newAnswer(r *job.Result, style unit.Style, sum *report.Summary) *Answer {
+	f := r.Fill
+	a := &Answer{Title: r.Title, Units: unitsOf(style), Fill: f.Fill, Cut: f.Cut, FillArea: f.FillArea, Area: f.Area, Order: r.Mix.Order, Mass: r.Mix.Load.Mass,
+		Least: f.Least, Greatest: f.Greatest, Mean: f.Mean, Thresholds: []Threshold{},
+		Target: Target{f.Target.At.X, f.Target.At.Y, f.Target.Z, f.Target.SlopeX, f.Target.SlopeY, style.ExactLevel(f.Target.Z)}}
+	for _, t := range r.Thresholds {
+		a.Thresholds = append(a.Thresholds, Threshold{t.Point.Name(), t.Point.X, t.Point.Y, report.DoorText(t, style)})
+	}
+	a.Facts, a.Remarks = sum.Facts()
+	a.Tables = sum.Grids()
+	return a
+}
+
+func unitsOf(style unit.Style) Units {
+	if !style.Imperial {
+		return Units{"metric", 0, 1, "m", style.Step()}
+	}
+	return Units{"feet", int(math.Round(0.0254 / style.Step())), style.Places().Metres(), style.Places().String(), style.Step()}
+}
+
+func newFloor(h *report.Handover) (*Floor, [][]byte) {
+	r := h.Result
+	lo, hi := r.Floor.Bounds()
+	f := &Floor{Lo: [2]float64{lo.X, lo.Y}, Hi: [2]float64{hi.X, hi.Y}, Openings: rings(r.Floor.Openings), Shots: []Shot{}, Doors: []Shot{}, Pins: h.PinMarks(), Marks: []Benchmark{}, Hull: r.Floor.Hull}
+	var parts [][]byte
+	for _, g := range r.Floor.Regions {
+		t := g.TIN
+		f.Regions = append(f.Regions, Region{g.Name, t.Origin.X, t.Origin.Y, len(t.X), t.Len(), rings(g.Rings)})
+		at := make([]float64, 0, 3*len(t.X))
+		for i := range t.X {
+			at = append(at, t.X[i], t.Y[i], t.Z[i])
+		}
+		parts = append(parts, binaryOf(at), binaryOf(t.V))
+	}
+	doubts := map[string]string{}
+	for _, b := range r.Blunders {
+		doubts[b.Shot.At().String()] = job.BlunderText(b).In(h.Style)
+	}
+	if len(r.Survey.Points) <= mostShots {
+		for _, p := range r.Survey.Points {
+			f.Shots = append(f.Shots, Shot{p.Name(), p.X, p.Y, p.Z, doubts[p.At().String()]})
+		}
+	}
+	for _, p := range r.Survey.Finished {
+		f.Doors = append(f.Doors, Shot{p.Name(), p.X, p.Y, p.Z, ""})
+	}
+	if k := r.Survey.Book; k != nil && !k.Relative {
+		for _, b := range k.Benchmarks {
+			f.Marks = append(f.Marks, Benchmark{b.Name, b.Elevation})
+		}
+	}
+	return f, parts
+}
+
+func rings(all [][]surface.Vec) [][][2]float64 {
+	out := make([][][2]float64, len(all))
+	for i, ring := range all {
+		for _, p := range ring {
+			out[i] = append(out[i], [2]float64{p.X, p.Y})
+		}
+	}
+	return out
+}
+
+// binaryOf writes numbers of a fixed size, low bytes first, and fills up to eight bytes.
+func binaryOf(numbers any) []byte {
+	var b bytes.Buffer
+	if err := binary.Write(&b, binary.LittleEndian, numbers); err != nil {
+		panic(err) // a type of no fixed size is a bug in this file
+	}
+	b.Write(make([]byte, (8-b.Len()%8)%8))
+	return b.Bytes()
+}

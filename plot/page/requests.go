@@ -1,0 +1,279 @@
+package page
+
+import (
+	"bytes"
+	"fmt"
+	"path"
+	"slices"
+	"strings"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"pourplane/plot/report"
+	"pourplane/surface/job"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// Held is how a file was understood.
+type Held struct {
+	Name    string           `json:"name"`
+	Kind    string           `json:"kind"` // survey, walls, job, or "" if it cannot be read
+	Facts   []report.Fact    `json:"facts,omitempty"`
+	Remarks []report.Remarks `json:"remarks,omitempty"`
+	Refused []Refusal        `json:"refused,omitempty"`
+}
+
+// read reports how each file is understood, and returns a job for them: the one among the
+// files, or that of the request, or else a new one.
+func (q *asked) read() (Reply, [][]byte, error) {
+	r := Reply{Job: q.Job}
+	for _, f := range q.Files {
+		if strings.EqualFold(path.Ext(f.Name), ".toml") {
+			r.Job = string(q.in[f.Name])
+			r.Read = append(r.Read, Held{Name: f.Name, Kind: "job"})
+		}
+	}
+	given := &job.Job{}
+	if r.Job != "" {
+		j, err := job.Parse([]byte(r.Job), jobName)
+		if err != nil {
+			return r, nil, err
+		}
+		given, q.parsed = j, j
+	}
+	for _, f := range q.Files {
+		if !strings.EqualFold(path.Ext(f.Name), ".toml") {
+			r.Read = append(r.Read, q.held(f.Name, given))
+		}
+	}
+	if r.Job == "" && len(r.Read) > 0 {
+		var err error
+		if r.Job, err = q.newJob(r.Read); err != nil {
+			return r, nil, err
+		}
+	}
+	return r, nil, nil
+}
+
+const jobName = "job.toml"
+
+// held reads one file as the job reads it.
+func (q *asked) held(name string, given *job.Job) Held {
+	j := *given
+	j.Survey.Files, j.Survey.Outline, j.Survey.After = []string{name}, "", nil
+	j.Show = q.Show
+	h, err := job.Hold(&j, job.HoldOptions{}, q.in, q.in.again, q.watch)
+	if err != nil {
+		return Held{Name: name, Refused: q.refusals(err)}
+	}
+	kind := "survey"
+	if h.Outline {
+		kind = "walls"
+	}
+	out := Held{Name: name, Kind: kind}
+	out.Facts, out.Remarks = report.HeldFacts(h, job.StyleOf(h.S, q.Show))
+	return out
+}
+
+// newJob is the text of a new job of files.
+func (q *asked) newJob(files []Held) (string, error) {
+	j := &job.Job{}
+	for _, f := range files {
+		if f.Kind == "walls" && j.Survey.Outline == "" {
+			j.Survey.Outline = f.Name
+			continue
+		}
+		j.Survey.Files = append(j.Survey.Files, f.Name)
+	}
+	if len(j.Survey.Files) == 0 {
+		return "", &survey.Error{Pos: survey.Pos{File: j.Survey.Outline}, Found: "the corners of walls and no shots", Want: "the survey of the floor as well"}
+	}
+	j.Title = strings.TrimSuffix(j.Survey.Files[0], path.Ext(j.Survey.Files[0]))
+	var day toml.LocalDate
+	if err := day.UnmarshalText([]byte(q.Date)); err != nil {
+		return "", fmt.Errorf("found the date %q, want one such as 2026-11-25", q.Date)
+	}
+	j.Date = day
+	text := j.Text(q.Show == "feet")
+	_, err := job.Parse([]byte(text), jobName) // a title too long for a page
+	return text, err
+}
+
+// solution is a solved job, with all it depends on.
+type solution struct {
+	job   string
+	files folder
+	*job.Result
+}
+
+// is reports whether the solution is that of a request.
+func (s *solution) is(q *asked) bool {
+	if s == nil || s.job != q.Job || len(s.files) != len(q.in) {
+		return false
+	}
+	for name, b := range q.in {
+		if was, ok := s.files[name]; !ok || !bytes.Equal(was, b) {
+			return false
+		}
+	}
+	return true
+}
+
+// solved is the job of the request, solved once for all requests about it.
+func (q *asked) solved() (*job.Result, error) {
+	if q.engine.last.is(q) {
+		return q.engine.last.Result, nil
+	}
+	q.engine.last = nil // before the next one takes memory
+	j, err := job.Parse([]byte(q.Job), jobName)
+	if err != nil {
+		return nil, err
+	}
+	q.parsed = j
+	// The keys are named by refusals, which needs the options that they stand for.
+	r, err := job.SolveNamed(q.ctx, j, q.in, q.watch, func(err error) error { return err })
+	if err != nil {
+		return nil, err
+	}
+	q.engine.last = &solution{q.Job, q.in, r}
+	return r, nil
+}
+
+// style is that of a result in the units that the page shows.
+func (q *asked) style(r *job.Result) (unit.Style, error) {
+	switch q.Show {
+	case "":
+		return report.StyleOf(r), nil
+	case "metric", "feet":
+		return job.StyleOf(r.Survey, q.Show), nil
+	}
+	return unit.Style{}, fmt.Errorf("found units %q, want metric or feet", q.Show)
+}
+
+// solve works the job out.
+func (q *asked) solve() (Reply, [][]byte, error) {
+	r, err := q.solved()
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	style, err := q.style(r)
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	sum := &report.Summary{Filled: r.Filled, Style: style}
+	h, err := report.NewHandover(r, style)
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	if text := h.TotalText(); text != "" {
+		sum.Extra = append(sum.Extra, report.AnswerRow{Head: "Price", Text: text})
+	}
+	if r.Judged != nil {
+		sum.After, sum.AfterNotes = report.Verdict(r.Judged, style), r.Judged.Notes
+	}
+	a := newAnswer(r, style, sum)
+	floor, parts := newFloor(h)
+	a.Floor = floor
+	return Reply{Answer: a}, parts, nil
+}
+
+// raise works out another height of the target.
+func (q *asked) raise() (Reply, [][]byte, error) {
+	r, err := q.solved()
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	style, err := q.style(r)
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	raised, err := r.Raised(q.Raise)
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	return Reply{Answer: newAnswer(raised, style, &report.Summary{Filled: raised.Filled, Style: style})}, nil, nil
+}
+
+// edit sets a key of the job.
+func (q *asked) edit() (Reply, [][]byte, error) {
+	text, err := job.Edited([]byte(q.Job), q.Key, q.Values...)
+	if err == nil {
+		_, err = job.Parse(text, jobName)
+	}
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	return Reply{Job: string(text)}, nil, nil
+}
+
+// make makes files to hand over.
+func (q *asked) make() (Reply, [][]byte, error) {
+	r, err := q.solved()
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	style, err := q.style(r)
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	h, err := report.NewHandover(r, style)
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	var all []report.Output
+	if slices.Equal(q.Names, []string{"record.html"}) {
+		one, err := h.RecordPage()
+		if err != nil {
+			return Reply{}, nil, err
+		}
+		all = append(all, one)
+	} else if all, err = h.Everything(q.watch); err != nil {
+		return Reply{}, nil, err
+	}
+	var out Reply
+	var parts [][]byte
+	for _, o := range all {
+		if len(q.Names) > 0 && !slices.Contains(q.Names, o.Name) {
+			continue
+		}
+		out.Made = append(out.Made, Made{o.Name, len(o.Data)})
+		parts = append(parts, o.Data)
+	}
+	for _, name := range q.Names {
+		if !slices.ContainsFunc(out.Made, func(m Made) bool { return m.Name == name }) {
+			return Reply{}, nil, &survey.Error{Pos: survey.Pos{File: name}, Found: "a file that this job does not make", Want: "one of " + strings.Join(report.Names(all), ", ")}
+		}
+	}
+	return out, parts, nil
+}
+
+// Choice is a key of a job, for a form.
+type Choice struct {
+	Key     string   `json:"key"`
+	Kind    string   `json:"kind"` // text, number, switch, list or names
+	Help    string   `json:"help"`
+	Metric  string   `json:"metric"` // example
+	US      string   `json:"us"`
+	Words   []string `json:"words,omitempty"` // the only values
+	Length  bool     `json:"length,omitempty"`
+	Current []string `json:"current,omitempty"` // values in the job
+}
+
+// fields lists the keys of a job that a form can set, with their values in the job of the
+// request.
+func (q *asked) fields() (Reply, [][]byte, error) {
+	j := &job.Job{}
+	if q.Job != "" {
+		var err error
+		if j, err = job.Parse([]byte(q.Job), jobName); err != nil {
+			return Reply{}, nil, err
+		}
+	}
+	var out Reply
+	for _, f := range job.Editable() {
+		kind, now := j.Current(f)
+		out.Fields = append(out.Fields, Choice{f.Key, kind, f.About(), f.Metric, f.Sample(true), f.Words, f.Length != nil, now})
+	}
+	return out, nil, nil
+}
