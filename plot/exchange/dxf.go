@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"bufio"
 	"bytes"
 	"fmt"
 	"io"
@@ -49,7 +50,7 @@ func WriteDXF(w io.Writer, p Plan) error {
 		height = 0.1
 	}
 	unit := units[p.Unit]
-	d := dxf{size: unit.metres}
+	d := dxf{Writer: bufio.NewWriterSize(w, streamed), size: unit.metres}
 	d.section("HEADER")
 	d.pair(9, "$ACADVER")
 	d.pair(1, "AC1009")
@@ -110,9 +111,10 @@ func WriteDXF(w io.Writer, p Plan) error {
 	d.text("0", beneath, 0, height, strings.TrimSpace("1 drawing unit = 1 "+unit.name+". "+p.Title))
 	d.end("ENDSEC")
 	d.end("EOF")
-	_, err := d.WriteTo(w)
-	return err
+	return d.Flush()
 }
+
+const streamed = 1 << 16 // bytes of a file written at once
 
 // extent returns the corners of the bounding box of p.
 func (p Plan) extent() (least, most surface.Vec) {
@@ -142,19 +144,33 @@ func (p Plan) extent() (least, most surface.Vec) {
 
 // dxf is a drawing being written: group codes and values, each on a line.
 type dxf struct {
-	bytes.Buffer
-	size float64 // m per drawing unit
+	*bufio.Writer         // keeps its first error
+	size          float64 // m per drawing unit
+	digits        []byte
 }
 
-func (d *dxf) pair(code int, value string) { fmt.Fprintf(d, "%3d\r\n%s\r\n", code, value) }
+func (d *dxf) pair(code int, value string) {
+	d.code(code)
+	d.WriteString(value)
+	d.WriteString("\r\n")
+}
+
+func (d *dxf) code(code int) {
+	for under := 100; under > 1 && code < under; under /= 10 {
+		d.WriteByte(' ')
+	}
+	d.Write(strconv.AppendInt(d.AvailableBuffer(), int64(code), 10))
+	d.WriteString("\r\n")
+}
 
 // number writes v in plain decimals: not every reader takes 1e-05.
 func (d *dxf) number(code int, v float64) {
-	s := strconv.FormatFloat(v+0, 'f', -1, 64) // -0 + 0 is 0
-	if !strings.Contains(s, ".") {
-		s += ".0"
+	d.digits = strconv.AppendFloat(d.digits[:0], v+0, 'f', -1, 64) // -0 + 0 is 0
+	if !bytes.Contains(d.digits, []byte(".")) {
+		d.digits = append(d.digits, ".0"...)
 	}
-	d.pair(code, s)
+	d.code(code)
+	d.Write(append(d.digits, "\r\n"...))
 }
 
 // length writes a length in m in the drawing unit, to a billionth of it, so that lengths

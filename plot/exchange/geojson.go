@@ -1,6 +1,7 @@
 package exchange
 
 import (
+	"bufio"
 	"bytes"
 	"encoding/json"
 	"io"
@@ -28,7 +29,7 @@ func WriteGeoJSON(w io.Writer, p Plan) error {
 	if err := p.check(); err != nil {
 		return err
 	}
-	g := geojson{first: true}
+	g := newGeoJSON(w)
 	g.raw(`{"type":"FeatureCollection","title":`)
 	g.value(p.Title)
 	g.raw(`,"note":`)
@@ -56,8 +57,7 @@ func WriteGeoJSON(w io.Writer, p Plan) error {
 	if g.err != nil {
 		return g.err
 	}
-	_, err := g.WriteTo(w)
-	return err
+	return g.Flush()
 }
 
 // positions returns points as GeoJSON positions.
@@ -74,20 +74,28 @@ func positions(points []surface.Vec, closed bool) [][2]float64 {
 
 // geojson is a file being written; its members keep their order.
 type geojson struct {
-	bytes.Buffer
-	first bool // no feature yet
-	err   error
+	*bufio.Writer      // keeps its first error
+	first         bool // no feature yet
+	err           error
+	one           bytes.Buffer // of a value
+	values        *json.Encoder
+}
+
+func newGeoJSON(w io.Writer) *geojson {
+	g := &geojson{Writer: bufio.NewWriterSize(w, streamed), first: true}
+	g.values = json.NewEncoder(&g.one)
+	g.values.SetEscapeHTML(false)
+	return g
 }
 
 func (g *geojson) raw(s string) { g.WriteString(s) }
 
 func (g *geojson) value(v any) {
-	e := json.NewEncoder(g)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(v); err != nil && g.err == nil {
+	g.one.Reset()
+	if err := g.values.Encode(v); err != nil && g.err == nil {
 		g.err = err
 	}
-	g.Truncate(max(0, g.Len()-1)) // the line end that Encode adds
+	g.Write(bytes.TrimSuffix(g.one.Bytes(), []byte("\n"))) // the line end that Encode adds
 }
 
 // feature writes one feature. A nil text is not written.

@@ -73,11 +73,12 @@ func TestPlanByHand(t *testing.T) {
 // cover 24 m².
 func TestLandXMLByHand(t *testing.T) {
 	h := runText(t, handJob).h
-	out, err := LandXML(h.Filled, h.date).held()
-	if err != nil {
+	out := LandXML(h.Filled, h.date)
+	var b bytes.Buffer
+	if err := out.Write(&b); err != nil {
 		t.Fatal(err)
 	}
-	s, err := landxml.Read(bytes.NewReader(out.Data), out.Name, survey.Options{})
+	s, err := landxml.Read(&b, out.Name, survey.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"io"
 )
 
@@ -19,13 +18,6 @@ func (o Output) Write(w io.Writer) error {
 	}
 	_, err := w.Write(o.Data)
 	return err
-}
-
-// held returns the file in memory.
-func (o Output) held() (Output, error) {
-	var b bytes.Buffer
-	err := o.Write(&b)
-	return Output{Name: o.Name, Data: b.Bytes()}, err
 }
 
 // Version is the version in --version and in exported files.

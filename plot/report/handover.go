@@ -1,10 +1,8 @@
 package report
 
 import (
-	"bytes"
 	"fmt"
 	"io"
-	"slices"
 	"strings"
 	"time"
 
@@ -70,65 +68,58 @@ func (h *Handover) PrintTables(w io.Writer) error {
 
 // Everything makes all files of a job, in memory, result.json first.
 func (h *Handover) Everything(watch job.Watch) ([]Output, error) {
-	data, err := h.JSON()
-	if err != nil {
-		return nil, err
-	}
-	handed, err := h.files(watch)
-	if err != nil {
-		return nil, err
-	}
-	pictures, err := Drawn(FillPictures(h.Filled, h.Style), watch)
-	if err != nil {
-		return nil, err
-	}
-	xml, err := LandXML(h.Filled, h.date).held() // its sum is in the manifest
-	if err != nil {
-		return nil, err
-	}
-	all := slices.Concat([]Output{{Name: "result.json", Data: data}}, handed, pictures, []Output{xml})
-	if j := h.Judged; j != nil {
-		pictures, err := Drawn(FlatnessPictures(j, j.Title, h.Style), watch)
-		if err != nil {
-			return nil, err
+	all := []making{{"result.json", "writing result.json", func(w io.Writer) error {
+		data, err := h.JSON()
+		if err == nil {
+			_, err = w.Write(data)
 		}
-		all = append(append(all, Output{Name: "places.csv", Data: Places(j, h.Style)}), pictures...)
+		return err
+	}}}
+	all = append(all, h.files()...)
+	all = append(all, drawings(FillPictures(h.Filled, h.Style))...)
+	xml := LandXML(h.Filled, h.date) // held in memory, as its sum is in the manifest
+	all = append(all, making{xml.Name, "writing " + xml.Name, func(w io.Writer) error { return xml.Write(w) }})
+	if j := h.Judged; j != nil {
+		all = append(all, making{"places.csv", "writing places.csv", func(w io.Writer) error {
+			_, err := w.Write(Places(j, h.Style))
+			return err
+		}})
+		all = append(all, drawings(FlatnessPictures(j, j.Title, h.Style))...)
 	}
-	return all, nil
+	return made(all, watch)
 }
 
-// files writes the files to hand over.
-func (h *Handover) files(watch job.Watch) ([]Output, error) {
+// files lists the files to hand over. They share the map of depths.
+func (h *Handover) files() []making {
 	paper := sheet.A4
 	if h.Job.Outputs.Paper == "Letter" || h.Job.Outputs.Paper == "" && h.Style.Imperial {
 		paper = sheet.Letter
 	}
-	r := h.record(false)
-	all := []struct {
-		name  string
-		write func(b *bytes.Buffer) error
-	}{
-		{"record.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.record(true), paper) }},
-		{"record.html", func(b *bytes.Buffer) error { return sheet.WriteHTML(b, r, h.depth) }},
-		{"wall.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.wall(), paper) }},
-		{"customer.pdf", func(b *bytes.Buffer) error { return sheet.WritePDF(b, h.customer(), paper) }},
-		{"takeoff.xlsx", func(b *bytes.Buffer) error { return exchange.WriteXLSX(b, r.Title, h.date, h.books()) }},
-		{"pins.csv", func(b *bytes.Buffer) error { return table.WriteCSV(b, h.pinTable(false)) }},
-		{"pins.pdf", func(b *bytes.Buffer) error { return h.writePins(b, paper) }},
-		{"plan.dxf", func(b *bytes.Buffer) error { return exchange.WriteDXF(b, h.plan()) }},
-		{"floor.geojson", func(b *bytes.Buffer) error { return exchange.WriteGeoJSON(b, h.plan()) }},
+	h.depth.Height(plot.DefaultWidth) // works out what its drawings share
+	all := []making{
+		{name: "record.pdf", write: func(w io.Writer) error { return sheet.WritePDF(w, h.record(true), paper) }},
+		{name: "record.html", write: func(w io.Writer) error { return sheet.WriteHTML(w, h.record(false), h.depth) }},
+		{name: "wall.pdf", write: func(w io.Writer) error { return sheet.WritePDF(w, h.wall(), paper) }},
+		{name: "customer.pdf", write: func(w io.Writer) error { return sheet.WritePDF(w, h.customer(), paper) }},
+		{name: "takeoff.xlsx", write: func(w io.Writer) error { return exchange.WriteXLSX(w, h.Title, h.date, h.books()) }},
+		{name: "pins.csv", write: func(w io.Writer) error { return table.WriteCSV(w, h.pinTable(false)) }},
+		{name: "pins.pdf", write: func(w io.Writer) error { return h.writePins(w, paper) }},
+		{name: "plan.dxf", write: func(w io.Writer) error { return exchange.WriteDXF(w, h.plan()) }},
+		{name: "floor.geojson", write: func(w io.Writer) error { return exchange.WriteGeoJSON(w, h.plan()) }},
 	}
-	var out []Output
+	var out []making
 	for _, f := range all {
 		if h.Pins == nil && strings.HasPrefix(f.name, "pins.") {
 			continue
 		}
-		watch.Say("writing "+f.name, 0, 0)
-		var b bytes.Buffer
-		if err := f.write(&b); err != nil {
-			return nil, fmt.Errorf("%s: %w", f.name, err)
+		write := f.write
+		f.doing, f.write = "writing "+f.name, func(w io.Writer) error {
+			if err := write(w); err != nil {
+				return fmt.Errorf("%s: %w", f.name, err)
+			}
+			return nil
 		}
-		out = append(out, Output{Name: f.name, Data: b.Bytes()})
+		out = append(out, f)
 	}
-	return out, nil
+	return out
 }

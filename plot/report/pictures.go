@@ -1,7 +1,6 @@
 package report
 
 import (
-	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
@@ -17,6 +16,8 @@ import (
 	"pourplane/survey"
 	"pourplane/survey/landxml"
 	"pourplane/survey/unit"
+
+	"gonum.org/v1/plot/vg"
 )
 
 // picture is a drawing and the name of its files.
@@ -72,22 +73,34 @@ func FillPictures(w *job.Filled, style unit.Style) []picture {
 
 // Drawn draws pictures in memory, each as PNG, SVG and PDF.
 func Drawn(all []picture, watch job.Watch) ([]Output, error) {
-	var out []Output
-	for _, d := range all {
+	return made(drawings(all), watch)
+}
+
+// drawings lists the files of pictures.
+func drawings(all []picture) []making {
+	heights := make([]vg.Length, len(all))
+	// What the formats of a picture share is worked out with its height, before they are drawn at once.
+	together(len(all), func(i int) error {
+		heights[i] = all[i].drawing.Height(plot.DefaultWidth)
+		return nil
+	})
+	var out []making
+	for i, d := range all {
 		for _, format := range []string{"png", "svg", "pdf"} {
-			watch.Say("drawing "+d.name+"."+format, 0, 0)
-			var b bytes.Buffer
-			err := plot.Write(&b, d.drawing, plot.Output{Format: format})
-			if errors.Is(err, plot.ErrOffFloor) {
-				return nil, &survey.Error{Field: "profile", Found: "a line that does not cross the floor", Want: "X1,Y1,X2,Y2 on the floor", Err: err}
-			}
-			if err != nil {
-				return nil, fmt.Errorf("%s.%s: %w", d.name, format, err)
-			}
-			out = append(out, Output{Name: d.name + "." + format, Data: b.Bytes()})
+			name := d.name + "." + format
+			out = append(out, making{name, "drawing " + name, func(w io.Writer) error {
+				err := plot.Write(w, d.drawing, plot.Output{Format: format, Height: heights[i]})
+				if errors.Is(err, plot.ErrOffFloor) {
+					return &survey.Error{Field: "profile", Found: "a line that does not cross the floor", Want: "X1,Y1,X2,Y2 on the floor", Err: err}
+				}
+				if err != nil {
+					return fmt.Errorf("%s: %w", name, err)
+				}
+				return nil
+			}})
 		}
 	}
-	return out, nil
+	return out
 }
 
 // LandXML is the surfaces of the floor for another program.

@@ -1,9 +1,9 @@
 package report
 
 import (
-	"bytes"
 	"cmp"
 	"fmt"
+	"io"
 	"math"
 	"slices"
 	"strings"
@@ -42,7 +42,7 @@ const leastOverlap = vg.Inch
 
 // writePins writes the sheet of pins: to the largest scale that fits one page or, if the
 // lettering of some pins has no room there, over as many sheets as necessary.
-func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
+func (h *Handover) writePins(w io.Writer, paper sheet.Paper) error {
 	s := sheet.PinSheet{Title: h.Title, Date: h.day, Program: "pourplane " + Version, Table: h.pinTable(true)}
 	p, u := h.Pins, h.Style
 	m := h.setOutMap(true, false, false)
@@ -82,7 +82,7 @@ func (h *Handover) writePins(b *bytes.Buffer, paper sheet.Paper) error {
 		s.Text = append(s.Text, "The floor is too large for a plan on this paper; plan.dxf holds the pins in place.")
 	}
 	s.Cautions = []string{"Find pipes, cables, heating loops and tendons before a pin is drilled or driven; over any of them pins are glued. Local codes and licensed practice decide."}
-	return sheet.WritePins(b, s, paper)
+	return sheet.WritePins(w, s, paper)
 }
 
 // startName is what is written below the name of the first pin.
