@@ -55,8 +55,11 @@ const plateTall = 9.6 // pt, of the plate of a number
 // first: they are short, and a list refers to each by its number alone.
 func (s *sheet) placeLettering(g *ground) (plates []box, names []name) {
 	s.takeMarks(g)
-	plates = s.placeMarks(g)
-	return plates, s.placeNames(g, plates)
+	// Lettering without room elsewhere may cover shots, but no mark and no other lettering.
+	crowded := &ground{min: g.min, w: g.w, h: g.h, cells: make([]uint8, len(g.cells))}
+	s.takeMarks(crowded)
+	plates = s.placeMarks(g, crowded)
+	return plates, s.placeNames(g, crowded, plates)
 }
 
 // takeMarks takes the marks of all places, so that no lettering covers one.
@@ -87,16 +90,22 @@ var farther = []vg.Length{20, 28, 38, 50, 64}
 
 // placeMarks finds room for the numbers of the places: beside each or, if others are there
 // already, farther off with a line to the mark.
-func (s *sheet) placeMarks(g *ground) []box {
+func (s *sheet) placeMarks(g, crowded *ground) []box {
 	style := lettering(8, true, black)
 	var out []box
 	for _, m := range s.Spots {
 		at := s.frame.at(m.At)
 		b := box{centre: at, w: style.Width(m.Name) + 4, h: plateTall}
-		if centre, ok := g.nearby(at, slices.Concat([]vg.Length{2, 5, 9, 14}, farther), b, at, out); ok {
+		radii := slices.Concat([]vg.Length{2, 5, 9, 14}, farther)
+		if centre, ok := g.nearby(at, radii, b, at, out); ok {
 			b.centre = centre
+		} else if centre, ok := g.coveringLeast(crowded, at, radii, b, out); ok {
+			b.centre = centre
+		} else {
+			crowded.anywhere(&b, at, out)
 		}
 		g.mark(b, taken)
+		crowded.mark(b, taken)
 		out = append(out, b)
 	}
 	return out
@@ -105,17 +114,60 @@ func (s *sheet) placeMarks(g *ground) []box {
 // nearby finds room for lettering of the size of b near a mark at p: at the first of the radii
 // with room where no other lettering is between the two.
 func (g *ground) nearby(p vg.Point, radii []vg.Length, b box, from vg.Point, others []box) (centre vg.Point, ok bool) {
-	between := func(q vg.Point) bool {
-		b.centre = q
-		end, led := b.leadEnd(p)
-		return led && slices.ContainsFunc(others, func(o box) bool { return o.meets(p, end) })
-	}
+	between := func(q vg.Point) bool { return b.screened(q, p, others) }
 	for _, r := range radii {
 		if centre, ok = g.besideUnless(p, r, b.w, b.h, math.MaxInt-1, from, between); ok {
 			return centre, true
 		}
 	}
 	return p, false
+}
+
+// screened reports whether a line from a mark at p to lettering of the size of b at q would
+// meet other lettering.
+func (b box) screened(q, p vg.Point, others []box) bool {
+	b.centre = q
+	end, led := b.leadEnd(p)
+	return led && slices.ContainsFunc(others, func(o box) bool { return o.meets(p, end) })
+}
+
+// coveringLeast finds the place near a mark at p where lettering of the size of b covers the
+// fewest cells that are taken, but nothing in crowded, and no other lettering is between the
+// two; the nearest if equal.
+func (g *ground) coveringLeast(crowded *ground, p vg.Point, radii []vg.Length, b box, others []box) (centre vg.Point, ok bool) {
+	best := math.MaxInt
+	for _, r := range radii {
+		for _, q := range aside(r, b.w, b.h) {
+			b.centre = p.Add(q)
+			if free, _ := crowded.free(b); !free || b.screened(b.centre, p, others) {
+				continue
+			}
+			covered := 0
+			b.each(func(at vg.Point) bool {
+				if k := g.index(at); k >= 0 && g.cells[k]&taken != 0 {
+					covered++
+				}
+				return true
+			})
+			if covered < best {
+				best, centre, ok = covered, b.centre, true
+			}
+		}
+	}
+	return centre, ok
+}
+
+// anywhere moves b to the free place nearest to a mark at p, if possible where no other
+// lettering is between the two. Without such a place it stays where it is.
+func (g *ground) anywhere(b *box, p vg.Point, others []box) bool {
+	for _, suits := range []func(vg.Point) bool{func(q vg.Point) bool { return !b.screened(q, p, others) }, nil} {
+		for far := vg.Length(40); far < 320; far *= 2 {
+			if g.near(b, p, far, suits) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // meets reports whether the line from p to q meets an upright box.
@@ -262,7 +314,7 @@ func (s *sheet) extremes() []extreme {
 
 // placeNames finds room for the lettering that is never left out: the extremes and the
 // adjoining finished floor. It keeps off the numbered places, if there is room elsewhere.
-func (s *sheet) placeNames(g *ground, plates []box) (names []name) {
+func (s *sheet) placeNames(g, crowded *ground, plates []box) (names []name) {
 	others := slices.Clone(plates)
 	add := func(n name) {
 		if n.text == "" {
@@ -275,7 +327,7 @@ func (s *sheet) placeNames(g *ground, plates []box) (names []name) {
 		if n.doubt || n.drain {
 			r = doubtRing + 1
 		}
-		centre, room := s.roomForName(g, n, r, others)
+		centre, room := s.roomForName(g, crowded, n, r, others)
 		if !room && n.optional {
 			n.text = ""
 			names = append(names, n)
@@ -283,6 +335,7 @@ func (s *sheet) placeNames(g *ground, plates []box) (names []name) {
 		}
 		n.plate.centre = centre
 		g.mark(box{centre: centre, w: n.plate.w + 2*apart, h: n.plate.h + 2*apart}, taken)
+		crowded.mark(n.plate, taken)
 		others = append(others, n.plate)
 		names = append(names, n)
 	}
@@ -320,9 +373,9 @@ func (s *sheet) placeNames(g *ground, plates []box) (names []name) {
 }
 
 // roomForName finds room for the plate of n at a mark of radius r: off all numbered places,
-// off those of other marks, off all but straightedges, farther away; without room, where it
-// covers least.
-func (s *sheet) roomForName(g *ground, n name, r vg.Length, others []box) (centre vg.Point, room bool) {
+// off those of other marks, off all but straightedges, farther away, over shots; without
+// room, where it covers least.
+func (s *sheet) roomForName(g, crowded *ground, n name, r vg.Length, others []box) (centre vg.Point, room bool) {
 	near := []vg.Length{r, r + 4, r + 9, r + 15}
 	far := slices.Concat(near, farther[1:])
 	type try struct {
@@ -345,6 +398,24 @@ func (s *sheet) roomForName(g *ground, n name, r vg.Length, others []box) (centr
 	}
 	if n.optional {
 		return n.mark, false
+	}
+	ringed := crowded.clone()
+	for _, v := range s.Pins {
+		ringed.mark(pinRing(s.frame.at(v)), taken)
+	}
+	b := n.plate
+	if b.centre = n.mark; ringed.near(&b, n.mark, 45, func(q vg.Point) bool {
+		b.centre = q
+		end, led := b.leadEnd(n.mark)
+		return !b.screened(q, n.mark, others) && !(led && g.alongWall(n.mark, end))
+	}) {
+		return b.centre, true
+	}
+	if centre, ok := g.coveringLeast(crowded, n.mark, near, n.plate, others); ok {
+		return centre, true
+	}
+	if crowded.anywhere(&b, n.mark, others) {
+		return b.centre, true
 	}
 	return g.over(n.mark, near, n.plate.w, n.plate.h), false
 }

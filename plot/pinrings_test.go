@@ -54,7 +54,7 @@ func TestLetteringIsClearOfPins(t *testing.T) {
 			t.Errorf("%g pt wide: pins that the map does not know of cover %d letterings, want some", width.Points(), n)
 		}
 		m.Pins = pins
-		if n, nearest := under(); n > 0 || nearest > ring+1.5 {
+		if n, nearest := under(); n > 0 || nearest > ring+2.5 {
 			t.Errorf("%g pt wide: %d letterings are under pins, the nearest is %.1f pt from one", width.Points(), n, nearest)
 		}
 	}

@@ -44,6 +44,10 @@ const (
 	beside                // both to the right
 )
 
+// loneHeights: with room for fewer than one height in this many pins, none is written. Own
+// choice.
+const loneHeights = 4
+
 // extent is how far lettering may be from its layout.
 type extent uint8
 
@@ -173,12 +177,16 @@ func (s *setOutSheet) placeIn(g *ground, k int, first layout, regions []int32) *
 // on its own in the smallest lettering.
 func (s *setOutSheet) placeSingly(g *ground, regions []int32) *pinLettering {
 	t := &pinLettering{ground: g}
-	for _, height := range []bool{s.HeightsFirst, !s.HeightsFirst} {
-		if height {
-			t.heights = s.placeEach(t, true, regions)
-		} else {
-			t.named = s.placeEach(t, false, regions)
-		}
+	if s.HeightsFirst {
+		t.heights = s.placeEach(t, true, regions)
+		t.named = s.placeEach(t, false, regions)
+		return t
+	}
+	t.named = s.placeEach(t, false, regions)
+	// A few heights among many names read as numbers without a pin.
+	cells, labels := slices.Clone(g.cells), len(t.labels)
+	if t.heights = s.placeEach(t, true, regions); t.heights < len(s.Pins)/loneHeights {
+		t.ground.cells, t.labels, t.heights = cells, t.labels[:labels], 0
 	}
 	return t
 }
@@ -270,16 +278,40 @@ func (s *setOutSheet) placeName(g *ground, q survey.Point, of int, r vg.Length, 
 	l := newLabel(q.Name(), smallest, true)
 	l.of = of
 	at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
-	for _, struck := range []int{0, math.MaxInt} { // by a wall, if nothing else is free
-		for _, off := range []vg.Length{0, 4, 8} {
+	line := func(centre vg.Point) (leader, bool) {
+		to := edgeToward(centre, vg.Point{X: l.w, Y: l.h}, at)
+		d := to.Sub(at)
+		far := vg.Length(math.Hypot(float64(d.X), float64(d.Y)))
+		return leader{of: of, from: at.Add(d.Scale((r + 2) / far)), to: to}, far > r+4
+	}
+	for _, try := range []struct {
+		offs   []vg.Length
+		struck int // by a wall, if nothing else is free
+	}{{[]vg.Length{0, 4, 8}, 0}, {[]vg.Length{0, 4, 8}, math.MaxInt}, {[]vg.Length{14, 20, 28}, 0}, {[]vg.Length{14, 20, 28}, math.MaxInt}} {
+		for _, off := range try.offs {
 			places := round(at, r+off+clear, l, false)
 			slices.SortStableFunc(places, order)
-			if g.take(&l, at, places, struck) {
+			places = slices.DeleteFunc(places, func(p vg.Point) bool {
+				k, led := line(p)
+				return led && (!g.clear(k.from, k.to, true) || g.alongWall(k.from, k.to))
+			})
+			if g.take(&l, at, places, try.struck) {
 				s.labels = append(s.labels, l)
+				if k, led := line(l.centre); led {
+					g.draw([]vg.Point{k.from, k.to}, taken)
+					s.leaders = append(s.leaders, k)
+				}
 				return
 			}
 		}
 	}
+}
+
+// alongWall reports whether a line from a mark is still on a wall or close beside it past its
+// middle: it would not be seen there.
+func (g *ground) alongWall(from, to vg.Point) bool {
+	const close = 3 // pt
+	return g.onWall(box{centre: from.Add(to.Sub(from).Scale(0.6)), w: 2 * close, h: 2 * close})
 }
 
 // round returns the places of a label beside a mark of radius r, the preferred first.

@@ -147,12 +147,12 @@ func (s *setOutSheet) placeMaterials(g *ground) {
 		}
 		in, middle := within(g, area), middleOf(area)
 		sizes := []vg.Length{11, 9.5, smallest}
-		if !s.tinted() {
-			sizes = sizes[2:] // below the pins
+		if !s.tinted() { // the names alone, below the pins; the list of materials has the figures
+			sizes, p.Text = sizes[2:], ""
 		}
 		done := false
 		for _, size := range sizes {
-			labels := []label{newLabel(p.Name, size, true), newLabel(p.Text, max(0.85*size, smallest), false)}
+			labels := p.labels(size)
 			if done = in.place(labels, middle, 0, 2); done {
 				for _, l := range labels {
 					g.mark(l.box, taken)
@@ -167,11 +167,23 @@ func (s *setOutSheet) placeMaterials(g *ground) {
 	}
 }
 
+// labels are the name in a size and, beneath, the figures.
+func (p PlanMaterial) labels(size vg.Length) []label {
+	out := []label{newLabel(p.Name, size, true)}
+	if p.Text != "" {
+		out = append(out, newLabel(p.Text, max(0.85*size, smallest), false))
+	}
+	return out
+}
+
 // leadToMaterial finds room for the lettering of a material without room in its area, as
 // near as possible, where a line to a place in the area meets no other lettering.
 func (s *setOutSheet) leadToMaterial(g *ground, p PlanMaterial, at vg.Point) bool {
-	upper, lower := newLabel(p.Name, smallest, true), newLabel(p.Text, smallest, false)
-	b := box{w: max(upper.w, lower.w) + 2, h: upper.h + lower.h + 4}
+	labels := p.labels(smallest)
+	var b box
+	for _, l := range labels {
+		b.w, b.h = max(b.w, l.w+2), b.h+l.h+2
+	}
 	suits := func(q vg.Point) bool {
 		b.centre = q
 		end, _ := b.leadEnd(at)
@@ -183,10 +195,14 @@ func (s *setOutSheet) leadToMaterial(g *ground, p PlanMaterial, at vg.Point) boo
 	}
 	for far := vg.Length(40); far < 200; far *= 1.7 {
 		if g.near(&b, at, far, suits) {
-			upper.centre = b.centre.Add(vg.Point{Y: (b.h - upper.h) / 2})
-			lower.centre = b.centre.Sub(vg.Point{Y: (b.h - lower.h) / 2})
+			y := b.centre.Y + b.h/2
+			for i := range labels {
+				l := &labels[i]
+				l.centre = vg.Point{X: b.centre.X, Y: y - 1 - l.h/2}
+				y -= l.h + 2
+			}
 			end, _ := b.leadEnd(at)
-			s.materials = append(s.materials, materialSpot{labels: []label{upper, lower}, led: true, leader: leader{from: at, to: end}})
+			s.materials = append(s.materials, materialSpot{labels: labels, led: true, leader: leader{from: at, to: end}})
 			return true
 		}
 	}
