@@ -45,9 +45,12 @@ type Units struct {
 
 // Target is the plane of the target: its elevation at a place and its slopes, rise over run.
 type Target struct {
-	X, Y, Z        float64
-	SlopeX, SlopeY float64
-	Text           string // its elevation
+	X      float64 `json:"x"`
+	Y      float64 `json:"y"`
+	Z      float64 `json:"z"`
+	SlopeX float64 `json:"slope_x"`
+	SlopeY float64 `json:"slope_y"`
+	Text   string  `json:"text"` // its elevation
 }
 
 // Threshold is a shot on an adjoining finished floor.
