@@ -24,8 +24,6 @@ type resting struct {
 	from, till    chord   // the underside of the edge at the start and at the end of a move
 	begin, finish float64 // m, elevations of the floor under both ends at the end of a move
 	held          holding // what stays the same while both supports are nodes
-	hinge         hinge
-	hollow        hollow
 }
 
 // holding is the edge on nodes a and b, wherever it starts.
@@ -115,7 +113,10 @@ func (r *resting) gapUnder(c chord, k int) float64 {
 	if k < 0 {
 		return 0
 	}
-	return max(0, c.at(r.x[k])-r.z[k])
+	if gap := c.at(r.x[k]) - r.z[k]; gap > 0 {
+		return gap
+	}
+	return 0
 }
 
 // lowest returns the node with the max gap under the edge, the first of several; -1 if no node
@@ -173,11 +174,14 @@ func (r *resting) settle(s float64) {
 func (r *resting) rest() {
 	if r.a != free && r.b != free {
 		c := r.edge()
-		a := r.a
-		r.reach(&c, r.i+1, a-1, sameHeight, func(k int) { r.a = min(r.a, k) })
-		r.reach(&c, r.b+1, r.j, sameHeight, func(k int) { r.b = k })
+		if k := r.touching(c, r.i+1, r.a-1); k >= 0 {
+			r.a = k
+		}
+		for k := r.b; k >= 0; k = r.touching(c, k+1, r.j) {
+			r.b = k
+		}
 	}
-	r.low = r.lowest()
+	r.lowAt(r.lowest())
 }
 
 // place puts the start of the edge at s.
@@ -187,7 +191,7 @@ func (r *resting) place(s float64) {
 	}
 	for r.j = r.i; r.j+2 < len(r.x) && r.x[r.j+1] <= s+r.length; r.j++ {
 	}
-	r.held.a, r.hinge.p, r.hollow.low, r.low = free, free, free, free
+	r.held.a, r.hinge.p, r.hulls.cut, r.low = free, free, free, free
 	r.settle(s)
 }
 
@@ -201,7 +205,13 @@ func (r *resting) run() {
 	end := r.x[len(r.x)-1] - r.length
 	for r.s < end {
 		start, stop := r.x[r.i+1], r.x[r.j+1]-r.length
-		t := min(start, stop, end)
+		t := end // without the builtin min, which minds what is no number
+		if start < t {
+			t = start
+		}
+		if stop < t {
+			t = stop
+		}
 		if !r.glide(t) {
 			r.move(t)
 		}
@@ -275,7 +285,8 @@ func (r *resting) move(t float64) {
 		u, what, node, low := r.until(t)
 		if u > r.s {
 			r.to.piece(r, r.s, u, r.from, r.till, r.low, low)
-			r.low, stuck = low, 0
+			r.lowAt(low)
+			stuck = 0
 		}
 		r.s, r.start, r.stop = u, r.begin, r.finish
 		if what == arrive {
@@ -312,7 +323,11 @@ func (r *resting) until(t float64) (u float64, what event, node, low int) {
 	s := r.s
 	u = t
 	if r.b != free {
-		if mid := max(s, r.x[r.b]-r.length/2); mid <= u {
+		mid := r.x[r.b] - r.length/2
+		if mid < s {
+			mid = s
+		}
+		if mid <= u {
 			u, what = mid, pass
 		}
 	}
@@ -347,7 +362,7 @@ func (r *resting) until(t float64) (u float64, what event, node, low int) {
 		if r.a == free && r.b == free {
 			q = -r.bend(u - s)
 		}
-		u, what, node = s+root(r.touching(s, r.from, v), r.touching(u, c, v), q)*(u-s), touch, v
+		u, what, node = s+root(r.above(s, r.from, v), r.above(u, c, v), q)*(u-s), touch, v
 		r.begin, r.finish = r.floor(u, r.i), r.floor(u+r.length, r.j)
 	}
 }
@@ -360,6 +375,10 @@ func (r *resting) meets(c chord) (high, low int) {
 	low = r.low
 	gap := math.Inf(-1)
 	p := max(r.a, r.b)
+	if p == free && first <= low && last-first >= block &&
+		r.downLeft(first) <= c.slope && c.slope <= r.downRight(last) && r.clears(c.slope) {
+		return -1, low
+	}
 	if p == free || low < first || c.slope < r.from.slope {
 		if low >= first {
 			gap = c.at(r.x[low]) - r.z[low]
@@ -378,7 +397,7 @@ func (r *resting) meets(c chord) (high, low int) {
 	// gap goes to the right only.
 	high = -1
 	if (c.slope-r.flattest(p))*(r.x[p]-r.x[r.i+1]) > sameHeight/2 { // at the start, so nowhere more
-		high = r.under(c, r.i+1, p-1, math.Inf(1)).high
+		high = r.under(c, r.i+1, r.hinge.flatter(c.slope), math.Inf(1)).high
 	}
 	if c.slope > r.downRight(last) {
 		if k := r.lower(c, low+1, last, c.at(r.x[low])-r.z[low]); k >= 0 {
@@ -399,9 +418,9 @@ func (r *resting) bend(d float64) float64 {
 	return (r.slope(r.j) - r.slope(r.i)) * d * d / r.length
 }
 
-// touching returns the height of node v above c, the edge that starts at s, times the distance
+// above returns the height of node v above c, the edge that starts at s, times the distance
 // of the supports if one of them is a node: that product is of first order in s.
-func (r *resting) touching(s float64, c chord, v int) float64 {
+func (r *resting) above(s float64, c chord, v int) float64 {
 	over := r.z[v] - c.at(r.x[v])
 	if r.a != free || r.b != free {
 		xa, xb := r.apart(s)

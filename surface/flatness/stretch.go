@@ -16,6 +16,9 @@ const block = 8
 type stretch struct {
 	x, z   []float64 // m along the line, ascending; elevation
 	lo, hi []float64 // min and max height of the nodes of each whole block above its line, m
+	hinge  hinge
+	hollow hollow
+	hulls  hulls
 }
 
 func (p *stretch) reset() { p.x, p.z, p.lo, p.hi = p.x[:0], p.z[:0], p.lo[:0], p.hi[:0] }
@@ -122,32 +125,46 @@ func (p *stretch) lower(c chord, first, last int, gap float64) int {
 	return low
 }
 
-// reach calls take for the nodes from first to last that are on or above c, or up to slack
-// below it. take may change c.
-func (p *stretch) reach(c *chord, first, last int, slack float64, take func(k int)) {
+// touching returns the first node from first to last that is on or above c, or up to sameHeight
+// below it; -1 if there is none.
+func (p *stretch) touching(c chord, first, last int) int {
 	for k := first; k <= last; {
 		end := min(last+1, (k/block+1)*block)
 		if k%block == 0 && end == k+block {
-			if least, _ := p.over(*c, k/block); least > slack {
+			if least, _ := p.over(c, k/block); least > sameHeight {
 				k = end
 				continue
 			}
 		}
 		for ; k < end; k++ {
-			if p.z[k] >= c.at(p.x[k])-slack {
-				take(k)
+			if p.z[k] >= c.at(p.x[k])-sameHeight {
+				return k
 			}
 		}
 	}
+	return -1
 }
 
 // steepest returns the node from first to last to which the line from (x, z) is steepest
 // upward, the farthest of several; -1 if the line of the given slope passes above them all.
 func (p *stretch) steepest(x, z float64, first, last int, slope float64) int {
 	best, c := -1, chord{x, z, slope}
-	p.reach(&c, first, last, 0, func(k int) { best, c.slope = k, (p.z[k]-z)/(p.x[k]-x) })
-	if first = best + 1; best >= 0 {
-		p.reach(&c, first, last, sameHeight, func(k int) { best = k })
+	for k := first; k <= last; {
+		end := min(last+1, (k/block+1)*block)
+		if k%block == 0 && end == k+block {
+			if least, _ := p.over(c, k/block); least > 0 {
+				k = end
+				continue
+			}
+		}
+		for ; k < end; k++ {
+			if p.z[k] >= c.at(p.x[k]) {
+				best, c.slope = k, (p.z[k]-z)/(p.x[k]-x)
+			}
+		}
+	}
+	for k := best; k >= 0; k = p.touching(c, k+1, last) {
+		best = k
 	}
 	return best
 }
@@ -155,9 +172,18 @@ func (p *stretch) steepest(x, z float64, first, last int, slope float64) int {
 // rising returns where in 0 to 1 the function f0 + (f1−f0)·t + q·t(1−t) first rises from
 // about zero or below to above sameHeight; 2 if it does not.
 func rising(f0, f1, q float64) float64 {
+	if q <= 0 && f1 <= sameHeight {
+		return 2
+	}
+	return rises(f0, f1, q)
+}
+
+func rises(f0, f1, q float64) float64 {
 	top := f1
-	if t := (1 + (f1-f0)/q) / 2; q > 0 && t > 0 && t < 1 {
-		top = f0 + (f1-f0)*t + q*t*(1-t)
+	if q > 0 {
+		if t := (1 + (f1-f0)/q) / 2; t > 0 && t < 1 {
+			top = f0 + (f1-f0)*t + q*t*(1-t)
+		}
 	}
 	if top <= sameHeight {
 		return 2

@@ -36,7 +36,14 @@ type tally struct {
 
 // binOf returns the bin of a gap. Up to a nanometre over a step counts as on it.
 func binOf(gap float64) int {
-	return int(min(max(0, math.Ceil((gap-sameHeight)/gapStep)), mostBins))
+	switch bin := math.Ceil((gap - sameHeight) / gapStep); {
+	case bin <= 0:
+		return 0
+	case bin >= mostBins:
+		return mostBins
+	default:
+		return int(bin)
+	}
 }
 
 // reach extends the bins up to one.
@@ -51,14 +58,13 @@ func (t *tally) add(bin int, way float64) {
 	t.bins[bin] += way
 }
 
-// spot describes the edge that starts at s.
-func (r *resting) spot(s, gap float64, k int) spot {
-	xa, xb := r.apart(s)
-	out := spot{value: gap, gap: gap, line: r.line, s: s, a: xa, b: xb, at: s + r.length/2}
+// mark keeps the edge that starts at s in p.
+func (r *resting) mark(p *spot, value, s, gap float64, k int) {
+	p.a, p.b = r.apart(s)
+	p.value, p.gap, p.line, p.s, p.at = value, gap, r.line, s, s+r.length/2
 	if k >= 0 {
-		out.at = r.x[k]
+		p.at = r.x[k]
 	}
-	return out
 }
 
 // consider keeps the edge that starts at s if it is worse than any before.
@@ -66,15 +72,19 @@ func (t *tally) consider(r *resting, s, gap float64, k int) {
 	if k < 0 {
 		return
 	}
-	i := min(max(int((r.x[k]-t.from)*t.per), 0), len(t.cells)-1)
-	if gap > t.cells[i].value {
-		t.cells[i] = r.spot(s, gap, k)
+	i := int((r.x[k] - t.from) * t.per)
+	if i < 0 {
+		i = 0
+	} else if i >= len(t.cells) {
+		i = len(t.cells) - 1
+	}
+	if c := &t.cells[i]; gap > c.value {
+		r.mark(c, gap, s, gap, k)
 	}
 	if t.limit != nil {
 		xa, xb := r.apart(s)
 		if ratio := gap / t.limit(xb-xa); ratio > t.ratio.value {
-			t.ratio = r.spot(s, gap, k)
-			t.ratio.value = ratio
+			r.mark(&t.ratio, ratio, s, gap, k)
 		}
 	}
 }
@@ -83,8 +93,8 @@ func (t *tally) consider(r *resting, s, gap float64, k int) {
 // its left support.
 func (t *tally) flip(r *resting, turn float64) {
 	if turn > t.rock.value {
-		t.rock = r.spot(r.s, r.gapUnder(r.edge(), r.low), r.low)
-		t.rock.value, t.rock.at = turn, r.x[r.a]
+		r.mark(&t.rock, turn, r.s, r.gapUnder(r.edge(), r.low), r.low)
+		t.rock.at = r.x[r.a]
 	}
 }
 
@@ -92,9 +102,12 @@ func (t *tally) flip(r *resting, turn float64) {
 // edge to the other.
 func (t *tally) differ(r *resting) {
 	if d := math.Abs(r.stop - r.start - r.rise); d > t.step.value {
-		t.step = r.spot(r.s, r.gapUnder(r.edge(), r.low), r.low)
-		t.step.value = d
+		t.differs(r, d)
 	}
+}
+
+func (t *tally) differs(r *resting, d float64) {
+	r.mark(&t.step, d, r.s, r.gapUnder(r.edge(), r.low), r.low)
 }
 
 // hold takes a way on two nodes.
@@ -178,13 +191,14 @@ func (r *resting) way(s, u, f float64) float64 {
 func (t *tally) over(r *resting, s, u float64, c, d chord, k int) {
 	g, h := r.gapUnder(c, k), r.gapUnder(d, k)
 	if r.a == free && r.b == free {
-		q := r.bend(u - s)
-		if f := (1 + (h-g)/q) / 2; q > 0 && 0 < f && f < 1 {
-			v := s + f*(u-s)
-			most := r.gapUnder(r.edgeAt(v), k)
-			t.monotone(r, s, v, g, most, k)
-			t.monotone(r, v, u, most, h, k)
-			return
+		if q := r.bend(u - s); q > 0 {
+			if f := (1 + (h-g)/q) / 2; 0 < f && f < 1 {
+				v := s + f*(u-s)
+				most := r.gapUnder(r.edgeAt(v), k)
+				t.monotone(r, s, v, g, most, k)
+				t.monotone(r, v, u, most, h, k)
+				return
+			}
 		}
 	}
 	t.monotone(r, s, u, g, h, k)
@@ -194,8 +208,15 @@ func (t *tally) over(r *resting, s, u float64, c, d chord, k int) {
 // decreases, from g to h.
 func (t *tally) monotone(r *resting, s, u, g, h float64, k int) {
 	t.positions += u - s
-	t.consider(r, s, g, k)
-	t.consider(r, u, h, k)
+	switch {
+	case t.limit != nil:
+		t.consider(r, s, g, k)
+		t.consider(r, u, h, k)
+	case g < h:
+		t.consider(r, u, h, k)
+	default: // of equal ones the first
+		t.consider(r, s, g, k)
+	}
 	if t.limit != nil && (r.a != free || r.b != free) {
 		t.between(r, s, u, g, h, k)
 	}
