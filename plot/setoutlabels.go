@@ -58,7 +58,7 @@ const (
 
 // letter finds room for the names of the adjoining finished floor and the lettering of pins.
 // Doors choose first, because they have fewer places. If some lettering finds no room, pins
-// choose first if that leaves less out.
+// choose first if that leaves less out, or as much but less of pins.
 func (s *setOutSheet) letter(g *ground) {
 	start := g.clone()
 	s.placeFinished(g)
@@ -71,7 +71,8 @@ func (s *setOutSheet) letter(g *ground) {
 	g.cells, s.labels, s.leaders = start.cells, nil, nil
 	s.placePins(g)
 	s.placeFinished(g)
-	if s.unplaced() >= most {
+	ofPins := func(s *setOutSheet) int { return 2*len(s.Pins) - s.named - s.heights }
+	if s.unplaced() > most || s.unplaced() == most && ofPins(s) >= ofPins(&first) {
 		g.cells, *s = cells, first
 	}
 }
