@@ -30,8 +30,9 @@ type Answer struct {
 	Greatest float64 `json:"greatest_depth_m"`
 	Mean     float64 `json:"mean_depth_m"`
 
-	Thresholds []Threshold `json:"thresholds"`
-	Floor      *Floor      `json:"floor,omitempty"`
+	Shades     []report.Shade `json:"shades"` // colours of depths
+	Thresholds []Threshold    `json:"thresholds"`
+	Floor      *Floor         `json:"floor,omitempty"`
 }
 
 // Units are the units that figures are shown in.
@@ -113,7 +114,7 @@ func newAnswer(r *job.Result, style unit.Style, sum *report.Summary) *Answer {
 		a.Thresholds = append(a.Thresholds, Threshold{t.Point.Name(), t.Point.X, t.Point.Y, report.DoorText(t, style)})
 	}
 	a.Facts, a.Remarks = sum.Facts()
-	a.Tables = sum.Grids()
+	a.Tables, a.Shades = sum.Grids(), sum.Shades()
 	return a
 }
 

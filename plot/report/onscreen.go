@@ -158,3 +158,21 @@ func DoorText(d surface.Threshold, style unit.Style) string {
 	}
 	return style.Depth(d.Room) + " above the top of fill"
 }
+
+// Shade is a class of depth on a map: its limits, its colour as #rrggbb and its words.
+type Shade struct {
+	From  float64 `json:"from_m"`
+	To    float64 `json:"to_m"`
+	Color string  `json:"color"`
+	Text  string  `json:"text"`
+}
+
+// Shades are the classes of depth of the depth map.
+func (s *Summary) Shades() []Shade {
+	m := depthMap(s.Filled, s.Style)
+	out := []Shade{}
+	for _, v := range m.Shades() {
+		out = append(out, Shade{v.From, v.To, v.Color, s.Style.Depth(v.From) + " to " + s.Style.Depth(v.To)})
+	}
+	return out
+}
