@@ -45,6 +45,8 @@ const (
 	shortKey = 10 // letters of a first column that stays on one line
 	wordy    = 30 // letters of a cell that wraps
 
+	fewColumns = 3 // stay a table on the narrowest phone
+
 	shortPlace = 20 // letters of file:line that stays on one line
 )
 
@@ -247,6 +249,7 @@ type htmlTable struct {
 
 type htmlCell struct {
 	Text, Label, Class string
+	Name               string // of its column, on a phone that shows each row as a block
 	Under              string // a second line on a phone, in place of columns
 	Tail, UnderTail    string // end of either that is not broken
 	Tick               bool
@@ -334,6 +337,7 @@ func asItem(item string, more bool) string {
 func newHTMLTable(t table.Table) htmlTable {
 	t = t.Headed()
 	folded := foldColumns(t)
+	cards := len(t.Columns) > fewColumns && slices.Contains(folded, true)
 	g := htmlTable{Table: t, Long: len(t.Rows) > manyRows, Key: len(t.Columns) > 1}
 	wide := false // the first column wraps to stay visible
 	for _, row := range t.Rows {
@@ -365,6 +369,12 @@ func newHTMLTable(t table.Table) htmlTable {
 			if c.Bold {
 				class = append(class, "bold")
 			}
+			switch {
+			case cards && letters == 0 && !c.Tick:
+				class = append(class, "blank")
+			case cards && !(i == 0 && c.Bold): // a total is no mark or bay
+				out[i].Name = column.Name
+			}
 			out[i].Class = strings.Join(class, " ")
 			if c.Tick {
 				g.Ticks = true
@@ -383,6 +393,9 @@ func newHTMLTable(t table.Table) htmlTable {
 	}
 	if slices.ContainsFunc(t.Columns, func(c table.Column) bool { return c.Under != "" }) {
 		class = append(class, "stacked")
+	}
+	if cards {
+		class = append(class, "cards")
 	}
 	last := len(t.Columns) - 1
 	if last > 0 && slices.ContainsFunc(t.Rows, func(row []table.Cell) bool { return len(row) > last && row[last].Tick }) {

@@ -58,9 +58,9 @@ func TestFigureHoldsItsLongestWord(t *testing.T) {
 	}
 }
 
-// On a phone no figure of a wide table is cut: columns without room are in a second line
-// under the first one, each with its name; a first column, the results on the right and boxes
-// to tick stay.
+// On a phone no column of a wide table is lost: each row is a block with the first cell as its
+// head and every other one with its name. Tables of up to three columns and those that fit stay
+// tables. On a wider phone columns without room are in a second line under the first one.
 func TestWideTablesFoldOnATelephone(t *testing.T) {
 	t.Parallel()
 	right := func(names ...string) (out []table.Column) {
@@ -109,11 +109,31 @@ func TestWideTablesFoldOnATelephone(t *testing.T) {
 				}
 			}
 		}
-		if want := `99.969 ft (99'-11 5/8"); Change of level: 1/16" down to the new floor`; !strings.Contains(strings.ReplaceAll(seen[6], "\u00a0", " "), want) {
-			t.Errorf("%d pixels wide: %q, want %q in it", width, seen[6], want)
+		for i, tab := range all {
+			for k, c := range tab.Columns {
+				blocks := i != 3 && i != 5 // files and depths stay tables
+				if name := c.Name + ":"; blocks && !strings.Contains(seen[i], name) || !blocks && k == 0 && !strings.Contains(seen[i], c.Name) {
+					t.Errorf("%d pixels wide: %s shows %q, without %q", width, tab.Title, seen[i], c.Name)
+				}
+			}
 		}
-		if !strings.Contains(seen[0], "A1 ADJ Finished: 99.995 ft") || strings.Contains(seen[5], ":") {
-			t.Errorf("%d pixels wide: %q and %q, want the first folded and the last not", width, seen[0], seen[5])
+		if !strings.Contains(seen[0], "Threshold: A1 ADJ Finished: 99.995 ft") || strings.Contains(seen[5], ":") {
+			t.Errorf("%d pixels wide: %q and %q, want blocks in the first and a table in the last", width, seen[0], seen[5])
+		}
+		if over := ask[float64](ctx, t, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); over > 0 {
+			t.Errorf("%d pixels wide: the page scrolls sideways by %g", width, over)
+		}
+		cut := ask[[]string](ctx, t, `[...document.querySelectorAll('td')].filter(d => d.innerText.trim() && (r => r.width < 1 || r.left < 0 || r.right > innerWidth || d.scrollWidth > d.clientWidth + 1)(d.getBoundingClientRect()) && getComputedStyle(d).display !== 'none').map(d => d.innerText)`)
+		if len(cut) > 0 {
+			t.Errorf("%d pixels wide: cells are cut: %q", width, cut)
+		}
+	}
+	do(ctx, t, chromedp.EmulateViewport(480, 740))
+	open(ctx, t, inFace(t, text, liberationsansregular.TTF))
+	wider := strings.ReplaceAll(ask[string](ctx, t, `[...document.querySelectorAll('.box')].map(b => b.innerText.replace(/\s+/g, ' ')).join('|')`), "\u00a0", " ")
+	for _, want := range []string{`99.969 ft (99'-11 5/8"); Change of level: 1/16" down to the new floor`, "A1 ADJ Finished: 99.995 ft"} {
+		if !strings.Contains(wider, want) {
+			t.Errorf("480 pixels wide: %q, want %q in it", wider, want)
 		}
 	}
 	do(ctx, t, chromedp.EmulateViewport(1200, 740))
