@@ -31,6 +31,7 @@ const (
 	AboutTarget   Topic = "target"   // the target, and its steps at doors and drains
 	AboutDepth    Topic = "depth"    // depths and volumes
 	AboutLoad     Topic = "load"     // weight of the fill
+	AboutSteel    Topic = "steel"    // bars or mesh
 	AboutFlatness Topic = "flatness" // verdicts on a finished floor
 )
 

@@ -112,9 +112,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 // print prints the answer, and with verbose the tables.
 func (f *runFlags) print(w io.Writer, h *report.Handover, out string, outputs []report.Output) error {
 	sum := &report.Summary{Filled: h.Filled, Style: h.Style, Out: out, Verbose: f.verbose, Written: outputs}
-	if text := h.TotalText(); text != "" {
-		sum.Extra = append(sum.Extra, report.AnswerRow{Head: "Price", Text: text})
-	}
+	sum.Extra = h.Rows()
 	if h.Judged != nil {
 		sum.After, sum.AfterNotes = report.Verdict(h.Judged, h.Style), h.Judged.Notes
 	}

@@ -57,7 +57,7 @@ func (s *Summary) answer() []AnswerRow {
 	head, text := s.toOrder()
 	row(survey.AboutOrder, head, "%s", text)
 	for _, l := range s.Extra {
-		row(survey.General, l.Head, "%s", l.Text)
+		row(l.Topic, l.Head, "%s", l.Text)
 	}
 	row(survey.General, "Fill", "%s over %s", u.SmallVolume(f.Fill), u.Area(f.FillArea))
 	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s%s; max at %s%s", u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest), s.MaxDoubt.In(u), s.Place(f.GreatestAt).In(u), job.NorthAt(s.Floor, f.GreatestAt))
@@ -140,8 +140,8 @@ func delivered(w *job.Filled, u unit.Style) string {
 	switch {
 	case w.OnSite:
 		return "mixed on site"
-	case len(d.Loads) > 0:
-		return fmt.Sprintf("%d trucks: %s", d.Trucks, order.InWords(d.Loads, w.Mix.Step, u.Imperial).In(u))
+	case len(d.Loads) > 1: // the warning beside it has the loads
+		return fmt.Sprintf("%d trucks", d.Trucks)
 	case d.Trucks == 1:
 		return "1 truck" + short
 	case d.Trucks > 1:

@@ -77,7 +77,7 @@ func TestMeshByHand(t *testing.T) {
 	}
 	h := runText(t, ramp+meshKeys).h
 	saidIn(t, strings.Join(recordSection(t, h, "Reinforcement").Text, "\n"), "4 sheets of A142, each 4.800 m × 2.400 m, laps 200 mm: 25.01 m² as laid", "2.00 m² of it double; 102 kg.",
-		"Too thin for mesh and its cover (40 mm): 6.00 m² of floor")
+		"Too thin for mesh and its cover (40 mm needed): 6.00 m² of floor")
 	agree(t, "mesh", figuresOf(h.meshTable(), 1), map[string]float64{"Sheets": 4, "Laid before trimming (m²)": 25.01, "Lying double (m²)": 2, "Mass of whole sheets (kg)": 102.2976})
 	figuresIn(t, numbersOf(t, h), map[string]float64{"mesh.sheets": 4, "mesh.laid_m2": 25.01, "mesh.lapped_m2": 2, "mesh.mass_kg": 102.2976})
 	// A crew with feet and inches keeps 2 in from the walls, 50.8 mm: 5.8984 × 3.8984 m. 1 ft is
@@ -85,7 +85,7 @@ func TestMeshByHand(t *testing.T) {
 	inFeet := runText(t, "show = \"feet\"\n"+ramp+meshKeys).h
 	laid, once := 6.0984*4.0984, 5.8984*3.8984
 	agree(t, "mesh", figuresOf(inFeet.meshTable(), 1), map[string]float64{"Sheets": 4, "Laid before trimming (ft²)": laid / 0.09290304, "Lying double (ft²)": (laid - once) / 0.09290304, "Mass of whole sheets (lb)": 102.2976 / 0.45359237})
-	saidIn(t, strings.Join(recordSection(t, inFeet, "Reinforcement").Text, "\n"), `each 15'-9" × 7'-10 1/2", laps 7 7/8": 269.0 ft² as laid`, "21.5 ft² of it double; 226 lb.", `(1 9/16"): 64.6 ft² of floor`)
+	saidIn(t, strings.Join(recordSection(t, inFeet, "Reinforcement").Text, "\n"), `each 15'-9" × 7'-10 1/2", laps 7 7/8": 269.0 ft² as laid`, "21.5 ft² of it double; 226 lb.", `(1 9/16" needed): 64.6 ft² of floor`)
 	// Four sheets at 45.00 are in the price.
 	for _, row := range cellsOf(h.totalTable()) {
 		if row[0] == "Mesh" && !slices.Equal(row, []string{"Mesh", "4", "sheets", "45.00", "180.00"}) {
@@ -157,7 +157,7 @@ func TestMeshInFeetByHand(t *testing.T) {
 	}
 	// 1 1/4 in of fill is less than two covers: all of the 240 ft².
 	h := handed(t, keys, floorIn("ft", 20, 12, 2, levelAt(-1.25/12)))
-	saidIn(t, strings.Join(h.steelSection().Text, "\n"), `Too thin for mesh and its cover (1 1/2"): 240.0 ft² of floor`)
+	saidIn(t, strings.Join(h.steelSection().Text, "\n"), `Too thin for mesh and its cover (1 1/2" needed): 240.0 ft² of floor`)
 }
 
 // In an L-shaped room a row ends where no floor is under any of its width. By hand on 6 × 4 m without

@@ -138,7 +138,7 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 		t.Errorf("no note of %q", text)
 	}
 	h := hall(t)
-	has(h.Notes, "would come out up to")
+	has(h.Notes, "would be up to")
 	j := *h.Job
 	j.Materials, j.Plant, j.Mix, j.Pace = nil, job.Plant{}, job.Mix{}, job.Pace{}
 	w, err := job.Fill(&j, nil, os.DirFS("../../testdata/demo"), nil)

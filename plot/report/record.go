@@ -47,7 +47,7 @@ func (h *Handover) summarySection(paper bool) sheet.Section {
 		{Value: u.SmallVolume(f.Fill), Name: "fill, over " + u.Area(f.FillArea)},
 		{Value: u.Depth(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
 	}
-	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget)
+	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget, survey.AboutSteel)
 	target := topOfFill(h.Filled, u) + " Floor " + u.Area(f.Area) + "."
 	if f.Cut > 0 {
 		target += " Above the target: " + cutText(f, u) + ", to be ground, or raise the target."
@@ -59,7 +59,7 @@ func (h *Handover) summarySection(paper bool) sheet.Section {
 	}
 	s.Cautions = append(s.Cautions, h.weighty()...)
 	if n := len(h.about(survey.Warning, survey.General, survey.AboutLoad)); n > 0 { // those that are not above
-		all := len(h.about(survey.Warning, survey.General, survey.AboutLoad, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget, survey.AboutFlatness))
+		all := len(h.about(survey.Warning, survey.General, survey.AboutLoad, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget, survey.AboutSteel, survey.AboutFlatness))
 		more := fmt.Sprintf("All %d warnings are", all)
 		if all == 1 {
 			more = "A warning is"

@@ -67,9 +67,7 @@ func ranOn(t *testing.T, text string, files fstest.MapFS) ran {
 func printed(t *testing.T, h *Handover) string {
 	t.Helper()
 	sum := &Summary{Filled: h.Filled, Style: h.Style, Verbose: true}
-	if text := h.TotalText(); text != "" {
-		sum.Extra = append(sum.Extra, AnswerRow{Head: "Price", Text: text})
-	}
+	sum.Extra = h.Rows()
 	var b bytes.Buffer
 	if err := sum.Print(&b); err != nil {
 		t.Fatal(err)

@@ -27,7 +27,7 @@ func (h *Handover) steelSection() sheet.Section {
 		r := m.Rules
 		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid, rows cut at their ends but nothing trimmed to walls, %s of it double; %s.", survey.Plural(m.Count, "sheet"), cmp.Or(h.Job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
 		if t := m.Thin; t.Area > 0 {
-			s.Text = append(s.Text, fmt.Sprintf("Too thin for mesh and its cover (%s): %s of floor; sheets are counted over it.", u.Depth(t.Need), u.Area(t.Area)))
+			s.Text = append(s.Text, fmt.Sprintf("Too thin for mesh and its cover (%s needed): %s of floor. Sheets are still counted there: ask the designer where to end them.", u.Depth(t.Need), u.Area(t.Area)))
 		}
 		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Sheets as laid, before they are trimmed", Most: 0.6})
 		return s
@@ -37,7 +37,7 @@ func (h *Handover) steelSection() sheet.Section {
 	s.Text = append(s.Text, fmt.Sprintf("%s of %s at %s and %s, %s: %s in all, %s with laps, cut from %s of %s (%s).", survey.Plural(b.Count, "bar"), r.Size.Name, u.Depth(r.SpacingX), u.Depth(r.SpacingY), survey.Plural(b.Laps, "lap"), h.runLength(b.Total), u.Mass(b.Mass), survey.Plural(b.Stock, "stock bar"), u.Length(r.Stock), u.Mass(b.StockMass)))
 	s.Text = append(s.Text, fmt.Sprintf("Cover: %s to walls; %s above the upper bars, which sets their height; min %s wanted below the lower; laps %s.", u.Depth(r.Edge), u.Depth(r.Top), u.Depth(r.Bottom), u.Depth(r.Lap)))
 	if t := b.Thin; t.Area > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their covers (%s): %s of floor, %s of mix; hatched on the plan. The bars are laid and counted through it: there they stop, or the designer says what else.", u.Depth(t.Need), u.Area(t.Area), u.SmallVolume(t.Volume)))
+		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their cover (%s needed): %s of floor, with %s of mix. It is hatched on the plan. The list still counts bars there: end them at the hatching unless the designer wants something else.", u.Depth(t.Need), u.Area(t.Area), u.SmallVolume(t.Volume)))
 	}
 	if n := len(b.NoRoom); n > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("%s would have no room under the bar and are not counted.", survey.Plural(n, "chair")))
@@ -55,6 +55,29 @@ func (h *Handover) steelSection() sheet.Section {
 	s.Tables = append(s.Tables, h.cutTable())
 	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Bars and chairs in plan", Most: 0.6})
 	return s
+}
+
+// Rows are what a job adds to the answer: the price and the steel.
+func (h *Handover) Rows() (rows []AnswerRow) {
+	u := h.Style
+	if text := h.TotalText(); text != "" {
+		rows = append(rows, AnswerRow{Head: "Price", Text: text})
+	}
+	if b := h.Bars; b != nil {
+		rows = append(rows, AnswerRow{Head: "Bars", Text: fmt.Sprintf("%d of %s, %s%s", b.Count, b.Rules.Size.Name, u.Mass(b.Mass), thinInShort(&b.Thin, "them", u))})
+	}
+	if m := h.Mesh; m != nil {
+		rows = append(rows, AnswerRow{Head: "Mesh", Text: fmt.Sprintf("%s of %s, %s%s", survey.Plural(m.Count, "sheet"), cmp.Or(h.Job.Mesh.Name, "mesh"), u.Mass(m.Mass), thinInShort(&m.Thin, "it", u))})
+	}
+	return rows
+}
+
+// thinInShort is where the fill is too thin for steel; empty if nowhere.
+func thinInShort(t *setout.Thin, steel string, u unit.Style) string {
+	if t.Area == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; too thin for %s and the cover (%s needed): %s", steel, u.Depth(t.Need), u.Area(t.Area))
 }
 
 // lowChairs says why chairs are lower than the cover: they have the room that is left under

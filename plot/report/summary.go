@@ -26,7 +26,7 @@ type Summary struct {
 	Out        string // folder of what was written
 	Verbose    bool
 	Written    []Output
-	Extra      []AnswerRow   // of a job: prices
+	Extra      []AnswerRow   // of a job: prices, steel
 	After      string        // the result for the floor, if it was surveyed again
 	AfterNotes []survey.Note // of that survey
 }

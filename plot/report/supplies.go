@@ -229,7 +229,11 @@ func (h *Handover) plantTable(s *sheet.Section) {
 	total[0].Bold, total[1].Bold = true, true
 	t.Rows = append(t.Rows, total)
 	s.Tables = append(s.Tables, t)
-	s.Text = append(s.Text, sentence(delivered(h.Filled, u)))
+	how := delivered(h.Filled, u)
+	if len(d.Loads) > 0 {
+		how += ": " + order.InWords(d.Loads, h.Mix.Step, u.Imperial).In(u)
+	}
+	s.Text = append(s.Text, sentence(how))
 	if p := h.Price; p > 0 {
 		m := h.measures()
 		s.Text = append(s.Text, fmt.Sprintf("At your price of %s a %s the mix costs %s, excluding short-load and waiting charges. takeoff.xlsx works it out anew when you change a figure.", h.amount(p*m.volume), m.volumeName, h.amount(p*d.Volume)))

@@ -119,7 +119,7 @@ func TestWarningsAreWhole(t *testing.T) {
 	ctx := browser(t)
 	m := demoMap(t, unit.Style{})
 	warnings := []string{
-		"order 2 trucks: 2.75 yd³ for bay 1, then 5.50 yd³ for bay 2, the second on site 21 min after the first. 1 truck of 8.25 yd³ would come out up to 3 min after the 1 h 30 min limit",
+		"order 2 trucks: 2.75 yd³ for bay 1, then 5.50 yd³ for bay 2, on site 21 min later. 1 truck of 8.25 yd³ would be up to 3 min past the 1 h 30 min limit",
 		"working time: placing takes 1 h 3 min and the mix can be worked for 45 min: place it in the 2 bays laid out (max 5.89 yd³ each), or place faster",
 		"total price: without film along the walls, foam along the walls, filler of joints, chairs, as no price is given",
 	}

@@ -234,7 +234,7 @@ func TestNotesNameKeys(t *testing.T) {
 func TestNotesOfTheDemo(t *testing.T) {
 	t.Parallel()
 	r := demoHall(t)
-	topics := []survey.Topic{survey.General, survey.AboutOrder, survey.AboutTarget, survey.AboutDepth, survey.AboutLoad, survey.AboutFlatness}
+	topics := []survey.Topic{survey.General, survey.AboutOrder, survey.AboutTarget, survey.AboutDepth, survey.AboutLoad, survey.AboutSteel, survey.AboutFlatness}
 	seen := map[string]bool{}
 	for _, n := range slices.Concat(r.Notes, r.Judged.Notes) {
 		text := n.In(styleOf(r))

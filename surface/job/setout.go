@@ -270,7 +270,7 @@ func (h *Result) steel(e *entries) {
 		bars, err := setout.LayBars(h.Floor, target, rules)
 		e.failed("bars", err)
 		h.Bars = &bars
-		h.Notes = slices.Concat(h.Notes, h.tooThin(&bars.Thin, "bars need with their cover", "; bars are drawn and counted through them"), bars.Notes)
+		h.Notes = slices.Concat(h.Notes, h.tooThin(&bars.Thin, "bars and their cover", "Bars are"), bars.Notes)
 	case m.SheetLength != "":
 		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), US: h.US}
 		if e.err != nil {
@@ -279,13 +279,13 @@ func (h *Result) steel(e *entries) {
 		mesh, err := setout.LayMesh(h.Floor, target, rules)
 		e.failed("mesh", err)
 		h.Mesh = &mesh
-		h.Notes = slices.Concat(h.Notes, h.tooThin(&mesh.Thin, "mesh needs for its cover above and below", "; sheets are drawn and counted over them"), mesh.Notes)
+		h.Notes = slices.Concat(h.Notes, h.tooThin(&mesh.Thin, "mesh and its cover", "Sheets are"), mesh.Notes)
 	}
 }
 
 // tooThin warns where the fill is thinner than its steel needs. The places are the largest
 // first; its thinnest point is found by tape.
-func (h *Result) tooThin(thin *setout.Thin, need, drawn string) []survey.Note {
+func (h *Result) tooThin(thin *setout.Thin, steel, drawn string) []survey.Note {
 	n := len(thin.Places)
 	if n == 0 {
 		return nil
@@ -296,8 +296,8 @@ func (h *Result) tooThin(thin *setout.Thin, need, drawn string) []survey.Note {
 	}
 	where := "thinnest at"
 	if n > 1 {
-		where = "the largest is thinnest at"
+		where = fmt.Sprintf("in %d places, the largest thinnest at", n)
 	}
-	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "the depth is less than %s, which the %s, in %s, %s in all%s; %s %s%s",
-		unit.Depth(thin.Need), need, survey.Plural(n, "place"), unit.Area(thin.Area), dry, where, Beside(h.Floor, thin.Places[0].At), drawn)}
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "too thin for %s (%s needed): %s%s, %s %s. %s still counted there: ask the designer where to end them",
+		steel, unit.Depth(thin.Need), unit.Area(thin.Area), dry, where, Beside(h.Floor, thin.Places[0].At), drawn).About(survey.AboutSteel)}
 }

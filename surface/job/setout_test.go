@@ -322,8 +322,8 @@ func TestTooThinForMeshIsFoundByTape(t *testing.T) {
 	t.Parallel()
 	r := solved(t, rampJob+"[mesh]\nname = \"A142\"\nsheet-length = \"4.8m\"\nsheet-width = \"2.4m\"\nlap = \"200mm\"\ncover = \"20mm\"\nmass-kgm2 = 2.22\n", ramp)
 	for _, n := range r.Notes {
-		if text := n.Text.String(); strings.Contains(text, "which the mesh needs") {
-			if want := "; thinnest at the corner of west wall and "; n.Kind != survey.Warning || !strings.Contains(text, want) || !strings.Contains(text, "in 1 place, ") {
+		if text := n.Text.String(); strings.Contains(text, "too thin for mesh and its cover (40 mm needed): ") {
+			if want := "6.00 m², thinnest at the corner of west wall and "; n.Kind != survey.Warning || !strings.Contains(text, want) {
 				t.Errorf("%v: %q, want a warning with %q", n.Kind, text, want)
 			}
 			return

@@ -72,7 +72,7 @@ func (s *Schedule) Reload(loads []Truckload, bays bool) bool {
 func (s *Schedule) orders(loads []Truckload) unit.Text {
 	text := unit.Textf("order %d trucks: %s", len(loads), InWords(loads, s.Pace.Step, s.Pace.US))
 	if len(s.Trucks) == 2 {
-		return unit.Textf("%s, the second on site %s after the first", text, span(s.Trucks[1].Arrives))
+		return unit.Textf("%s, on site %s later", text, span(s.Trucks[1].Arrives))
 	}
 	return unit.Textf("%s, each on site as the one before is empty", text)
 }
@@ -108,7 +108,7 @@ func (s *Schedule) why() unit.Text {
 	if len(s.Trucks) == 1 {
 		which = "1 truck"
 	}
-	return unit.Textf("%s of %s would come out up to %s after the %s limit", which, SoldIn(worst.Volume, s.Pace.Step, s.Pace.US), span(worst.Ends-worst.Batched-s.Pace.Discharge), span(s.Pace.Discharge))
+	return unit.Textf("%s of %s would be up to %s past the %s limit", which, SoldIn(worst.Volume, s.Pace.Step, s.Pace.US), span(worst.Ends-worst.Batched-s.Pace.Discharge), span(s.Pace.Discharge))
 }
 
 // working is why the pour has bays, if that is because of the working time.
@@ -116,7 +116,7 @@ func (s *Schedule) working(bays bool) unit.Text {
 	if !bays || len(s.Stops) == 0 {
 		return unit.Text{}
 	}
-	return unit.Textf(", and placing takes %s while the mix can be worked for %s: set the dams first, and finish each bay before the next", span(s.Placing), span(s.Pace.Working))
+	return unit.Textf(". Set the dams first and finish bay by bay: placing takes %s, the mix can be worked for %s", span(s.Placing), span(s.Pace.Working))
 }
 
 // shortLoads warns of loads that plants usually charge extra.
@@ -124,7 +124,7 @@ func (s *Schedule) shortLoads() unit.Text {
 	if !slices.ContainsFunc(s.Pace.Loads, s.IsShort) {
 		return unit.Text{}
 	}
-	return unit.Textf(". Loads below %s are usually charged extra: ask the plant", SoldIn(s.short(), s.Pace.Step, s.Pace.US))
+	return unit.Textf(". Loads below %s usually cost extra: ask the plant", SoldIn(s.short(), s.Pace.Step, s.Pace.US))
 }
 
 // IsShort reports whether a load of v m³ is a short load.

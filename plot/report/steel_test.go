@@ -1,0 +1,26 @@
+package report
+
+import (
+	"strings"
+	"testing"
+)
+
+// Where the fill is too thin for bars, the first page and the answer say so beside the bars.
+func TestThinBarsAreOnTheFirstPage(t *testing.T) {
+	h := hall(t)
+	const want = `too thin for bars and their cover (2 1/4" needed): 276.3 ft²`
+	if page := strings.Join(h.summarySection(true).Warnings, "\n"); !strings.Contains(page, want) {
+		t.Errorf("first page:\n%s", page)
+	}
+	if text := strings.Join(h.steelSection().Text, "\n"); !strings.Contains(text, "end them at the hatching unless the designer wants something else") {
+		t.Errorf("section on bars:\n%s", text)
+	}
+	var b strings.Builder
+	sum := &Summary{Filled: h.Filled, Style: h.Style, Extra: h.Rows()}
+	if err := sum.Print(&b); err != nil {
+		t.Fatal(err)
+	}
+	if got := strings.Join(strings.Fields(b.String()), " "); !strings.Contains(got, `Bars 73 of #3, 449 lb; too thin for them and the cover (2 1/4" needed): 276.3 ft²`) {
+		t.Errorf("answer:\n%s", b.String())
+	}
+}
