@@ -36,8 +36,9 @@ var mayImport = map[string][]string{
 	"plot/sheet":                    {"survey", "survey/unit", "surface", "plot", "plot/table"},
 	"plot/report":                   {"survey", "survey/unit", "survey/landxml", "surface", "surface/blunder", "surface/flatness", "surface/job", "surface/order", "surface/setout", "plot", "plot/exchange", "plot/sheet", "plot/table"},
 	"plot/page":                     {"survey", "survey/unit", "surface", "surface/job", "plot/report", "plot/table"},
+	"plot/page/web":                 {"plot/page", "plot/sheet", "testdata/demo"},
 	"cmd/pourplane/internal/folder": {"plot/report", "survey", "survey/unit"},
-	"cmd/pourplane":                 {"cmd/pourplane/internal/folder", "surface/job", "survey", "survey/file", "survey/unit", "plot", "plot/report", "plot/table"},
+	"cmd/pourplane":                 {"cmd/pourplane/internal/folder", "surface/job", "survey", "survey/file", "survey/unit", "plot", "plot/page/web", "plot/report", "plot/table"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

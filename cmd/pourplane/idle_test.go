@@ -75,6 +75,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 		"reduce": with(input, map[string]string{"form": "book.csv --json --form rise-fall", "show": "book.csv --json --show feet", "adjust": always, "allow": always, "accept-misclosure": always, "benchmark": always, "instrument-height": always, "code": "book.csv --benchmark BM=10 --code WALL=outline", "order": "book.csv --benchmark BM=10 --order PD", "sheet": "book.csv --benchmark BM=10 --sheet Shots"}),
 		"new":    with(input, target, map[string]string{"job": always, "yes": always}),
 		"run":    with(nil, map[string]string{}),
+		"serve":  with(map[string]string{"listen": always, "port": always}),
 	}
 	for _, c := range newRoot().Commands() {
 		options := cases[c.Name()]

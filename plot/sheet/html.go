@@ -101,7 +101,7 @@ func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 	if len(p.Contents) < 2 {
 		p.Contents = nil
 	}
-	p.Policy = "default-src 'none'; base-uri 'none'; form-action 'none'; img-src data:; style-src " + hash(recordStyle)
+	p.Policy = "default-src 'none'; base-uri 'none'; form-action 'none'; img-src data:; style-src " + Hash(recordStyle)
 	ticks := slices.ContainsFunc(p.Parts, func(s htmlSection) bool {
 		return slices.ContainsFunc(s.Tables, func(t htmlTable) bool { return t.Ticks })
 	})
@@ -110,7 +110,7 @@ func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 	}
 	if p.Live != nil || ticks {
 		p.Script = template.JS(recordScript)
-		p.Policy += "; script-src " + hash(recordScript)
+		p.Policy += "; script-src " + Hash(recordScript)
 	}
 	var b bytes.Buffer
 	if err := recordPage.Execute(&b, p); err != nil {
@@ -139,8 +139,11 @@ func keyOf(r Record) string {
 	return base64.RawURLEncoding.EncodeToString(h.Sum(nil)[:12])
 }
 
-// hash returns the hash by which a policy allows one style or script.
-func hash(text string) string {
+// Hashes returns the hashes by which a policy allows the style and the script of a record.
+func Hashes() (style, script string) { return Hash(recordStyle), Hash(recordScript) }
+
+// Hash returns the hash by which a policy allows one style or script.
+func Hash(text string) string {
 	sum := sha256.Sum256([]byte(text))
 	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 }
