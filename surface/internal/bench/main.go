@@ -8,12 +8,14 @@
 //	bench floor --points F [--plane a,b,c]
 //	bench volume --points F --triangulation F [--plane a,b,c]
 //	bench csv --csv F
-//	bench edge --raster F [--nx 1600] [--ny 1000] [--step 0.025] [--length 3.048]
+//	bench edge --raster F [--nx 1600] [--ny 1000] [--step 0.025] [--lengths 3.048]
+//	bench lay --points F [--lengths 3.048,2]
 //
 // Points are float64 x, y, z in metres, constraints uint32 from, to, kind (0 bounds the
 // floor, 1 is a line in it), triangles uint32 corners, a raster float64 z, row by
 // row; all little-endian. The plane is z = a + b·x + c·y; volumes are those to fill below it. An
-// edge is laid along each row and column, one after the other.
+// edge is laid along each row and column, one after the other; edges of several lengths on a floor
+// in all directions, on all processors.
 package main
 
 import (
@@ -24,6 +26,8 @@ import (
 	"io"
 	"math"
 	"os"
+	"strconv"
+	"strings"
 	"syscall"
 	"time"
 
@@ -46,7 +50,8 @@ func main() {
 type task struct {
 	points, constraints, triangulation, triangles, csv, raster string
 	nx, ny                                                     int
-	step, length                                               float64 // m
+	step                                                       float64   // m
+	lengths                                                    []float64 // m
 	plane                                                      surface.Plane
 	found                                                      map[string]any
 	last                                                       instant
@@ -54,10 +59,10 @@ type task struct {
 
 func run(args []string, out io.Writer) error {
 	do := map[string]func(*task) error{
-		"tin": (*task).tin, "floor": (*task).floor, "volume": (*task).volume, "csv": (*task).survey, "edge": (*task).edge,
+		"tin": (*task).tin, "floor": (*task).floor, "volume": (*task).volume, "csv": (*task).survey, "edge": (*task).edge, "lay": (*task).lay,
 	}
 	if len(args) == 0 || do[args[0]] == nil {
-		return fmt.Errorf("want one of tin, floor, volume, csv and edge")
+		return fmt.Errorf("want one of tin, floor, volume, csv, edge and lay")
 	}
 	t := &task{found: map[string]any{}}
 	fs := flag.NewFlagSet("bench", flag.ContinueOnError)
@@ -70,13 +75,20 @@ func run(args []string, out io.Writer) error {
 	fs.IntVar(&t.nx, "nx", 1600, "elevations in a row")
 	fs.IntVar(&t.ny, "ny", 1000, "rows")
 	fs.Float64Var(&t.step, "step", 0.025, "m between elevations")
-	fs.Float64Var(&t.length, "length", 3.048, "m, of the edge")
+	lengths := fs.String("lengths", "3.048", "m, of the edges, with commas")
 	plane := fs.String("plane", "0,0,0", "a,b,c")
 	if err := fs.Parse(args[1:]); err != nil {
 		return err
 	}
 	if _, err := fmt.Sscanf(*plane, "%g,%g,%g", &t.plane.Z, &t.plane.SlopeX, &t.plane.SlopeY); err != nil {
 		return fmt.Errorf("plane %q: %w", *plane, err)
+	}
+	for v := range strings.SplitSeq(*lengths, ",") {
+		m, err := strconv.ParseFloat(v, 64)
+		if err != nil {
+			return fmt.Errorf("lengths %q: %w", *lengths, err)
+		}
+		t.lengths = append(t.lengths, m)
 	}
 	t.last = now()
 	if err := do[args[0]](t); err != nil {
@@ -149,15 +161,10 @@ func (t *task) tin() error {
 
 // floor does with shots and no walls what every survey goes through.
 func (t *task) floor() error {
-	p, err := floats(t.points)
+	d, err := t.shots()
 	if err != nil {
 		return err
 	}
-	d := surface.Data{Shots: make([]survey.Point, len(p)/3)}
-	for i := range d.Shots {
-		d.Shots[i].X, d.Shots[i].Y, d.Shots[i].Z = p[3*i], p[3*i+1], p[3*i+2]
-	}
-	t.lap("load")
 	f, err := surface.NewFloor(d)
 	if err != nil {
 		return err
@@ -195,13 +202,56 @@ func (t *task) edge() error {
 		line(x, t.nx, t.ny)
 	}
 	t.lap("load")
-	e, err := flatness.LayAlong(lines, flatness.Laying{Length: t.length})
+	return t.laid(func(l flatness.Laying) ([]flatness.Straightedge, error) {
+		var all []flatness.Straightedge
+		for _, l.Length = range t.lengths {
+			e, err := flatness.LayAlong(lines, l)
+			if err != nil {
+				return nil, err
+			}
+			all = append(all, e)
+		}
+		return all, nil
+	})
+}
+
+// lay lays straightedges on a floor in all directions.
+func (t *task) lay() error {
+	d, err := t.shots()
+	if err != nil {
+		return err
+	}
+	f, err := surface.NewFloor(d)
+	if err != nil {
+		return err
+	}
+	t.lap("tri")
+	return t.laid(func(l flatness.Laying) ([]flatness.Straightedge, error) { return flatness.LayAll(f, l, t.lengths...) })
+}
+
+func (t *task) laid(lay func(flatness.Laying) ([]flatness.Straightedge, error)) error {
+	all, err := lay(flatness.Laying{})
 	if err != nil {
 		return err
 	}
 	t.lap("kernel")
-	t.found["positions_m"], t.found["max_gap_m"] = e.Positions, e.Gap
+	way, gap := 0.0, 0.0
+	for _, e := range all {
+		way, gap = way+e.Positions, max(gap, e.Gap)
+	}
+	t.found["positions_m"], t.found["max_gap_m"] = way, gap
 	return nil
+}
+
+// shots reads the points.
+func (t *task) shots() (surface.Data, error) {
+	p, err := floats(t.points)
+	d := surface.Data{Shots: make([]survey.Point, len(p)/3)}
+	for i := range d.Shots {
+		d.Shots[i].X, d.Shots[i].Y, d.Shots[i].Z = p[3*i], p[3*i+1], p[3*i+2]
+	}
+	t.lap("load")
+	return d, err
 }
 
 // volume integrates over triangles made by another program.

@@ -52,8 +52,10 @@ func TestTasks(t *testing.T) {
 			map[string]any{"triangles": 4.0, "volume_m3": 4./3 + 2, "area_m2": 4.0}},
 		{[]string{"csv", "--csv", csv},
 			map[string]any{"points": 3.0, "sums": []any{45000.0, 20000.0, 7500.0}}},
-		{[]string{"edge", "--raster", valley, "--nx", "5", "--ny", "2", "--step", "1", "--length", "2"},
+		{[]string{"edge", "--raster", valley, "--nx", "5", "--ny", "2", "--step", "1", "--lengths", "2"},
 			map[string]any{"positions_m": 4.0, "max_gap_m": 1.0}},
+		{[]string{"lay", "--points", points, "--lengths", "2,0.5"},
+			map[string]any{"max_gap_m": 1.0}},
 	} {
 		var out bytes.Buffer
 		if err := run(c.args, &out); err != nil {
