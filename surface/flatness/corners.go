@@ -59,7 +59,7 @@ func crossings(rings [][]surface.Vec) []crossing {
 // fromCornerToCorner lays the edge along the longest ways over a region, in up to a dozen
 // directions. Lines run through the corners themselves.
 func (s *search) fromCornerToCorner(r surface.Region) {
-	all := crossings(r.Rings)
+	all, f := crossings(r.Rings), newField(r.TIN)
 	s.total.longest = max(s.total.longest, all[0].length)
 	var tried []float64
 	for _, c := range all {
@@ -73,7 +73,7 @@ func (s *search) fromCornerToCorner(r surface.Region) {
 		if !slices.Contains(s.out.Directions, c.degrees) {
 			s.out.Directions = append(s.out.Directions, c.degrees)
 		}
-		d := turn(r.TIN, c.degrees)
+		d := f.turn(c.degrees)
 		x, y := c.corner.X-r.TIN.Origin.X, c.corner.Y-r.TIN.Origin.Y
 		w := float64(y*d.cos) - float64(x*d.sin)
 		lines := append(d.lines(s.Spacing), w-grazing, w, w+grazing)

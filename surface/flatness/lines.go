@@ -4,7 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"pourplane/surface"
 	"pourplane/survey"
@@ -52,6 +55,24 @@ type turned struct {
 	cos, sin float64
 	at       []vertex // each vertex
 	lo, hi   surface.Vec
+	border   []int32 // half-edges with no floor on their other side
+}
+
+// field is a surface that lines are laid over in several directions, one after the other.
+type field struct {
+	*surface.TIN
+	at     []vertex
+	border []int32
+}
+
+func newField(t *surface.TIN) *field {
+	f := field{TIN: t, at: make([]vertex, len(t.Z))}
+	for h, twin := range t.Twin {
+		if twin < 0 {
+			f.border = append(f.border, int32(h))
+		}
+	}
+	return &f
 }
 
 // ordered returns t with its vertices numbered in the order of its triangles, so that those
@@ -74,9 +95,10 @@ func ordered(t *surface.TIN) *surface.TIN {
 // read at once.
 type vertex struct{ u, w, z float64 }
 
-// turn rotates t to a direction in degrees from east, counter-clockwise.
-func turn(t *surface.TIN, degrees float64) *turned {
-	d := &turned{TIN: t, cos: 1, at: make([]vertex, len(t.Z))}
+// turn rotates f to a direction in degrees from east, counter-clockwise. The last one turned to is
+// lost.
+func (f *field) turn(degrees float64) *turned {
+	d := &turned{TIN: f.TIN, cos: 1, at: f.at, border: f.border}
 	switch degrees {
 	case 0:
 	case 90: // exactly, so that lines run along the rows of a grid
@@ -84,15 +106,37 @@ func turn(t *surface.TIN, degrees float64) *turned {
 	default:
 		d.sin, d.cos = math.Sincos(degrees * math.Pi / 180)
 	}
-	d.lo, d.hi = surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
-	for v := range t.Z {
-		u := float64(t.X[v]*d.cos) + float64(t.Y[v]*d.sin)
-		w := float64(t.Y[v]*d.cos) - float64(t.X[v]*d.sin)
-		d.at[v] = vertex{u, w, t.Z[v]}
-		d.lo = surface.Vec{X: min(d.lo.X, u), Y: min(d.lo.Y, w)}
-		d.hi = surface.Vec{X: max(d.hi.X, u), Y: max(d.hi.Y, w)}
+	const few = 1 << 14
+	lo, hi := make([]surface.Vec, 1+len(f.at)/few), make([]surface.Vec, 1+len(f.at)/few)
+	var next atomic.Int32
+	var wait sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(lo)) {
+		wait.Go(func() {
+			for i := int(next.Add(1)) - 1; i < len(lo); i = int(next.Add(1)) - 1 {
+				lo[i], hi[i] = d.rotate(i*few, min(len(f.at), (i+1)*few))
+			}
+		})
+	}
+	wait.Wait()
+	d.lo, d.hi = lo[0], hi[0]
+	for i := range lo {
+		d.lo = surface.Vec{X: min(d.lo.X, lo[i].X), Y: min(d.lo.Y, lo[i].Y)}
+		d.hi = surface.Vec{X: max(d.hi.X, hi[i].X), Y: max(d.hi.Y, hi[i].Y)}
 	}
 	return d
+}
+
+// rotate finds the places of the vertices from first up to last, and their bounds.
+func (d *turned) rotate(first, last int) (lo, hi surface.Vec) {
+	lo, hi = surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	for v := first; v < last; v++ {
+		u := float64(d.X[v]*d.cos) + float64(d.Y[v]*d.sin)
+		w := float64(d.Y[v]*d.cos) - float64(d.X[v]*d.sin)
+		d.at[v] = vertex{u, w, d.Z[v]}
+		lo = surface.Vec{X: min(lo.X, u), Y: min(lo.Y, w)}
+		hi = surface.Vec{X: max(hi.X, u), Y: max(hi.Y, w)}
+	}
+	return lo, hi
 }
 
 // place returns the place on the grid of the survey at u along and w across.
@@ -124,11 +168,7 @@ func (d *turned) lines(spacing float64) []float64 {
 // that run across it from left to right. A vertex on the line counts as left.
 func (d *turned) entries(lines []float64) [][]int32 {
 	out := make([][]int32, len(lines))
-	for h, twin := range d.Twin {
-		h := int32(h)
-		if twin >= 0 {
-			continue
-		}
+	for _, h := range d.border {
 		a, b := d.at[d.V[h]].w, d.at[d.V[surface.Next(h)]].w
 		if a <= b {
 			continue

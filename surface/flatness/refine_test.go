@@ -36,7 +36,7 @@ func onLines(tb testing.TB, f *surface.Floor, length, spacing float64, direction
 	tb.Helper()
 	s := &search{Laying: Laying{Length: length, Spacing: spacing, Directions: directions, Worst: 1}}
 	for _, degrees := range s.bearings(f) {
-		d := turn(f.Regions[0].TIN, degrees)
+		d := newField(f.Regions[0].TIN).turn(degrees)
 		if err := direction([]*search{s}, d, d.lines(spacing), &progress{}); err != nil {
 			tb.Fatal(err)
 		}

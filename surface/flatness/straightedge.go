@@ -158,23 +158,22 @@ func LayAll(f *surface.Floor, l Laying, lengths ...float64) ([]Straightedge, err
 		all = append(all, &search{Laying: l, out: Straightedge{Length: l.Length, Directions: slices.Clone(bearings), Spacing: l.Spacing, Shareless: l.Length < 2*apart}})
 	}
 	shared := progress{report: l.Progress, stop: l.Stop, of: len(f.Regions) * len(bearings)}
-	var tins []*surface.TIN
-	for _, r := range f.Regions {
-		tins = append(tins, ordered(r.TIN))
-	}
-	for _, t := range tins {
+	grounds := make([]ground, len(f.Regions))
+	var located sync.WaitGroup // beside the lines
+	defer located.Wait()
+	for i, r := range f.Regions {
+		t := ordered(r.TIN)
+		located.Go(func() { grounds[i] = ground{t, t.Locator()} })
+		over := newField(t)
 		for _, degrees := range bearings {
-			d := turn(t, degrees)
+			d := over.turn(degrees)
 			if err := direction(all, d, d.lines(l.Spacing), &shared); err != nil {
 				return nil, err
 			}
 		}
 	}
+	located.Wait()
 	var out []Straightedge
-	var grounds []ground
-	for _, t := range tins {
-		grounds = append(grounds, ground{t, t.Locator()})
-	}
 	for _, s := range all {
 		if err := shared.stopped(); err != nil {
 			return nil, err
