@@ -78,11 +78,14 @@ func addPlaced(j *job.Judged, style unit.Style, rows *facts) {
 		if p.Remainder < 0 {
 			what = "more was placed than was ordered"
 		}
-		given := unit.Flag("ordered").String()
+		given := "given as " + unit.Flag("ordered").String()
 		if j.InJob {
-			given = "[flatness] ordered in the job"
+			given = "typed in the job as [flatness] ordered"
 		}
-		rows.add("", "ordered %s (%s): difference %s, %s", style.Volume(p.Ordered), given, style.Volume(p.Remainder), what)
+		rows.add("", "ordered %s, %s; less %s placed: %s, %s", style.Volume(p.Ordered), given, style.Volume(p.Net), style.Volume(p.Remainder), what)
+		if off := j.TakenOff.In(style); off != "" {
+			rows.add("", "the take-off of this job: %s", off)
+		}
 	}
 	if p.LostArea > 0 {
 		rows.add("", "%s of it is lower than before, %s: settled, or surveyed differently", style.Area(p.LostArea), style.Volume(p.Lost))

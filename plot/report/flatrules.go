@@ -324,7 +324,9 @@ func notesOfLack(j *job.Judged, style unit.Style) []string {
 		}
 	}
 	level := func(v flatness.Verdict) bool { return v.Row.Kind == flatness.ByDatum }
-	say(edgeRule(j), func(v flatness.Verdict) bool { return v.Wanted > 0 && !level(v) })
+	apart := func(v flatness.Verdict) bool { return v.Wanted > 0 && !level(v) }
+	say(edgeRule(j), apart)
+	say("Where "+j.Readings()+" are too far apart: lay a straightedge of that length by hand and measure the gap under it with a wedge, or shoot along lines as close as needed.", apart)
 	say(levelRule(j, style), func(v flatness.Verdict) bool { return level(v) && (v.Wanted > 0 || v.Count.Few()) })
 	say(fmt.Sprintf("A share of values within a limit is judged from %d values on: our own rule.", flatness.FewestValues), func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Wanted == flatness.FewestValues })
 	say(flatness.RunsWanted+".", func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Of == j.OnRuns.Of })

@@ -76,3 +76,21 @@ func follow(v any, path string) (float64, bool) {
 	f, ok := v.(float64)
 	return f, ok
 }
+
+// What was ordered is beside what the job takes off: 8.25 yd³ and 7 bags of 0.42 ft³ are 8.25 +
+// 7 × 0.42 / 27 = 8.36 yd³. Without a verdict the table says how to get one.
+func TestOrderedIsBesideTheTakeOff(t *testing.T) {
+	h := hall(t)
+	var all []string
+	for _, s := range []string{"After the pour", "Tolerance check"} {
+		for _, table := range recordSection(t, h, s).Tables {
+			for _, row := range cellsOf(table) {
+				all = append(all, strings.Join(row, " "))
+			}
+			all = append(all, table.Notes...)
+		}
+	}
+	saidIn(t, strings.Join(all, "\n"), "ordered 8.36 yd³, typed in the job as [flatness] ordered; less 7.24 yd³ placed: 1.12 yd³",
+		"the take-off of this job: 8.25 yd³ by truck and 7 bags of repair mortar (0.11 yd³), together 8.36 yd³",
+		"lay a straightedge of that length by hand and measure the gap under it with a wedge")
+}

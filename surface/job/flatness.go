@@ -412,7 +412,7 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, watch Watch)
 	j.measureApart()
 	for _, e := range j.Edges[:j.Asked] {
 		if text := j.TooSparse(e.Length); text != (unit.Text{}) {
-			j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "straightedge of %s: %s", EdgeLength(e.Length), text).About(survey.AboutFlatness))
+			j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "straightedge of %s: %s. %s", EdgeLength(e.Length), text, j.instead(e.Length)).About(survey.AboutFlatness))
 		}
 	}
 	return nil

@@ -43,6 +43,8 @@ type Judged struct {
 	InJob     bool    // the fill of the job already shows its thresholds
 	LeastArea float64 // m², min area of a listed high or low
 	Covered   bool    // a covering is given
+
+	TakenOff unit.Text // what the job itself orders; empty without a job, or if it is not known
 }
 
 // Laid is a straightedge on the floor, or along the runs.
@@ -78,6 +80,12 @@ func (j *Judged) TooSparse(length float64) unit.Text {
 		return unit.Textf("no verdict: %s", j.OnRuns)
 	}
 	return unit.Textf("no verdict: %s", j.Sparse(j.Settings.Wanted(length)))
+}
+
+// instead returns what to do where the readings give no verdict with a straightedge of that
+// length, m.
+func (j *Judged) instead(length float64) unit.Text {
+	return unit.Textf("Lay one by hand and measure the gap with a wedge, or shoot every %s along lines", unit.Distance(j.Settings.Wanted(length)))
 }
 
 // LevelLack returns what the shots lack for a verdict about the level of the whole

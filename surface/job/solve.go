@@ -80,6 +80,7 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 		if s.Judged, err = s.cameOut(watch); err != nil {
 			return nil, err
 		}
+		s.Judged.TakenOff = s.takenOff()
 		s.Notes = append(sank(*s.Judged.Placed, survey.AboutOrder), s.Notes...)
 	}
 	return s, nil
