@@ -294,24 +294,47 @@ func shownBands(bands []surface.Band, u unit.Style) []surface.Band {
 	})
 }
 
-// foundText writes the shape of the old floor.
+// foundText writes the shape of the old floor: its fall, its lowest shot, the shot farthest
+// off the fall, and the deviation that half of the shots are within.
 func (s *Summary) foundText(d *surface.Found) string {
 	style := s.Style
 	fall := math.Hypot(d.Robust.SlopeX, d.Robust.SlopeY)
-	text := fmt.Sprintf("falls %.2f %% to the %s", 100*fall, surface.CompassPoint(-d.Robust.SlopeX, -d.Robust.SlopeY))
+	text := fmt.Sprintf("falls %.2f %% toward the %s", 100*fall, surface.CompassPoint(-d.Robust.SlopeX, -d.Robust.SlopeY))
 	if fall < 5e-5 {
 		text = "no fall as a whole"
 	}
-	where := s.Place(surface.Vec{X: d.Worst.X, Y: d.Worst.Y}).In(style)
-	if d.Worst.Name() != "" {
-		where = "shot " + d.Worst.Name()
+	if low, found := lowestShot(s.Floor); found {
+		text += fmt.Sprintf("; lowest spot %s, at %s", style.Level(low.Z), s.shotText(low))
 	}
-	text += fmt.Sprintf("; half the shots are within %s of that plane, the farthest is %s off it (%s)", job.LessThanStep(d.Spread/surface.SpreadOfMedian).In(style), style.Depth(math.Abs(d.Off)), where)
-	if d.HasBowl {
-		// Both of all shots by least squares, so that they can be compared.
-		text += fmt.Sprintf("; standard deviation of all shots %s from their mean plane, %s from a smooth dish or dome", style.Depth(d.PlaneSD), style.Depth(d.BowlSD))
+	if off := style.Depth(math.Abs(d.Off)); off != style.Depth(0) {
+		side := "below"
+		if d.Off > 0 {
+			side = "above"
+		}
+		text += fmt.Sprintf("; max deviation from that plane %s %s, at %s", off, side, s.shotText(d.Worst))
 	}
-	return text
+	return text + "; typical deviation " + job.LessThanStep(d.Spread/surface.SpreadOfMedian).In(style) + " (half of the shots are nearer)"
+}
+
+// shotText is a shot by its name, or else by its place.
+func (s *Summary) shotText(p survey.Point) string {
+	if p.Name() != "" {
+		return "shot " + p.Name()
+	}
+	return s.Place(surface.Vec{X: p.X, Y: p.Y}).In(s.Style)
+}
+
+// lowestShot returns the lowest shot of a floor; of equally low ones the most westerly, then
+// the most southerly.
+func lowestShot(f *surface.Floor) (low survey.Point, found bool) {
+	for _, r := range f.Regions {
+		for _, q := range r.Shots {
+			if !found || cmp.Or(cmp.Compare(q.Z, low.Z), cmp.Compare(q.X, low.X), cmp.Compare(q.Y, low.Y)) < 0 {
+				low, found = q, true
+			}
+		}
+	}
+	return low, found
 }
 
 // meanDepth is the mean depth and its area: the filled part, if the rest is cut. Netting cut

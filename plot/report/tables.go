@@ -56,16 +56,18 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 	if w.Surveyed {
 		top = "Floor there>"
 	}
-	t := table.Table{Columns: columns("Threshold", "Finished>", top, "Room above>")}
+	t := table.Table{Columns: columns("Threshold", "Finished>", top, "Covering + bed>")}
+	t.Notes = []string{"Covering + bed: room for both, up to the finished floor beside it."}
 	if w.Covering.Thickness > 0 {
-		t.Columns = append(t.Columns, columns("Bed for flush covering>")...)
+		t.Notes = append(t.Notes, "Bed if flush: thickness of the bed under the covering of "+u.Depth(w.Covering.Thickness)+" to finish flush with that floor.")
+		t.Columns = append(t.Columns, columns("Bed if flush>")...)
 	}
 	if w.Covered {
 		t.Columns = append(t.Columns, table.Column{Name: "Change of level", Under: "%s"}) // long: on a phone it would make the rows tall
 	}
 	if w.Finish != nil {
 		t.Columns = append(t.Columns, columns("Above finish plane>")...)
-		t.Notes = []string{"Above finish plane: how far a threshold is above the finished floor that the target is set from; 0 is flush with it."}
+		t.Notes = append(t.Notes, "Above finish plane: how far a threshold is above the finished floor that the target is set from; 0 is flush with it.")
 	}
 	for i := range w.Thresholds {
 		d := &w.Thresholds[i]

@@ -86,7 +86,7 @@ func TestBandsAboveTheTargetHaveANote(t *testing.T) {
 func TestThresholdsShowWhatIsKnown(t *testing.T) {
 	door := surface.Threshold{Point: survey.Point{X: 1, Y: 2, Z: 10.020}.With(survey.Tag{Name: "D1", Code: "ADJ"}), Top: 10, Room: 0.020, Bed: 0.012, Change: -0.003}
 	finish := surface.Horizontal(10.018)
-	always := []string{"Threshold", "Finished", "Top of fill", "Room above"}
+	always := []string{"Threshold", "Finished", "Top of fill", "Covering + bed"}
 	for _, c := range []struct {
 		what  string
 		w     job.Filled
@@ -94,11 +94,11 @@ func TestThresholdsShowWhatIsKnown(t *testing.T) {
 		cells []string // after the first four
 	}{
 		{"a target alone", job.Filled{}, always, nil},
-		{"a floor as surveyed", job.Filled{Surveyed: true}, []string{"Threshold", "Finished", "Floor there", "Room above"}, nil},
-		{"a bed within its limits", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.003, Greatest: 0.020}}, append(slices.Clip(always), "Bed for flush covering"), []string{"12 mm"}},
-		{"too thick a bed", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.003, Greatest: 0.010}}, append(slices.Clip(always), "Bed for flush covering"), []string{"12 mm, max 10 mm"}},
-		{"too thin a bed", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.015, Greatest: 0.020}}, append(slices.Clip(always), "Bed for flush covering"), []string{"12 mm, min 15 mm"}},
-		{"a covering without limits", job.Filled{Covering: surface.Covering{Thickness: 0.008}, Covered: true}, append(slices.Clip(always), "Bed for flush covering", "Change of level"), []string{"12 mm", "3 mm down to the new floor"}},
+		{"a floor as surveyed", job.Filled{Surveyed: true}, []string{"Threshold", "Finished", "Floor there", "Covering + bed"}, nil},
+		{"a bed within its limits", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.003, Greatest: 0.020}}, append(slices.Clip(always), "Bed if flush"), []string{"12 mm"}},
+		{"too thick a bed", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.003, Greatest: 0.010}}, append(slices.Clip(always), "Bed if flush"), []string{"12 mm, max 10 mm"}},
+		{"too thin a bed", job.Filled{Covering: surface.Covering{Thickness: 0.008, Least: 0.015, Greatest: 0.020}}, append(slices.Clip(always), "Bed if flush"), []string{"12 mm, min 15 mm"}},
+		{"a covering without limits", job.Filled{Covering: surface.Covering{Thickness: 0.008}, Covered: true}, append(slices.Clip(always), "Bed if flush", "Change of level"), []string{"12 mm", "3 mm down to the new floor"}},
 		{"a finish rule", job.Filled{Finish: &finish}, append(slices.Clip(always), "Above finish plane"), []string{"2 mm"}},
 	} {
 		c.w.Thresholds = []surface.Threshold{door}

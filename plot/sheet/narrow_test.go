@@ -76,9 +76,9 @@ func TestWideTablesFoldOnATelephone(t *testing.T) {
 		return out
 	}
 	change := table.Column{Name: "Change of level", Under: "%s"}
-	doors := table.Table{Title: "Doors", Columns: append(append([]table.Column{{Name: "Threshold"}}, right("Finished", "Top of fill", "Room above")...), change, table.Column{Name: "Above finish plane", Right: true}),
+	doors := table.Table{Title: "Doors", Columns: append(append([]table.Column{{Name: "Threshold"}}, right("Finished", "Top of fill", "Covering + bed")...), change, table.Column{Name: "Above finish plane", Right: true}),
 		Rows: [][]table.Cell{row("D1 ADJ", `100.021 ft (100'-0 1/4")`, `99.969 ft (99'-11 5/8")`, `5/8"`, `1/16" down to the new floor`, `0"`)}}
-	thresholds := table.Table{Title: "Thresholds", Columns: append([]table.Column{{Name: "Threshold"}}, right("Finished", "Top of fill", "Room above", "Bed for flush covering")...),
+	thresholds := table.Table{Title: "Thresholds", Columns: append([]table.Column{{Name: "Threshold"}}, right("Finished", "Top of fill", "Covering + bed", "Bed if flush")...),
 		Rows: [][]table.Cell{row("A1 ADJ", `99.995 ft (99'-11 15/16")`, `99.930 ft (99'-11 3/16")`, `3/4"`, `3/8"`)}}
 	trucks := table.Table{Title: "Trucks", Columns: right("Truck", "Load", "Batched", "Arrives", "Starts", "Empty", "Waits", "Crew idle", "Past the discharge limit"),
 		Rows: [][]table.Cell{row("1", "8.25 yd³", "−0:30", "0:00", "0:00", "1:03", "0 min", "0 min", "0.40 yd³")}}

@@ -79,6 +79,26 @@ func TestTablesUseTheWindow(t *testing.T) {
 	}
 }
 
+// A table with long texts keeps to its column on a desk: the texts wrap.
+func TestTablesKeepToTheirColumn(t *testing.T) {
+	t.Parallel()
+	ctx := browser(t)
+	bays := table.Table{Title: "Bays", Columns: []table.Column{{Name: "Bay"}, {Name: "Area (ft²)", Right: true}, {Name: "Volume (yd³)", Right: true}, {Name: "Mix by truck (yd³)", Right: true}, {Name: "From truck"}, {Name: "Dams"}, {Name: "Beside"}},
+		Rows: [][]table.Cell{{table.Text("1"), table.Text("192.0"), table.Text("2.37"), table.Text("2.70"), table.Text("1"), table.Text(`A: 16'-0" long, 3 7/8" high (min 3 9/16"), along the step; B: 12'-0" long, 3 7/8" high, 4'-0" from the west end`), table.Text("2")}}}
+	doors := table.Table{Title: "Doors", Columns: []table.Column{{Name: "Threshold"}, {Name: "Finished", Right: true}, {Name: "Top of fill", Right: true}, {Name: "Covering + bed", Right: true}, {Name: "Bed if flush", Right: true}, {Name: "Change of level"}},
+		Rows: [][]table.Cell{{table.Text("C1 SILL"), table.Text(`100.016 ft (100'-0 3/16")`), table.Text(`99.930 ft (99'-11 3/16")`), table.Text(`1"`), table.Text(`5/8", max 1/2"`), table.Text(`1/8" down to the new floor`)}}}
+	text := htmlOf(t, Record{Title: "Tables", Sections: []Section{{Title: "Tables", Tables: []table.Table{bays, doors}}}}, nil)
+	do(ctx, t, chromedp.EmulateViewport(1000, 844))
+	open(ctx, t, inFace(t, text, liberationsansregular.TTF))
+	photograph(ctx, t, "column", true)
+	column := ask[float64](ctx, t, `document.querySelector('main').getBoundingClientRect().width`)
+	for i, wide := range ask[[]float64](ctx, t, `[...document.querySelectorAll('.box')].map(b => Math.max(b.getBoundingClientRect().width, b.scrollWidth))`) {
+		if wide > column+1 {
+			t.Errorf("table %d is %g pixels wide in a column of %g", i+1, wide, column)
+		}
+	}
+}
+
 // On a phone the lettering of every picture is at least 11 pixels high and whole inside the
 // picture, in any font of the phone.
 func TestPicturesCanBeReadOnATelephone(t *testing.T) {
