@@ -33,6 +33,7 @@ type Answer struct {
 	Shades     []report.Shade `json:"shades"` // colours of depths
 	Thresholds []Threshold    `json:"thresholds"`
 	Floor      *Floor         `json:"floor,omitempty"`
+	After      *After         `json:"after,omitempty"` // the floor as poured, where it was surveyed
 }
 
 // Units are the units that figures are shown in.
@@ -109,13 +110,17 @@ func newAnswer(r *job.Result, style unit.Style, sum *report.Summary) *Answer {
 	f := r.Fill
 	a := &Answer{Title: r.Title, Units: unitsOf(style), Fill: f.Fill, Cut: f.Cut, FillArea: f.FillArea, Area: f.Area, Order: r.Mix.Order, Mass: r.Mix.Load.Mass,
 		Least: f.Least, Greatest: f.Greatest, Mean: f.Mean, Thresholds: []Threshold{},
-		Target: Target{f.Target.At.X, f.Target.At.Y, f.Target.Z, f.Target.SlopeX, f.Target.SlopeY, style.ExactLevel(f.Target.Z)}}
+		Target: targetOf(f.Target, style)}
 	for _, t := range r.Thresholds {
 		a.Thresholds = append(a.Thresholds, Threshold{t.Point.Name(), t.Point.X, t.Point.Y, report.DoorText(t, style)})
 	}
 	a.Facts, a.Remarks = sum.Facts()
 	a.Tables, a.Shades = sum.Grids(), sum.Shades()
 	return a
+}
+
+func targetOf(p surface.Plane, style unit.Style) Target {
+	return Target{p.At.X, p.At.Y, p.Z, p.SlopeX, p.SlopeY, style.ExactLevel(p.Z)}
 }
 
 func unitsOf(style unit.Style) Units {
@@ -127,18 +132,8 @@ func unitsOf(style unit.Style) Units {
 
 func newFloor(h *report.Handover) (*Floor, [][]byte) {
 	r := h.Result
-	lo, hi := r.Floor.Bounds()
-	f := &Floor{Lo: [2]float64{lo.X, lo.Y}, Hi: [2]float64{hi.X, hi.Y}, Openings: rings(r.Floor.Openings), Shots: []Shot{}, Doors: []Shot{}, Pins: h.PinMarks(), Marks: []Benchmark{}, Hull: r.Floor.Hull}
-	var parts [][]byte
-	for _, g := range r.Floor.Regions {
-		t := g.TIN
-		f.Regions = append(f.Regions, Region{g.Name, t.Origin.X, t.Origin.Y, len(t.X), t.Len(), rings(g.Rings)})
-		at := make([]float64, 0, 3*len(t.X))
-		for i := range t.X {
-			at = append(at, t.X[i], t.Y[i], t.Z[i])
-		}
-		parts = append(parts, binaryOf(at), binaryOf(t.V))
-	}
+	f, parts := floorOf(r.Floor)
+	f.Pins = h.PinMarks()
 	doubts := map[string]string{}
 	for _, b := range r.Blunders {
 		doubts[b.Shot.At().String()] = job.BlunderText(b).In(h.Style)
@@ -155,6 +150,23 @@ func newFloor(h *report.Handover) (*Floor, [][]byte) {
 		for _, b := range k.Benchmarks {
 			f.Marks = append(f.Marks, Benchmark{b.Name, b.Elevation})
 		}
+	}
+	return f, parts
+}
+
+// floorOf is a floor without its survey, and the parts of the parcel with its triangles.
+func floorOf(floor *surface.Floor) (*Floor, [][]byte) {
+	lo, hi := floor.Bounds()
+	f := &Floor{Lo: [2]float64{lo.X, lo.Y}, Hi: [2]float64{hi.X, hi.Y}, Openings: rings(floor.Openings), Shots: []Shot{}, Doors: []Shot{}, Pins: []report.PinMark{}, Marks: []Benchmark{}, Hull: floor.Hull}
+	var parts [][]byte
+	for _, g := range floor.Regions {
+		t := g.TIN
+		f.Regions = append(f.Regions, Region{g.Name, t.Origin.X, t.Origin.Y, len(t.X), t.Len(), rings(g.Rings)})
+		at := make([]float64, 0, 3*len(t.X))
+		for i := range t.X {
+			at = append(at, t.X[i], t.Y[i], t.Z[i])
+		}
+		parts = append(parts, binaryOf(at), binaryOf(t.V))
 	}
 	return f, parts
 }

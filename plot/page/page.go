@@ -14,6 +14,7 @@ import (
 	"slices"
 	"sync"
 
+	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
 )
@@ -34,17 +35,19 @@ type Engine struct {
 // Request is the head of a request. The parcel carries the content of files that the engine
 // does not have yet.
 type Request struct {
-	// Ask is what to do: "read", "solve", "raise", "edit", "make" or "fields".
+	// Ask is what to do: "read", "solve", "raise", "edge", "edit", "make" or "fields".
 	Ask   string `json:"ask"`
 	Job   string `json:"job"`   // text of the job file
 	Files []File `json:"files"` // that the job may name
 
-	Show   string   `json:"show"`   // system of units shown: metric or feet; empty: as the job has it
-	Date   string   `json:"date"`   // of today, for a new job
-	Raise  float64  `json:"raise"`  // m, of the target
-	Key    string   `json:"key"`    // to edit
-	Values []string `json:"values"` // of the key; none takes it out
-	Names  []string `json:"names"`  // of the files to make; none: all
+	Show   string     `json:"show"`  // system of units shown: metric or feet; empty: as the job has it
+	Date   string     `json:"date"`  // of today, for a new job
+	Raise  float64    `json:"raise"` // m, of the target
+	From   [2]float64 `json:"from"`  // of a straightedge, m on the grid of the survey
+	To     [2]float64 `json:"to"`
+	Key    string     `json:"key"`    // to edit
+	Values []string   `json:"values"` // of the key; none takes it out
+	Names  []string   `json:"names"`  // of the files to make; none: all
 }
 
 // File is a file of a request. If Size is not negative its content is in the parcel, in the
@@ -60,11 +63,12 @@ type Reply struct {
 	Lacks   []string  `json:"lacks,omitempty"` // ids of files to send again
 	Refused []Refusal `json:"refused,omitempty"`
 
-	Job    string   `json:"job,omitempty"`    // its text after the request
-	Read   []Held   `json:"read,omitempty"`   // how each file was understood
-	Answer *Answer  `json:"answer,omitempty"` // of "solve" and "raise"
-	Made   []Made   `json:"made,omitempty"`   // files in the parcel, in order
-	Fields []Choice `json:"fields,omitempty"` // keys of a job
+	Job    string           `json:"job,omitempty"`    // its text after the request
+	Read   []Held           `json:"read,omitempty"`   // how each file was understood
+	Answer *Answer          `json:"answer,omitempty"` // of "solve" and "raise"
+	Edge   *report.EdgeMark `json:"edge,omitempty"`
+	Made   []Made           `json:"made,omitempty"`   // files in the parcel, in order
+	Fields []Choice         `json:"fields,omitempty"` // keys of a job
 }
 
 // Made is a file that comes in the parcel of a reply.
@@ -118,7 +122,7 @@ func (e *Engine) answer(ctx context.Context, parcel []byte, watch job.Watch) (Re
 	var files [][]byte
 	if err == nil {
 		ask, known := map[string]func() (Reply, [][]byte, error){
-			"read": q.read, "solve": q.solve, "raise": q.raise, "edit": q.edit, "make": q.make, "fields": q.fields,
+			"read": q.read, "solve": q.solve, "raise": q.raise, "edge": q.edge, "edit": q.edit, "make": q.make, "fields": q.fields,
 		}[q.Ask]
 		if !known {
 			ask = func() (Reply, [][]byte, error) {

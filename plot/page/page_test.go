@@ -116,6 +116,10 @@ func TestSolveIsTheJob(t *testing.T) {
 			fill += area * (a.Target.Z - (p[2]+q[2]+s[2])/3)
 		}
 	}
+	for _, g := range a.After.Floor.Regions {
+		rest = taken(t, rest, make([]float64, 3*g.Vertices))
+		rest = taken(t, rest, make([]uint32, 3*g.Triangles))
+	}
 	if len(rest) != 0 || a.Cut != 0 || math.Abs(fill-a.Fill) > 1e-9 {
 		t.Errorf("prisms have %v m³, the answer %v; %d bytes left", fill, a.Fill, len(rest))
 	}
@@ -293,5 +297,35 @@ func TestFields(t *testing.T) {
 	}
 	if len(now) < 100 || now["target.elevation"][0] != "99.930ft" || now["survey.benchmarks"][0] != "BM1=100ft" || now["site.drains"][0] != "true" || now["mix.allowance-percent"][0] != "5" || now["target.finish"] != nil {
 		t.Errorf("%d keys, %v", len(now), now)
+	}
+}
+
+// The floor as poured comes with the answer, and a straightedge laid on it has the gap of the
+// same edge of the report.
+func TestAfter(t *testing.T) {
+	t.Parallel()
+	var e Engine
+	r, _ := answered(t, &e, sent(t, Request{Ask: "solve", Job: demoJob(t)}, demoFiles...))
+	j := e.last.Judged
+	a := r.Answer.After
+	if a == nil || len(a.Spots) != len(j.Work.Spots) || len(a.Facts) < 3 || a.Facts[0].Text != report.Verdict(j, report.StyleOf(e.last.Result)) || len(a.Shades) < 2 {
+		t.Fatalf("%+v", a)
+	}
+	worst := j.Edges[0]
+	ask := Request{Ask: "edge", Job: demoJob(t), From: [2]float64{worst.From.X, worst.From.Y}, To: [2]float64{worst.To.X, worst.To.Y}}
+	for i, name := range demoFiles {
+		ask.Files = append(ask.Files, File{name, fmt.Sprint("f", i), -1})
+	}
+	edge, _ := answered(t, &e, pack(ask, nil))
+	if !edge.Edge.Fits || math.Abs(edge.Edge.Gap-worst.Gap) > 1e-6 || math.Hypot(edge.Edge.Low[0]-worst.LowAt.X, edge.Edge.Low[1]-worst.LowAt.Y) > 1e-6 {
+		t.Errorf("laid again %+v, in the report %v at %v", edge.Edge, worst.Gap, worst.LowAt)
+	}
+	ask.To = [2]float64{40, 0}
+	if out, _ := answered(t, &e, pack(ask, nil)); out.Edge.Fits || !strings.Contains(out.Edge.Text, "does not fit") {
+		t.Errorf("%+v", out.Edge)
+	}
+	ask.To = ask.From
+	if out, _ := answered(t, &e, pack(ask, nil)); out.Edge.Fits {
+		t.Errorf("%+v", out.Edge)
 	}
 }

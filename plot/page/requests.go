@@ -175,6 +175,11 @@ func (q *asked) solve() (Reply, [][]byte, error) {
 	a := newAnswer(r, style, sum)
 	floor, parts := newFloor(h)
 	a.Floor = floor
+	if r.Judged != nil {
+		var more [][]byte
+		a.After, more = newAfter(r.Judged, style)
+		parts = append(parts, more...)
+	}
 	return Reply{Answer: a}, parts, nil
 }
 
