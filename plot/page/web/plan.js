@@ -3,7 +3,7 @@
 // in tables.
 
 import { Raster, depthsOf, elevationOf, floorAt, linesOf, meshOf, sectionOf } from './mesh.js';
-import { depthText, levelText, placeText } from './units.js';
+import { depth as depthText, elevation as levelText, length as placeText } from './units.js';
 
 const snap = 16; // pixels: a touch this near a shot or a pin means it
 const mostRows = 500; // of a table on the page
@@ -20,8 +20,10 @@ function make(tag, props = {}, ...children) {
 }
 
 export class Plan extends EventTarget {
-	constructor(host, { label = 'Floor plan' } = {}) {
+	// departure: the floor is as poured, and depths are how far it is below its plane.
+	constructor(host, { label = 'Floor plan', departure = false } = {}) {
 		super();
+		this.departure = departure;
 		this.label = label;
 		this.on = { shots: true, doors: true, pins: false, contours: true, names: true };
 		this.ticked = new Set();
@@ -96,6 +98,18 @@ export class Plan extends EventTarget {
 		this.later();
 	}
 
+	// edit shows corners of walls to drag: rings of [x, y]; null ends it. A change dispatches "walls".
+	edit(rings) {
+		this.walls = rings;
+		this.setMode(rings ? 'walls' : 'move');
+	}
+
+	// edge shows a straightedge as the engine laid it, null for none.
+	edge(mark) {
+		this.laid = mark;
+		this.later();
+	}
+
 	clear() {
 		this.answer = this.floor = this.mesh = this.view = this.cross = this.line = null;
 		this.under.replaceChildren();
@@ -160,7 +174,7 @@ export class Plan extends EventTarget {
 	setMode(name) {
 		this.mode = name;
 		for (const [n, b] of Object.entries(this.modes)) b.setAttribute('aria-pressed', String(n === name));
-		if (name !== 'section') this.line = null;
+		if (name !== 'section') this.line = this.laid = null;
 		this.raster = null;
 		this.drawSection();
 		this.say();
@@ -325,7 +339,7 @@ export class Plan extends EventTarget {
 			}
 			g.stroke();
 		}
-		this.letter(g, [`heights × ${view.times}; dashed: top of fill`], 8, this.size().h - 10, 'left');
+		this.letter(g, [`heights × ${view.times}; dashed: ${this.departure ? 'plane' : 'top of fill'}`], 8, this.size().h - 10, 'left');
 	}
 
 	drawPlan(g) {
@@ -371,7 +385,9 @@ export class Plan extends EventTarget {
 		if (this.on.pins) this.drawPins(g, taken);
 		if (this.on.doors) this.drawDoors(g, taken);
 		if (this.on.shots) this.drawShots(g, taken);
+		if (this.walls) this.drawWalls(g);
 		this.drawLine(g);
+		this.drawEdge(g);
 		this.drawCross(g);
 	}
 
@@ -409,6 +425,24 @@ export class Plan extends EventTarget {
 	drawMarks(g, taken) {
 		for (const m of this.marked) {
 			const [x, y] = this.onScreen(m.x, m.y);
+			for (const ring of m.rings ?? []) {
+				g.beginPath();
+				ring.forEach((p, i) => {
+					if (i) g.lineTo(...this.onScreen(...p));
+					else g.moveTo(...this.onScreen(...p));
+				});
+				g.closePath();
+				g.lineWidth = 2;
+				g.strokeStyle = '#b3261e';
+				g.setLineDash(m.kind === 'high' ? [] : [5, 3]);
+				g.stroke();
+				g.setLineDash([]);
+			}
+			if (m.rings) {
+				this.claim(taken, x, y, 3);
+				this.room(g, taken, m.text, x, y, 14, true);
+				continue;
+			}
 			g.beginPath();
 			g.arc(x, y, 10, 0, 2 * Math.PI);
 			g.lineWidth = 3;
@@ -494,6 +528,82 @@ export class Plan extends EventTarget {
 		this.letter(g, ['B'], b[0], b[1] - 12, 'center', 14, true);
 	}
 
+	// handles lists the corners of the walls being edited, and the middles of walls, where a
+	// corner can be added.
+	handles() {
+		const out = [];
+		this.walls.forEach((ring, r) => ring.forEach((p, i) => {
+			const q = ring[(i + 1) % ring.length];
+			out.push({ r, i, at: p, corner: true }, { r, i, at: [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2], corner: false });
+		}));
+		return out;
+	}
+
+	drawWalls(g) {
+		g.strokeStyle = '#1b5fae';
+		g.lineWidth = 3;
+		for (const ring of this.walls) {
+			g.beginPath();
+			ring.forEach((p, i) => {
+				if (i) g.lineTo(...this.onScreen(...p));
+				else g.moveTo(...this.onScreen(...p));
+			});
+			g.closePath();
+			g.stroke();
+		}
+		let n = 0;
+		for (const h of this.handles()) {
+			const [x, y] = this.onScreen(...h.at);
+			g.beginPath();
+			g.arc(x, y, h.corner ? 9 : 6, 0, 2 * Math.PI);
+			g.fillStyle = h.corner ? '#1b5fae' : this.paper;
+			g.fill();
+			g.lineWidth = 2;
+			g.strokeStyle = '#1b5fae';
+			g.stroke();
+			if (h.corner) this.letter(g, [String(++n)], x + 16, y - 14, 'center', 13, true);
+		}
+	}
+
+	// grab takes the corner at a pixel, or makes one at the middle of a wall.
+	grab(px, py) {
+		let best = null, least = 26;
+		for (const h of this.handles()) {
+			const [x, y] = this.onScreen(...h.at), d = Math.hypot(x - px, y - py) + (h.corner ? 0 : 6);
+			if (d < least) {
+				least = d;
+				best = h;
+			}
+		}
+		if (best && !best.corner) {
+			this.walls[best.r].splice(best.i + 1, 0, best.at);
+			best = { r: best.r, i: best.i + 1 };
+		}
+		return best;
+	}
+
+	// drawEdge draws the laid straightedge: its supports and its largest gap.
+	drawEdge(g) {
+		if (!this.laid?.fits) return;
+		for (const p of [this.laid.a, this.laid.b]) {
+			const [x, y] = this.onScreen(...p);
+			g.beginPath();
+			g.moveTo(x, y - 7);
+			g.lineTo(x + 7, y);
+			g.lineTo(x, y + 7);
+			g.lineTo(x - 7, y);
+			g.closePath();
+			g.fillStyle = this.ink;
+			g.fill();
+		}
+		const [x, y] = this.onScreen(...this.laid.low);
+		g.beginPath();
+		g.arc(x, y, 9, 0, 2 * Math.PI);
+		g.lineWidth = 3;
+		g.strokeStyle = '#b3261e';
+		g.stroke();
+	}
+
 	drawCross(g) {
 		if (!this.cross) return;
 		const [x, y] = this.onScreen(this.cross.x, this.cross.y);
@@ -520,7 +630,7 @@ export class Plan extends EventTarget {
 
 	// say words what is under the cross.
 	say() {
-		this.canvas.setAttribute('aria-label', this.floor ? `${this.label}: depths of fill. Arrow keys move a cross and read the depth; the button Table shows the same as text.` : this.label);
+		this.canvas.setAttribute('aria-label', this.floor ? `${this.label}: ${this.departure ? 'departures from the plane' : 'depths of fill'}. Arrow keys move a cross and read the depth; the button Table shows the same as text.` : this.label);
 		if (!this.mesh) {
 			this.reading.textContent = '';
 			return;
@@ -529,12 +639,16 @@ export class Plan extends EventTarget {
 			this.reading.textContent = 'Drag to turn and tilt.';
 			return;
 		}
+		if (this.mode === 'walls') {
+			this.reading.textContent = 'Drag the corners; drag a small circle to add one.';
+			return;
+		}
 		if (this.mode === 'section' && !this.line) {
 			this.reading.textContent = 'Drag a line across the floor.';
 			return;
 		}
 		if (!this.cross) {
-			this.reading.textContent = this.line ? '' : 'Tap the floor to read the depth there.';
+			this.reading.textContent = this.line ? '' : this.departure ? 'Tap the floor to read how far it is from the plane there.' : 'Tap the floor to read the depth there.';
 			return;
 		}
 		const { x, y, name } = this.cross, u = this.unit;
@@ -545,10 +659,17 @@ export class Plan extends EventTarget {
 			return;
 		}
 		const depth = elevationOf(this.plane, x, y) - found.z;
-		const words = depth < 0 ? `${depthText(u, -depth)} above the top of fill` : `depth ${depthText(u, depth)}`;
+		const words = this.words(depth);
 		const shot = this.floor.shots.find(s => s.name === name);
-		this.reading.replaceChildren(make('strong', { textContent: words }), ` at ${where}; old floor ${levelText(u, found.z)}`
+		this.reading.replaceChildren(make('strong', { textContent: words }), ` at ${where}; ${this.departure ? 'floor' : 'old floor'} ${levelText(u, found.z)}`
 			+ (pin ? `; mark ${pin.text} above the old floor` : '') + (pin?.doubt ? `; depends on ${pin.doubt}, in doubt` : '') + (shot?.doubt ? `. ${shot.doubt}` : ''));
+	}
+
+	// words is a depth in words.
+	words(depth) {
+		const u = this.unit;
+		if (this.departure) return depthText(u, depth) === depthText(u, 0) ? 'on the plane' : `${depthText(u, Math.abs(depth))} ${depth < 0 ? 'above' : 'below'} the plane`;
+		return depth < 0 ? `${depthText(u, -depth)} above the top of fill` : `depth ${depthText(u, depth)}`;
 	}
 
 	drawKey() {
@@ -591,15 +712,15 @@ export class Plan extends EventTarget {
 		}
 		picture.append(svg('line', { x1: X(0), y1: Y(top(0)), x2: X(length), y2: Y(top(length)), class: 'section-top' }),
 			svg('text', { x: left, y: 14 }, 'A'), svg('text', { x: W - right, y: 14, 'text-anchor': 'end' }, 'B'),
-			svg('text', { x: W / 2, y: 14, 'text-anchor': 'middle' }, `${placeText(u, length)}; heights × ${times < 10 ? times.toFixed(1) : Math.round(times)}; dashed: top of fill`));
+			svg('text', { x: W / 2, y: 14, 'text-anchor': 'middle' }, `${placeText(u, length)}; heights × ${times < 10 ? times.toFixed(1) : Math.round(times)}; dashed: ${this.departure ? 'plane' : 'top of fill'}`));
 		let deep = [0, -Infinity], shallow = [0, Infinity];
 		for (const [s, z] of all) {
 			const d = top(s) - z;
 			if (d > deep[1]) deep = [s, d];
 			if (d < shallow[1]) shallow = [s, d];
 		}
-		const said = ([s, d]) => `${d < 0 ? depthText(u, -d) + ' above the top of fill' : depthText(u, d)}, ${placeText(u, s)} from A`;
-		box.append(picture, make('figcaption', { textContent: `Deepest along the line ${said(deep)}; shallowest ${said(shallow)}.` }));
+		const said = ([s, d]) => `${this.words(d)}, ${placeText(u, s)} from A`;
+		box.append(picture, make('figcaption', { textContent: `Lowest along the line: ${said(deep)}. Highest: ${said(shallow)}.` }));
 		this.under.prepend(box);
 	}
 
@@ -617,12 +738,13 @@ export class Plan extends EventTarget {
 			const found = floorAt(this.mesh, x, y);
 			if (!found) return ['—', 'not filled'];
 			const d = elevationOf(this.plane, x, y) - found.z;
+			if (this.departure) return [levelText(u, found.z), this.words(d)];
 			return [levelText(u, found.z), d < 0 ? depthText(u, -d) + ' above' : depthText(u, d)];
 		};
 		if (this.on.pins && this.floor.pins.length) {
 			table('Grade pins', ['Pin', 'Where', 'Depth', 'Mark', 'Set'], this.floor.pins.slice(0, mostRows).map(p => [p.name, p.where, depthText(u, p.depth_m), p.text + (p.doubt ? ' (in doubt)' : ''), this.ticked.has(p.name) ? 'yes' : 'no']), this.floor.pins.length);
 		} else {
-			table('Shots', ['Shot', 'x', 'y', 'Old floor', 'Depth'], this.floor.shots.slice(0, mostRows).map(s => [s.name + (s.doubt ? ' (in doubt)' : ''), placeText(u, s.x), placeText(u, s.y), ...depth(s.x, s.y)]), this.floor.shots.length);
+			table('Shots', ['Shot', 'x', 'y', this.departure ? 'Floor' : 'Old floor', this.departure ? 'From the plane' : 'Depth'], this.floor.shots.slice(0, mostRows).map(s => [s.name + (s.doubt ? ' (in doubt)' : ''), placeText(u, s.x), placeText(u, s.y), ...depth(s.x, s.y)]), this.floor.shots.length);
 		}
 		this.under.append(box);
 	}
@@ -654,7 +776,7 @@ export class Plan extends EventTarget {
 			c.setPointerCapture(e.pointerId);
 			down.set(e.pointerId, at(e));
 			moved = false;
-			start = { p: at(e), view: { ...this.view }, turned: { ...this.turned } };
+			start = { p: at(e), turned: { ...this.turned }, corner: this.walls && down.size === 1 ? this.grab(...at(e)) : null };
 			if (down.size === 2) spread = gap(down);
 		});
 		c.addEventListener('pointermove', e => {
@@ -671,14 +793,17 @@ export class Plan extends EventTarget {
 			}
 			if (!moved && Math.hypot(p[0] - start.p[0], p[1] - start.p[1]) < 6) return;
 			moved = true;
-			if (this.mode === 'turn') {
+			if (start.corner) {
+				const to = this.onFloor(...p);
+				this.walls[start.corner.r][start.corner.i] = [to.x, to.y];
+				this.later();
+			} else if (this.mode === 'turn') {
 				this.turned.turn = start.turned.turn + (p[0] - start.p[0]) / 150;
 				this.turned.tilt = Math.min(1.5, Math.max(0.15, start.turned.tilt - (p[1] - start.p[1]) / 200));
 				this.raster = null;
 				this.later();
 			} else if (this.mode === 'section') {
-				this.line = { from: this.onFloor(...start.p), to: this.onFloor(...p) };
-				this.later();
+				this.drawTo(this.onFloor(...start.p), this.onFloor(...p));
 			} else {
 				this.pan(p[0] - was[0], p[1] - was[1]);
 			}
@@ -686,7 +811,9 @@ export class Plan extends EventTarget {
 		const up = e => {
 			if (!down.delete(e.pointerId) || !start) return;
 			if (down.size) return;
-			if (!moved && e.type === 'pointerup' && this.mode !== 'turn') {
+			if (start.corner) {
+				this.dispatchEvent(new CustomEvent('walls'));
+			} else if (!moved && e.type === 'pointerup' && this.mode !== 'turn') {
 				const p = at(e);
 				this.pick(this.near(...p) || this.onFloor(...p));
 			} else if (this.mode === 'section' && this.line) {
@@ -704,6 +831,16 @@ export class Plan extends EventTarget {
 			this.zoom(Math.exp(-e.deltaY / 400), ...at(e));
 		}, { passive: false });
 		c.addEventListener('keydown', e => this.typed(e));
+	}
+
+	// drawTo draws the line of a section. length, m, makes it that long, as a straightedge is.
+	drawTo(from, to) {
+		const d = Math.hypot(to.x - from.x, to.y - from.y);
+		if (this.length > 0 && d > 0) to = { x: from.x + (to.x - from.x) * this.length / d, y: from.y + (to.y - from.y) * this.length / d };
+		this.line = { from, to };
+		this.laid = null;
+		this.later();
+		this.dispatchEvent(new CustomEvent('line', { detail: this.line }));
 	}
 
 	pan(dx, dy) {

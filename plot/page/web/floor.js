@@ -1,0 +1,117 @@
+// The tab Floor: the floor with its depths, and its walls to draw or to correct.
+
+import { button, choose, el } from './dom.js';
+import { edit, refresh } from './job.js';
+import { Plan } from './plan.js';
+import { change, on, state } from './state.js';
+import { newId } from './store.js';
+import { around, drawn, wallsOf, wallsText } from './walls.js';
+
+export function start(host) {
+	const picture = el('div'), nothing = el('p', {}, 'The floor appears here when there are shots and a target.');
+	const plan = new Plan(picture, { label: 'Floor' });
+	const bar = el('div', { class: 'row' }), list = el('div');
+	host.append(el('h2', {}, 'Floor'), nothing, picture, bar, list);
+	let rings = null;
+
+	on(['answer', 'parts', 'raised', 'ticks'], show);
+	addEventListener('hashchange', pins);
+	plan.addEventListener('walls', corners);
+	show();
+	pins();
+
+	function show() {
+		const a = state.answer;
+		nothing.hidden = a !== null;
+		picture.hidden = a === null;
+		if (!a) {
+			plan.clear();
+			stop();
+			return;
+		}
+		if (plan.answer !== a) plan.show(a, state.parts);
+		plan.target(state.raised?.target ?? null, state.raised?.shades);
+		plan.tick(new Set(Object.keys(state.ticks ?? {}).filter(name => state.ticks[name])));
+		if (!rings) bar.replaceChildren(...tools());
+	}
+
+	// pins are on the plan while the floor is poured.
+	function pins() {
+		if (location.hash === '#pour') plan.layer('pins', true);
+	}
+
+	const own = () => state.files.find(f => f.name === drawn);
+
+	function tools() {
+		if (!state.answer.floor.hull && !own()) return []; // walls from a file of the user's are corrected there
+		return [button(own() ? 'Correct the walls' : 'Draw the walls', begin)];
+	}
+
+	function begin() {
+		rings = own() ? wallsOf(new TextDecoder().decode(own().bytes)) : around(state.answer.floor.shots);
+		plan.edit(rings);
+		bar.replaceChildren(button('Use these walls', use, { class: 'main' }), button('Add an opening', addOpening), button('Leave', stop));
+		corners();
+	}
+
+	function stop() {
+		if (!rings) return;
+		rings = null;
+		plan.edit(null);
+		list.replaceChildren();
+		if (state.answer) bar.replaceChildren(...tools());
+	}
+
+	// addOpening adds a square of 0.3 m in the middle, for a column or a pit.
+	function addOpening() {
+		const { lo, hi } = state.answer.floor, x = (lo[0] + hi[0]) / 2, y = (lo[1] + hi[1]) / 2, r = 0.15;
+		rings.push([[x - r, y - r], [x + r, y - r], [x + r, y + r], [x - r, y + r]]);
+		plan.edit(rings);
+		corners();
+	}
+
+	// corners lists the corners, to type what was measured.
+	function corners() {
+		if (!rings) return;
+		const { size, unit } = state.answer.units;
+		let n = 0;
+		const rows = rings.flatMap((ring, r) => ring.map((p, i) => {
+			const name = ++n;
+			const input = (k, axis) => el('input', {
+				type: 'text', inputMode: 'decimal', value: String(Number((p[k] / size).toFixed(4))), 'aria-label': `corner ${name}, ${axis} in ${unit}`,
+				onchange: e => {
+					const v = Number(e.target.value.trim().replace(',', '.'));
+					if (!Number.isFinite(v) || e.target.value.trim() === '') {
+						e.target.setCustomValidity(`a number of ${unit}`);
+						e.target.reportValidity();
+						return;
+					}
+					ring[i] = k === 0 ? [v * size, ring[i][1]] : [ring[i][0], v * size];
+					plan.edit(rings);
+				},
+			});
+			return el('tr', {}, el('th', { scope: 'row' }, String(name)), el('td', {}, r ? `opening ${r}` : 'wall'), el('td', {}, input(0, 'x')), el('td', {}, input(1, 'y')),
+				el('td', {}, ring.length > 3 || r > 0 ? button('Remove', () => {
+					ring.splice(i, 1);
+					if (ring.length < 3) rings.splice(r, 1);
+					plan.edit(rings);
+					corners();
+				}) : ''));
+		}));
+		list.replaceChildren(el('table', { class: 'corners' }, el('caption', {}, 'Corners, as on the plan'),
+			el('thead', {}, el('tr', {}, ['Corner', 'Of', `x (${unit})`, `y (${unit})`, ''].map(t => el('th', { scope: 'col' }, t)))), el('tbody', {}, rows)));
+	}
+
+	// use makes the drawn walls a file of the floor. It replaces no file of the user's.
+	async function use() {
+		const bytes = new TextEncoder().encode(wallsText(rings));
+		if (await choose('The depths, the volume and the order are worked out inside these walls from now on.', ['Use these walls', 'Go on drawing']) !== 0) return;
+		change({ files: [...state.files.filter(f => f.name !== drawn), { name: drawn, id: newId(), bytes }] });
+		rings = null;
+		plan.edit(null);
+		list.replaceChildren();
+		const refused = await edit([['survey.outline', [drawn]]]);
+		if (refused) list.replaceChildren(el('p', { class: 'warning' }, refused[0].text));
+		else await refresh();
+	}
+}
