@@ -1,0 +1,234 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+)
+
+var keep = flag.String("pictures", "", "folder to keep pictures of the page in")
+
+// tab is the page in a browser, and what it writes to its console.
+type tab struct {
+	*testing.T
+	ctx  context.Context
+	home string // its address
+
+	mu   sync.Mutex
+	said []string
+}
+
+// screens are a phone and a desk.
+var screens = []struct {
+	name          string
+	width, height int64
+}{{"phone", 360, 740}, {"desk", 1280, 900}}
+
+// opened opens the page in a browser of its own.
+func opened(t *testing.T, width, height int64) *tab {
+	t.Helper()
+	path := ""
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if p, err := exec.LookPath(name); err == nil {
+			path = p
+			break
+		}
+	}
+	if path == "" {
+		t.Skip("found no chromium on the path: what the page does in a browser is not checked")
+	}
+	server := httptest.NewServer(NewServer(nil))
+	t.Cleanup(server.Close)
+	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(t.TempDir()))
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	t.Cleanup(cancel)
+	ctx, stop := context.WithTimeout(ctx, 3*time.Minute)
+	t.Cleanup(stop)
+	ctx, quit := chromedp.NewContext(ctx)
+	t.Cleanup(func() {
+		if err := chromedp.Cancel(ctx); err != nil {
+			t.Logf("the browser did not end by itself: %v", err)
+		}
+		quit()
+	})
+	p := &tab{T: t, ctx: ctx, home: server.URL}
+	phone := []chromedp.EmulateViewportOption{}
+	if width < 500 {
+		phone = append(phone, chromedp.EmulateMobile, chromedp.EmulateTouch)
+	}
+	p.do(chromedp.Navigate("about:blank"), chromedp.EmulateViewport(width, height, phone...))
+	messages := chromedp.Console(ctx)
+	go func() {
+		for m, err := range messages {
+			if err != nil {
+				return
+			}
+			p.mu.Lock()
+			p.said = append(p.said, fmt.Sprint(m.Type, ": ", m.Text))
+			p.mu.Unlock()
+		}
+	}()
+	p.load()
+	return p
+}
+
+// load loads the page, anew if it is open.
+func (p *tab) load() {
+	p.Helper()
+	p.do(chromedp.Navigate(p.home + "/"))
+	p.wait(`document.body.dataset.ready === ''`)
+}
+
+func (p *tab) do(steps ...chromedp.Action[chromedp.Void]) {
+	p.Helper()
+	if err := chromedp.Do(p.ctx, steps...); err != nil {
+		p.Fatal(err)
+	}
+}
+
+// ask returns the value of an expression in the page.
+func ask[T any](p *tab, expression string) T {
+	p.Helper()
+	v, err := chromedp.Run(p.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	if err != nil {
+		p.Fatalf("%.200s: %v", expression, err)
+	}
+	return v
+}
+
+// wait waits until an expression is true.
+func (p *tab) wait(expression string) {
+	p.Helper()
+	for !ask[bool](p, `Boolean(`+expression+`)`) {
+		select {
+		case <-p.ctx.Done():
+			p.Fatalf("never true: %s; the page shows\n%s", expression, p.text("body"))
+		case <-time.After(30 * time.Millisecond):
+		}
+	}
+}
+
+// idle waits until nothing is under way.
+func (p *tab) idle() {
+	p.Helper()
+	p.wait(`document.body.dataset.ready === '' && !document.body.hasAttribute('data-busy')`)
+}
+
+// tap clicks the button, link or summary with a text that can be seen, as a finger does.
+func (p *tab) tap(text string) {
+	p.Helper()
+	quoted, _ := json.Marshal(text)
+	p.wait(`(() => {
+		const all = [...document.querySelectorAll('dialog[open] button')];
+		const of = all.length ? all : [...document.querySelectorAll('button, a, summary, label')];
+		const e = of.find(e => e.checkVisibility() && !e.disabled && e.textContent.trim() === ` + string(quoted) + `);
+		if (!e) return false;
+		e.click();
+		return true;
+	})()`)
+}
+
+// text is the text of an element as it is seen.
+func (p *tab) text(selector string) string {
+	p.Helper()
+	quoted, _ := json.Marshal(selector)
+	return ask[string](p, `document.querySelector(`+string(quoted)+`)?.innerText ?? ''`)
+}
+
+// enter types into the input with a label.
+func (p *tab) enter(label, value string) {
+	p.Helper()
+	l, _ := json.Marshal(label)
+	v, _ := json.Marshal(value)
+	p.wait(`(() => {
+		const l = [...document.querySelectorAll('label')].find(l => l.checkVisibility() && l.textContent.trim() === ` + string(l) + `);
+		const e = l && document.getElementById(l.htmlFor);
+		if (!e) return false;
+		e.value = ` + string(v) + `;
+		e.dispatchEvent(new Event('input', {bubbles: true}));
+		e.dispatchEvent(new Event('change', {bubbles: true}));
+		return true;
+	})()`)
+}
+
+// give gives files to the page.
+func (p *tab) give(files map[string]string) {
+	p.Helper()
+	folder := p.TempDir()
+	var names []string
+	for name, text := range files {
+		name = filepath.Join(folder, name)
+		if err := os.WriteFile(name, []byte(text), 0o600); err != nil {
+			p.Fatal(err)
+		}
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	p.do(chromedp.SetUploadFiles(chromedp.CSS("#pick"), names))
+	p.idle()
+}
+
+// dark shows the page as on a device that is set to dark.
+func (p *tab) dark(on bool) {
+	p.Helper()
+	scheme := "light"
+	if on {
+		scheme = "dark"
+	}
+	p.do(chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := cdp.Call(ctx, target, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+		return err
+	}))
+}
+
+// clean checks what holds on every page: nothing on the console, nothing from another host,
+// and no scrolling to the side.
+func (p *tab) clean() {
+	p.Helper()
+	p.mu.Lock()
+	for _, s := range p.said {
+		if !strings.Contains(s, "404 (Not Found)") && !strings.Contains(s, "dynamically imported module") { // of a tab that does not exist yet
+			p.Errorf("console: %s", s)
+		}
+	}
+	p.mu.Unlock()
+	for _, address := range ask[[]string](p, `performance.getEntriesByType('resource').map(e => e.name)`) {
+		if u, err := url.Parse(address); err != nil || u.Scheme != "blob" && u.Scheme != "data" && !strings.HasPrefix(address, p.home+"/") {
+			p.Errorf("the page loaded %s", address)
+		}
+	}
+	if over := ask[float64](p, `Math.max(document.documentElement.scrollWidth, document.body.scrollWidth) - document.documentElement.clientWidth`); over > 0 {
+		p.Errorf("the page scrolls %g pixels to the side at %s", over, ask[string](p, `location.hash`))
+	}
+}
+
+// picture keeps a picture of the page for looking at.
+func (p *tab) picture(name string) {
+	p.Helper()
+	if *keep == "" {
+		return
+	}
+	b, err := chromedp.Run(p.ctx, chromedp.CaptureScreenshot())
+	if err == nil {
+		err = os.WriteFile(filepath.Join(*keep, name+".png"), b, 0o600)
+	}
+	if err != nil {
+		p.Fatal(err)
+	}
+}

@@ -1,0 +1,187 @@
+// Shots: the files of a floor, how each was understood, and what it is used as.
+
+import { button, choose, el, facts, id, remarks, say } from './dom.js';
+import { ask } from './engine.js';
+import { fresh } from './floors.js';
+import { refusal } from './form.js';
+import { current, edit, first, refresh, use } from './job.js';
+import { change, on, state } from './state.js';
+import { newId } from './store.js';
+import { unzip } from './zip.js';
+
+const isJob = name => /\.toml$/i.test(name);
+const base = name => name.slice(name.lastIndexOf('/') + 1);
+
+// The demo floor is our own invention.
+const demo = ['job.toml', 'survey.csv', 'outline.csv', 'check.csv'];
+
+// add takes files that the user gives, {name, bytes} each: shots, walls, a job with its
+// files, or an archive of them.
+export async function add(given) {
+	const all = [];
+	for (const f of given) {
+		if (!/\.zip$/i.test(f.name)) all.push({ name: base(f.name), bytes: f.bytes });
+		else for (const inner of await unzip(f.bytes).catch(e => { throw new Error(`${f.name} cannot be opened: ${e.message}.`); })) all.push({ name: base(inner.name), bytes: inner.bytes });
+	}
+	const twice = all.find((f, k) => all.findIndex(g => g.name === f.name) !== k);
+	if (twice) throw new Error(`Two of these files have the name ${twice.name}. Give one of them another name.`);
+	const jobs = all.filter(f => isJob(f.name));
+	if (jobs.length > 1) throw new Error(`Found ${jobs.length} job files: ${jobs.map(f => f.name).join(', ')}. Drop one of them with its files.`);
+	if (jobs.length) await addJob(jobs[0], all.filter(f => f !== jobs[0]));
+	else await addFiles(all);
+}
+
+async function addFiles(all) {
+	const same = all.filter(f => state.files.some(g => g.name === f.name));
+	if (same.length && await choose(`${same.map(f => f.name).join(', ')} ${same.length > 1 ? 'are' : 'is'} here already. Use the new content?`, ['Replace', 'Cancel']) !== 0) return;
+	const files = [...state.files];
+	for (const f of all) {
+		const k = files.findIndex(g => g.name === f.name);
+		files.splice(k < 0 ? files.length : k, k < 0 ? 0 : 1, { ...f, id: newId() });
+	}
+	change({ files });
+	await refresh();
+}
+
+// addJob opens a job with the files that it names; others that come with it are results.
+async function addJob(job, others) {
+	const text = new TextDecoder().decode(job.bytes);
+	const r = await ask({ ask: 'fields', job: text, files: [] });
+	if (r.refused) throw new Error(r.refused.map(one => one.text).join('\n'));
+	const named = new Set(['survey.files', 'survey.after', 'survey.outline'].flatMap(key => r.fields.find(f => f.key === key)?.current ?? []));
+	let keep = [];
+	if (state.job || state.files.length) {
+		const answer = state.job === text ? 1 : await choose(`Open ${job.name} as a new floor, or use it for this one in place of its job?`, ['New floor', 'This floor', 'Cancel']);
+		if (answer < 0 || answer === 2) return;
+		if (answer === 0) fresh();
+		else keep = state.files;
+	}
+	const files = [], aside = [];
+	for (const f of others) {
+		const name = [...named].find(n => n === f.name) ?? [...named].find(n => base(n) === f.name);
+		if (name) files.push({ name, bytes: f.bytes, id: newId() });
+		else aside.push(f.name);
+	}
+	files.unshift(...keep.filter(f => !files.some(g => g.name === f.name)));
+	change({ files });
+	await use(text);
+	const lacking = [...named].filter(n => !files.some(f => f.name === n));
+	say([
+		lacking.length && `${job.name} names ${lacking.join(', ')}: add ${lacking.length > 1 ? 'them' : 'it'} too.`,
+		aside.length && `Left aside, as ${job.name} does not name ${aside.length > 1 ? 'them' : 'it'}: ${aside.join(', ')}.`,
+	].filter(Boolean).join(' '));
+}
+
+async function openDemo() {
+	const all = await Promise.all(demo.map(async name => {
+		const r = await fetch('demo/' + name);
+		if (!r.ok) throw new Error(`The demo floor cannot be loaded: ${name}, ${r.status}.`);
+		return { name, bytes: new Uint8Array(await r.arrayBuffer()) };
+	}));
+	if (state.job || state.files.length) fresh();
+	await add(all);
+}
+
+// roleOf is what the job uses a file as.
+function roleOf(name) {
+	if (current('survey.files').includes(name)) return 'survey';
+	if (current('survey.after').includes(name)) return 'after';
+	return first('survey.outline') === name ? 'walls' : '';
+}
+
+const roles = [['survey', 'Floor before the pour'], ['walls', 'Walls'], ['after', 'Floor after the pour'], ['', 'Leave out']];
+
+// setRole edits the keys that name the file. It returns why not, or nothing.
+function setRole(name, role) {
+	const lists = { survey: current('survey.files'), after: current('survey.after'), walls: current('survey.outline') };
+	const keys = { survey: 'survey.files', after: 'survey.after', walls: 'survey.outline' };
+	const pairs = [];
+	for (const [of, list] of Object.entries(lists)) {
+		const others = list.filter(n => n !== name);
+		const now = of !== role ? others : of === 'walls' ? [name] : list.includes(name) ? list : [...list, name];
+		if (now.join('\n') !== list.join('\n')) pairs.push([keys[of], now]);
+	}
+	return pairs.length ? edit(pairs) : null;
+}
+
+async function taken(files) {
+	try {
+		await add(await Promise.all([...files].map(async f => ({ name: f.name, bytes: new Uint8Array(await f.arrayBuffer()) }))));
+	} catch (e) {
+		say(e.message);
+	}
+}
+
+export function start(host) {
+	const pick = el('input', { type: 'file', multiple: true, id: 'pick', onchange: async () => { await taken(pick.files); pick.value = ''; } });
+	const zone = el('div', { class: 'drop' },
+		el('label', { htmlFor: 'pick' }, 'Choose files'), pick,
+		el('p', {}, 'or drop them here: the shots, the walls, or a job with its files. CSV, LandXML, XLSX, LAS, PLY.'));
+	const begin = el('p', { class: 'row' }, button('Open the demo floor', () => openDemo().catch(e => say(e.message))));
+	const why = el('div', { 'aria-live': 'polite' }), list = el('ul', { class: 'cards' });
+	const next = el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'));
+	host.append(zone, begin, why, list, next);
+
+	for (const kind of ['dragover', 'drop']) {
+		addEventListener(kind, e => {
+			if (![...e.dataTransfer.types].includes('Files')) return;
+			e.preventDefault(); // the browser would leave the page for the file
+			zone.classList.toggle('over', kind === 'dragover');
+			if (kind === 'drop') {
+				location.hash = '#shots';
+				taken(e.dataTransfer.files);
+			}
+		});
+	}
+	addEventListener('dragleave', () => zone.classList.remove('over'));
+
+	function show() {
+		begin.hidden = state.files.length > 0;
+		next.hidden = !state.job;
+		list.replaceChildren(...state.files.map(card));
+		// What is refused of one file is on its card.
+		const own = new Set(state.read.flatMap(h => (h.refused ?? []).map(r => r.text)));
+		why.replaceChildren(...(state.answer ? [] : state.refused.filter(r => !own.has(r.text) && !r.asks?.some(a => a.key.startsWith('target.'))).map(refusal)));
+	}
+
+	function card(file) {
+		const held = state.read.find(h => h.name === file.name);
+		const head = id('file'), select = id('role'), role = roleOf(file.name), failed = el('div', { 'aria-live': 'assertive' });
+		const chosen = el('select', {
+			id: select, onchange: async () => {
+				const why = await setRole(file.name, chosen.value);
+				failed.replaceChildren(...(why ?? []).map(refusal));
+				if (why) chosen.value = role;
+			},
+		}, roles.map(([value, text]) => el('option', { value, selected: value === role }, text)));
+		return el('li', { class: 'card' },
+			el('h3', { id: head }, file.name),
+			state.job && el('div', { class: 'field' }, el('label', { htmlFor: select }, `Use ${file.name} as`), chosen, failed),
+			state.job && !role && held?.kind === 'walls' && button('Use as walls', () => setRole(file.name, 'walls'), { class: 'main' }),
+			...(held?.refused ?? []).map(refusal),
+			...remarks(held?.remarks?.filter(r => r.head === 'Warnings')),
+			held?.facts && facts(held.facts.filter(f => f.head !== 'File')),
+			...remarks(held?.remarks?.filter(r => r.head !== 'Warnings')),
+			el('div', { class: 'row' }, button('Remove', () => remove(file, role), { 'aria-describedby': head })));
+	}
+
+	async function remove(file, role) {
+		if (await choose(`Remove ${file.name} from this floor?`, ['Remove', 'Keep it']) !== 0) return;
+		const files = state.files.filter(f => f !== file);
+		if (!files.length) {
+			change({ files, job: '' });
+			await refresh();
+			return;
+		}
+		const why = role ? await setRole(file.name, '') : null;
+		if (why) {
+			say(why.map(r => r.text).join('\n'));
+			return;
+		}
+		change({ files });
+		await refresh();
+	}
+
+	on(['files', 'read', 'fields', 'job', 'answer', 'refused'], show);
+	show();
+}

@@ -1,0 +1,83 @@
+// Inputs for keys of the job, and refusals with the keys that would settle them.
+
+import { button, el, id } from './dom.js';
+import { edit, field } from './job.js';
+import { state } from './state.js';
+
+// Keys whose words are only the usual values.
+const open = new Set(['survey.order', 'survey.allow', 'survey.grid-numbers', 'survey.grid-letters']);
+
+// name is a key in words: target.finish-at is "finish at".
+export const name = key => key.slice(key.lastIndexOf('.') + 1).replaceAll('-', ' ');
+
+// example is what a value looks like, in the units that are shown.
+export function example(f) {
+	const feet = (state.answer?.units.show ?? state.show) === 'feet' || !state.answer && !state.show && state.read.some(h => h.facts?.some(t => t.head === 'Units' && /\b(ft|feet|inch)/.test(t.text)));
+	return feet ? f.us : f.metric;
+}
+
+// input makes the input of a key with its label, help and example. values returns what is
+// entered, in the form of an edit.
+export function input(key, options = {}) {
+	const f = field(key) ?? { key, kind: 'text', help: '', metric: '', us: '' };
+	const of = id('input'), about = id('about');
+	const given = f.current ?? [];
+	const sample = options.example || example(f);
+	const common = { id: of, 'aria-describedby': about };
+	let control, values;
+	if (f.kind === 'switch') {
+		control = el('input', { ...common, type: 'checkbox', checked: given[0] === 'true' });
+		values = () => control.checked ? ['true'] : [];
+	} else if (f.words && !open.has(key)) {
+		const words = [...new Set([...f.words, ...given])];
+		control = el('select', common, el('option', { value: '' }, '— as usual —'), words.map(w => el('option', { value: w, selected: w === given[0] }, w)));
+		values = () => control.value ? [control.value] : [];
+	} else if (f.kind === 'list' || f.kind === 'names') {
+		control = el('textarea', { ...common, rows: Math.max(1, given.length), value: given.join('\n'), spellcheck: false, autocapitalize: 'off' });
+		values = () => control.value.split('\n').map(v => v.trim()).filter(Boolean);
+	} else {
+		const listed = f.words && id('words');
+		control = el('input', { ...common, type: f.kind === 'date' ? 'date' : 'text', value: given[0] ?? '', list: listed, inputMode: f.kind === 'number' ? 'decimal' : 'text', autocomplete: 'off', autocapitalize: 'off', spellcheck: false });
+		values = () => control.value.trim() ? [control.value.trim()] : [];
+		if (listed) common.after = el('datalist', { id: listed }, f.words.map(w => el('option', { value: w })));
+	}
+	const perLine = f.kind === 'names' ? 'NAME=VALUE, one a line. ' : f.kind === 'list' ? 'One a line. ' : '';
+	const such = f.kind === 'switch' || f.words && !open.has(key) || !sample ? '' : `such as ${f.kind === 'names' && !/[=]/.test(sample) ? 'NAME=' : ''}${sample.replaceAll('"', '').replace(' = ', '=')}`;
+	const label = el('label', { htmlFor: of }, options.label ?? name(key));
+	const help = el('p', { class: 'help', id: about }, [f.help, perLine + such].filter(Boolean).join('. '));
+	const host = el('div', { class: f.kind === 'switch' ? 'field switch' : 'field' }, f.kind === 'switch' ? [control, label] : [label, control], common.after, help);
+	return { key, host, control, values, changed: () => JSON.stringify(values()) !== JSON.stringify(given) };
+}
+
+// refusal shows why there is no answer: the text, the row of the file, and an input for each
+// key that would settle it.
+export function refusal(r) {
+	const host = el('div', { class: 'refusal' }, el('p', { class: 'why' }, r.text));
+	if (r.row) host.append(el('p', { class: 'rowhead' }, `${r.file}, line ${r.line}`), el('pre', { class: 'fileRow', tabIndex: 0, 'aria-label': `line ${r.line} of ${r.file}` }, r.row));
+	const asks = r.asks ?? [];
+	if (asks.length > 1) host.append(el('p', {}, 'One of these settles it:'));
+	for (const a of asks) host.append(asking(a));
+	return host;
+}
+
+function asking(a) {
+	const failed = el('div', { 'aria-live': 'assertive' });
+	const set = async values => {
+		const why = await edit([[a.key, values]]);
+		failed.replaceChildren(...(why ?? []).map(refusal));
+	};
+	if (a.leave) return el('div', { class: 'asking' }, el('p', {}, `Take ${a.key} out of the job.`), button(`Take out ${name(a.key)}`, () => set([])), failed);
+	const one = input(a.key, { example: a.example });
+	const known = field(a.key)?.current ?? [];
+	const submit = async e => {
+		e.preventDefault();
+		const values = one.values();
+		if (!values.length) {
+			failed.replaceChildren(el('p', { class: 'why' }, 'Nothing is entered yet.'));
+			one.control.focus();
+			return;
+		}
+		await set(values);
+	};
+	return el('form', { class: 'asking', onsubmit: submit, noValidate: true }, one.host, el('button', { class: 'main' }, known.length ? `Change ${name(a.key)}` : `Set ${name(a.key)}`), failed);
+}

@@ -1,0 +1,113 @@
+// What the page does with the job: read the files, work out the answer, set keys, try
+// another height. Replies that the user has overtaken are dropped.
+
+import { ask } from './engine.js';
+import { change, state } from './state.js';
+
+let running = null, again = false, rereads = false;
+
+// refresh reads the files again, if what decides how they are read has changed, and works the
+// job out. It is done when the state has the answer to what was set last.
+export function refresh(reads = true) {
+	rereads ||= reads;
+	again = true;
+	running ??= (async () => {
+		try {
+			while (again) {
+				again = false;
+				await round();
+			}
+		} finally {
+			running = null;
+			change({ busy: '' });
+		}
+	})();
+	return running;
+}
+
+async function round() {
+	try {
+		if (rereads && !await reading()) return;
+		if (!state.job) {
+			change({ answer: null, parts: null, raised: null, raise: 0 });
+			return;
+		}
+		change({ busy: 'working it out' });
+		const r = await ask({ ask: 'solve' });
+		if (again) return;
+		change({ answer: r.answer ?? null, parts: r.answer ? r.parts : null, refused: r.refused ?? [], raised: null, raise: 0 });
+	} catch (e) {
+		change({ answer: null, parts: null, raised: null, raise: 0, refused: [{ text: e.message }] });
+	}
+}
+
+// reading reads the files and the keys of the job. It reports whether there is a job to work out.
+async function reading() {
+	rereads = false;
+	if (!state.files.length && !state.job) {
+		change({ read: [], fields: [], answer: null, parts: null, refused: [], raised: null, raise: 0 });
+		return false;
+	}
+	change({ busy: 'reading the files' });
+	const r = await ask({ ask: 'read' });
+	if (again) return false;
+	const part = { read: r.read ?? [], job: r.job ?? state.job };
+	if (r.refused) Object.assign(part, { refused: r.refused, answer: null, parts: null, raised: null, raise: 0 });
+	change(part);
+	if (r.refused) return false;
+	await loadFields();
+	return !again;
+}
+
+async function loadFields() {
+	const r = await ask({ ask: 'fields' });
+	if (!r.fields || again) return;
+	const named = r.fields.find(f => f.key === 'title')?.current?.[0];
+	change({ fields: r.fields, title: named ?? state.files[0]?.name ?? '' });
+}
+
+// field is a key of the job, with its values in it.
+export const field = key => state.fields.find(f => f.key === key);
+
+// current is the values of a key in the job.
+export const current = key => field(key)?.current ?? [];
+
+// first is the first value of a key in the job, or nothing.
+export const first = key => current(key)[0] ?? '';
+
+const readAs = key => !/^(target|site|mix|plant|pace|pins|bars|mesh|bays|edge|joints|coats|materials|flatness)\./.test(key);
+
+// edit sets keys of the job, all or none: [key, values] each, without values to take it out.
+// It returns why not, or nothing.
+export async function edit(pairs) {
+	let text = state.job;
+	for (const [key, values] of pairs) {
+		const r = await ask({ ask: 'edit', job: text, files: [], key, values });
+		if (r.refused) return r.refused;
+		text = r.job;
+	}
+	await use(text, pairs.some(([key]) => readAs(key)));
+	return null;
+}
+
+// use makes a text the job.
+export async function use(text, reads = true) {
+	change({ job: text });
+	if (!reads) await loadFields();
+	await refresh(reads);
+}
+
+// raise asks for the answer at a target that is higher by m metres. The newest request wins.
+export async function raise(m) {
+	change({ raise: m });
+	if (m === 0) {
+		change({ raised: null });
+		return;
+	}
+	try {
+		const r = await ask({ ask: 'raise', raise: m });
+		if (r && state.raise === m) change({ raised: r.answer ?? null, raiseRefused: r.refused ?? [] });
+	} catch (e) {
+		change({ raised: null, raiseRefused: [{ text: e.message }] });
+	}
+}

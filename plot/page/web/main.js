@@ -1,0 +1,97 @@
+// The page: its tabs, the floor that is open, and what is shown of both.
+
+import { button, el, say } from './dom.js';
+import { refresh } from './job.js';
+import { change, on, state } from './state.js';
+import * as store from './store.js';
+import * as floors from './floors.js';
+
+// Tabs in the order of the work. Those of the bar are always one tap away on a phone; the
+// others are under More there.
+const tabs = [
+	{ name: 'shots', label: 'Shots', bar: true, module: 'files.js' },
+	{ name: 'book', label: 'Field book', module: 'book.js' },
+	{ name: 'floor', label: 'Floor', bar: true, module: 'floor.js' },
+	{ name: 'target', label: 'Target', bar: true, module: 'target.js' },
+	{ name: 'pour', label: 'Pour', bar: true, module: 'pour.js' },
+	{ name: 'after', label: 'After', module: 'after.js' },
+	{ name: 'papers', label: 'Papers', bar: true, module: 'papers.js' },
+	{ name: 'settings', label: 'Settings', module: 'settings.js' },
+	{ name: 'floors', label: 'Floors', module: 'floors.js' },
+];
+
+// started starts a tab, and reports whether there is one.
+async function started(tab) {
+	try {
+		const m = await import('./' + tab.module);
+		m.start(document.getElementById(tab.name));
+		return true;
+	} catch (e) {
+		console.warn(tab.module, e);
+		return false;
+	}
+}
+
+// go shows the tab that the address names.
+function go() {
+	const name = tabs.find(t => t.name === location.hash.slice(1) && t.ready)?.name ?? (location.hash === '#more' ? 'more' : 'shots');
+	if (location.hash === '#main') return;
+	for (const s of document.querySelectorAll('main > section, #floor')) s.hidden = s.id !== name;
+	document.body.dataset.tab = name;
+	for (const a of document.querySelectorAll('#steps a')) {
+		const own = a.hash.slice(1);
+		const here = own === name || own === 'more' && a.offsetParent && !tabs.find(t => t.name === name)?.bar;
+		if (here) a.setAttribute('aria-current', 'page');
+		else a.removeAttribute('aria-current');
+	}
+	scrollTo(0, 0);
+	document.title = `${state.title || 'pourplane'} – ${tabs.find(t => t.name === name)?.label ?? 'More'}`;
+}
+
+function showState() {
+	document.getElementById('floorname').textContent = state.title || 'New floor';
+	const show = state.show || state.answer?.units.show || '';
+	for (const radio of document.querySelectorAll('#units input')) radio.checked = radio.value === show;
+}
+
+function showBusy() {
+	document.body.toggleAttribute('data-busy', state.busy !== '');
+	document.getElementById('busy').textContent = state.busy ? state.busy[0].toUpperCase() + state.busy.slice(1) + ' …' : '';
+}
+
+function showUnsaved() {
+	document.getElementById('unsaved').replaceChildren(...(state.unsaved ? [el('p', {}, state.unsaved), button('Try again', () => change({ files: [...state.files] }))] : []));
+}
+
+async function begin() {
+	for (const tab of tabs) {
+		tab.ready = await started(tab);
+		document.getElementById(tab.name).toggleAttribute('data-none', !tab.ready);
+	}
+	const steps = document.getElementById('steps'), more = el('ul', { class: 'links' });
+	for (const tab of tabs.filter(t => t.ready)) {
+		steps.append(el('a', { href: '#' + tab.name, class: tab.bar ? 'bar' : 'wide' }, tab.label));
+		if (!tab.bar) more.append(el('li', {}, el('a', { href: '#' + tab.name }, tab.label)));
+	}
+	steps.append(el('a', { href: '#more', class: 'bar narrow' }, 'More'));
+	document.getElementById('more').append(more);
+	on(['title', 'show', 'answer'], showState);
+	on(['busy'], showBusy);
+	on(['unsaved'], showUnsaved);
+	for (const radio of document.querySelectorAll('#units input')) {
+		radio.addEventListener('change', () => {
+			change({ show: radio.value });
+			refresh();
+		});
+	}
+	addEventListener('hashchange', go);
+	addEventListener('error', e => say(`A defect of this page: ${e.message}`));
+	addEventListener('unhandledrejection', e => say(e.reason?.message ?? String(e.reason)));
+	go();
+	showState();
+	store.persist();
+	await floors.openLast();
+	document.body.dataset.ready = '';
+}
+
+begin();

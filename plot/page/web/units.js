@@ -1,0 +1,82 @@
+// Numbers as text, in the units of an answer, rounded as the engine rounds them: once, in
+// whole picometres, so that 1/32 in is a true half of 1/16 in.
+
+const none = '—';
+
+function picometres(m) {
+	const p = Math.round(Math.abs(m) * 1e12);
+	return p < 2 ** 62 ? BigInt(p) : null;
+}
+
+const stepOf = denominator => denominator ? 25400000000n / BigInt(denominator) : 1000000000n;
+
+function inches(n, denominator) {
+	const whole = n / BigInt(denominator);
+	let over = Number(n % BigInt(denominator)), under = denominator;
+	while (over > 0 && over % 2 === 0) {
+		over /= 2;
+		under /= 2;
+	}
+	if (over === 0) return String(whole);
+	return (whole > 0n ? whole + ' ' : '') + over + '/' + under;
+}
+
+// depth writes a depth in millimetres or inches: 68 mm, 2 11/16", -1/4".
+export function depth(units, m) {
+	const p = picometres(m);
+	if (p === null) return none;
+	const step = stepOf(units.denominator);
+	const n = (p + step / 2n) / step; // halves away from zero
+	const sign = m < 0 && n > 0n ? '-' : '';
+	return sign + (units.denominator ? inches(n, units.denominator) + '"' : n + ' mm');
+}
+
+// signed writes a depth with its sign: +3 mm, -1/16", 0 mm.
+export function signed(units, m) {
+	const text = depth(units, m);
+	return m > 0 && text !== depth(units, 0) ? '+' + text : text;
+}
+
+// length writes a distance: 10.973 m, 36'-0", 4".
+export function length(units, m) {
+	if (!units.denominator) return fixed(m, 3) + ' m';
+	const feet = m / units.size;
+	if (Math.abs(feet) > 1000 - 0.5 / 12 / units.denominator) return fixed(feet, 2) + ' ' + units.unit;
+	return feetAndInches(units, m);
+}
+
+function feetAndInches(units, m) {
+	const p = picometres(m / units.size * 0.3048);
+	if (p === null) return none;
+	const step = stepOf(units.denominator);
+	const n = (p + step / 2n) / step, foot = 12n * BigInt(units.denominator);
+	const sign = m < 0 && n > 0n ? '-' : '';
+	const rest = n % foot;
+	let text = inches(rest, units.denominator);
+	if (n < foot) return sign + text + '"';
+	if (rest > 0n && rest < BigInt(units.denominator)) text = '0 ' + text; // 18'-0 11/16", not 18'-11/16"
+	return `${sign}${n / foot}'-${text}"`;
+}
+
+// elevation writes an elevation: 10.012 m, 99.930 ft.
+export const elevation = (units, m) => fixed(m / units.size, 3) + ' ' + units.unit;
+
+// level writes an elevation for the crew, in feet with its inches: 99.930 ft (99'-11 3/16").
+export function level(units, m) {
+	if (!Number.isFinite(m)) return none;
+	return units.denominator ? `${elevation(units, m)} (${feetAndInches(units, m)})` : elevation(units, m);
+}
+
+// exact writes an elevation for a job file, in full: 99.930ft, 10.0125m.
+export function exact(units, m) {
+	return String(Number((m / units.size).toFixed(9))) + units.unit;
+}
+
+// fixed rounds halves, as written in decimals, away from zero.
+export function fixed(v, decimals) {
+	if (!Number.isFinite(v)) return none;
+	const noise = 1e6, steps = Math.abs(v) * 10 ** decimals;
+	if (!(steps * noise < 2 ** 52)) return v.toFixed(decimals);
+	const whole = Math.floor(Math.round(steps * noise) / noise + 0.5);
+	return (v < 0 && whole > 0 ? '-' : '') + (whole / 10 ** decimals).toFixed(decimals);
+}
