@@ -24,32 +24,76 @@ type Side struct {
 // openings do not count. If no wall counts there are fewer distances. If several walls face
 // one way, as in an L, those behind the outermost are inner walls, numbered inward.
 func (f *Floor) Beside(p Vec) []Side {
-	var nearest [2]Side
-	var found [2]bool
-	var edges [2][2]Vec
+	near := f.faced(p)
+	return slices.DeleteFunc([]Side{f.nearestSide(near[0]), f.nearestSide(near[1])}, func(s Side) bool { return s.Wall == "" })
+}
+
+// BesideBoth returns the distances of two places from the same two walls, those nearest to
+// both together, as [Floor.Beside] does for one. Without a wall that both face, each place
+// has its own.
+func (f *Floor) BesideBoth(p, q Vec) (ofP, ofQ []Side) {
+	nearP, nearQ := f.faced(p), f.faced(q)
+	for axis := range 2 {
+		var both []facedWall
+		for _, w := range nearP[axis] {
+			for _, v := range nearQ[axis] {
+				if w.ends == v.ends {
+					both = append(both, facedWall{w.ends, w.way, w.away + v.away})
+				}
+			}
+		}
+		if len(both) == 0 {
+			continue
+		}
+		wall := f.nearestWall(both)
+		keep := func(all []facedWall) []facedWall {
+			return slices.DeleteFunc(all, func(w facedWall) bool { return w.ends != wall.ends })
+		}
+		nearP[axis], nearQ[axis] = keep(nearP[axis]), keep(nearQ[axis])
+	}
+	none := func(s Side) bool { return s.Wall == "" }
+	return slices.DeleteFunc([]Side{f.nearestSide(nearP[0]), f.nearestSide(nearP[1])}, none), slices.DeleteFunc([]Side{f.nearestSide(nearQ[0]), f.nearestSide(nearQ[1])}, none)
+}
+
+// facedWall is a wall that a place faces.
+type facedWall struct {
+	ends [2]Vec
+	way  string // the direction it faces from the floor
+	away float64
+}
+
+// faced returns the walls that p faces: those that face east or west, and the others.
+func (f *Floor) faced(p Vec) (out [2][]facedWall) {
 	f.facing(p, func(a, b, e Vec, away float64) {
 		axis := 0
 		if math.Abs(e.X) > math.Abs(e.Y) {
 			axis = 1
 		}
-		const same = 1e-6 // m: as far from both walls, but for rounding
-		nearer := !found[axis] || away < nearest[axis].Distance-same
-		if !nearer && away <= nearest[axis].Distance+same {
-			nearer = f.before([2]Vec{a, b}, edges[axis])
-		}
-		if nearer {
-			nearest[axis], found[axis] = Side{Wall: CompassPoint(e.Y, -e.X), Distance: away}, true
-			edges[axis] = [2]Vec{a, b}
-		}
+		out[axis] = append(out[axis], facedWall{[2]Vec{a, b}, CompassPoint(e.Y, -e.X), away})
 	})
-	for axis, e := range edges {
-		if found[axis] {
-			nearest[axis].Name, nearest[axis].Doors = f.wallName(e[0], e[1]), f.doorsAt(e[0], e[1])
-			inner := f.inward(e[0], e[1])
-			nearest[axis].Wall, nearest[axis].Inner = inner+nearest[axis].Wall, inner != ""
+	return out
+}
+
+// nearestWall returns the nearest of some walls.
+func (f *Floor) nearestWall(all []facedWall) facedWall {
+	nearest := all[0]
+	for _, w := range all[1:] {
+		const same = 1e-6 // m: as far from both walls, but for rounding
+		if w.away < nearest.away-same || w.away <= nearest.away+same && f.before(w.ends, nearest.ends) {
+			nearest = w
 		}
 	}
-	return slices.DeleteFunc(nearest[:], func(s Side) bool { return s.Wall == "" })
+	return nearest
+}
+
+// nearestSide returns the nearest of some walls with its name; the zero Side for none.
+func (f *Floor) nearestSide(all []facedWall) Side {
+	if len(all) == 0 {
+		return Side{}
+	}
+	w := f.nearestWall(all)
+	inner := f.inward(w.ends[0], w.ends[1])
+	return Side{Wall: inner + w.way, Name: f.wallName(w.ends[0], w.ends[1]), Doors: f.doorsAt(w.ends[0], w.ends[1]), Inner: inner != "", Distance: w.away}
 }
 
 // before reports whether a place as far from two walls is given from the first: from an

@@ -9,7 +9,8 @@ import (
 )
 
 // Places of a room of 6 by 4 m by tape, worked out by hand, in both systems: 1 m is 3'-3 3/8"
-// to the next sixteenth. The wall with a door is named with it once, below the table.
+// to the next sixteenth. A line has both ends from one pair of walls: 1 and 5.5 m from the west
+// wall are 6.5 m together, 5 and 0.5 m from the east wall 5.5 m: east is nearer. The wall with a door is named with it once, below the table.
 func TestPlacesInCells(t *testing.T) {
 	t.Parallel()
 	r := solved(t, doorJob("finish-codes = [\"ADJ\"]\n"), doored("D1,6.1,3,10,ADJ", "D2,2,-0.1,10,ADJ"))
@@ -19,8 +20,8 @@ func TestPlacesInCells(t *testing.T) {
 		style      unit.Style
 		cell, line string
 	}{
-		{metric, "west 1.000 m, south 1.500 m", "from west 1.000 m, south 1.500 m to east 0.500 m, north 1.000 m"},
-		{feet, `west 3'-3 3/8", south 4'-11 1/16"`, `from west 3'-3 3/8", south 4'-11 1/16" to east 1'-7 11/16", north 3'-3 3/8"`},
+		{metric, "west 1.000 m, south 1.500 m", "from east 5.000 m, north 2.500 m to east 0.500 m, north 1.000 m"},
+		{feet, `west 3'-3 3/8", south 4'-11 1/16"`, `from east 16'-4 7/8", north 8'-2 7/16" to east 1'-7 11/16", north 3'-3 3/8"`},
 	} {
 		if got := CellOf(r.Floor, at).In(c.style); got != c.cell {
 			t.Errorf("cell %q, want %q", got, c.cell)

@@ -29,16 +29,26 @@ func WallCell(s surface.Side) unit.Text {
 // CellOf returns a position for the cell of a table, "west 4'-0\", north 7'-0\"", or its
 // coordinates if no two walls face it.
 func CellOf(floor *surface.Floor, p surface.Vec) unit.Text {
-	sides := floor.Sides(p)
+	return cellFrom(floor.Sides(p), p)
+}
+
+// cellFrom returns a position by its distances from walls; its coordinates if they are fewer
+// than two.
+func cellFrom(sides []surface.Side, p surface.Vec) unit.Text {
 	if len(sides) < 2 {
 		return unit.Textf("%s", At(p))
 	}
 	return unit.Textf("%s, %s", WallCell(sides[0]), WallCell(sides[1]))
 }
 
-// Stretch describes a straight line by its ends.
+// Stretch describes a straight line by its ends, both from the same two walls if they face
+// them.
 func Stretch(floor *surface.Floor, from, to surface.Vec) unit.Text {
-	return unit.Textf("from %s to %s", CellOf(floor, from), CellOf(floor, to))
+	var a, b []surface.Side
+	if floor != nil && !floor.Hull {
+		a, b = floor.BesideBoth(from, to)
+	}
+	return unit.Textf("from %s to %s", cellFrom(a, from), cellFrom(b, to))
 }
 
 // wallBetween names the wall that contains the edge from one corner to another.
