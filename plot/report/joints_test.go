@@ -37,7 +37,7 @@ func TestJointsArePlacedByTheirLines(t *testing.T) {
 	files := rampFiles()
 	files["walls.csv"].Data = append(files["walls.csv"].Data, "east joint,line,2,0\neast joint,line,2,4\n"...)
 	page := ranOn(t, ramp+"[joints]\nlength = \"4m\"\nwidth = \"6mm\"\n", files)
-	if got := page.page(t); !strings.Contains(got, "Places: east joint: from west 2.000 m, south 0.000 m to west 2.000 m, north 0.000 m.") {
+	if got := page.page(t); !strings.Contains(got, "Places: east joint: from west 2.000 m, south 0.000 m to west 2.000 m, south 4.000 m.") {
 		t.Error("no place of the joint in the record", got[strings.Index(got, "Movement joints of"):][:900])
 	}
 }
