@@ -34,13 +34,16 @@ func (r *resting) peaks(p int) float64 {
 		for k := p - 1; k > r.i; {
 			first := k &^ (block - 1)
 			if len(h.peaks) > 0 && k-first == block-1 && first > r.i {
-				if least, _ := r.over(c, k/block); least > 0 {
+				bound := &r.blocks[k/block]
+				if a, b := bound.over(c); a-bound.hi > 0 && b-bound.hi > 0 {
 					k = first - 1
 					continue
 				}
 			}
-			for first = max(first, r.i+1); k >= first; k-- {
-				if rise, way := c.z-r.z[k], c.x-r.x[k]; rise < float64(c.slope*way) {
+			first = max(first, r.i+1)
+			x, z := r.x[first:k+1], r.z[first:k+1]
+			for ; k >= first; k-- {
+				if rise, way := c.z-z[k-first], c.x-x[k-first]; rise < float64(c.slope*way) {
 					c.slope = rise / way
 					h.peaks = append(h.peaks, peak{k, c.slope})
 				}
@@ -143,7 +146,7 @@ func (r *resting) clears(slope float64) bool {
 	for h.last <= r.j {
 		h.last++
 		k, q := h.last, h.last-1
-		rise := (r.z[k] - r.z[q]) / (r.x[k] - r.x[q])
+		rise := r.slopes[q]
 		for q != h.cut && h.slope[q] <= rise {
 			q = int(h.next[q])
 			rise = (r.z[k] - r.z[q]) / (r.x[k] - r.x[q])
@@ -161,8 +164,7 @@ func (r *resting) cut(cut int) {
 	}
 	h.cut, h.last = cut, cut
 	for k := cut - 1; k >= r.i; k-- {
-		q := k + 1
-		rise := (r.z[q] - r.z[k]) / (r.x[q] - r.x[k])
+		q, rise := k+1, r.slopes[k]
 		for q != cut && h.slope[q] >= rise {
 			q = int(h.next[q])
 			rise = (r.z[q] - r.z[k]) / (r.x[q] - r.x[k])

@@ -35,9 +35,6 @@ type holding struct {
 	rock bool    // it rocks on a hump
 }
 
-// slope of the floor from node k to the next.
-func (r *resting) slope(k int) float64 { return (r.z[k+1] - r.z[k]) / (r.x[k+1] - r.x[k]) }
-
 // floor returns the elevation at x, between nodes k and k+1.
 func (r *resting) floor(x float64, k int) float64 {
 	return r.z[k] + float64((r.z[k+1]-r.z[k])*(x-r.x[k])/(r.x[k+1]-r.x[k]))
@@ -237,7 +234,7 @@ func (r *resting) arrived() {
 	if r.a != r.held.a || r.b != r.held.b || r.a == free {
 		c = r.edge()
 	}
-	if r.b == free && r.slope(r.j) < c.slope || r.b != free && c.at(r.x[r.j])-r.z[r.j] <= sameHeight {
+	if r.b == free && r.slopes[r.j] < c.slope || r.b != free && c.at(r.x[r.j])-r.z[r.j] <= sameHeight {
 		r.b = r.j
 		r.rest()
 	}
@@ -415,7 +412,7 @@ func (r *resting) ends(s float64, k int, za, zb float64) float64 {
 
 // bend returns the second-order part of [resting.ends] over a move of d metres.
 func (r *resting) bend(d float64) float64 {
-	return (r.slope(r.j) - r.slope(r.i)) * d * d / r.length
+	return (r.slopes[r.j] - r.slopes[r.i]) * d * d / r.length
 }
 
 // above returns the height of node v above c, the edge that starts at s, times the distance

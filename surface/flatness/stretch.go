@@ -1,6 +1,9 @@
 package flatness
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // sameHeight is how far heights may differ and still count as equal, m: a nanometre, more
 // than the rounding of elevations of some hundred metres and far less than anything
@@ -15,13 +18,20 @@ const block = 8
 // stretch is the floor along a line from wall to wall: straight between nodes.
 type stretch struct {
 	x, z   []float64 // m along the line, ascending; elevation
-	lo, hi []float64 // min and max height of the nodes of each whole block above its line, m
+	slopes []float64 // from each node to the next, if bound has been called
+	blocks []bounds  // of each whole block, if bound has been called
 	hinge  hinge
 	hollow hollow
 	hulls  hulls
 }
 
-func (p *stretch) reset() { p.x, p.z, p.lo, p.hi = p.x[:0], p.z[:0], p.lo[:0], p.hi[:0] }
+// bounds is the first and the last node of a block, and the min and max height of its nodes above
+// the line through these.
+type bounds struct{ x0, z0, x1, z1, lo, hi float64 }
+
+func (p *stretch) reset() {
+	p.x, p.z, p.slopes, p.blocks = p.x[:0], p.z[:0], p.slopes[:0], p.blocks[:0]
+}
 
 // add puts a node at the end. One within a tenth of a micrometre of the last counts as the
 // same: triangles meet at a vertex to a few nanometres.
@@ -31,9 +41,16 @@ func (p *stretch) add(x, z float64) {
 	}
 }
 
-// bound finds the bounds of the blocks added since the last call.
+// bound finds the slopes and the bounds of the nodes added since the last call.
 func (p *stretch) bound() {
-	for i := len(p.lo); i < len(p.x)/block; i++ {
+	if n, k := len(p.x)-1, len(p.slopes); n > k {
+		p.slopes = slices.Grow(p.slopes, n-k)[:n]
+		x, z := p.x[k:], p.z[k:]
+		for i := range p.slopes[k:] {
+			p.slopes[k+i] = (z[i+1] - z[i]) / (x[i+1] - x[i])
+		}
+	}
+	for i := len(p.blocks); i < len(p.x)/block; i++ {
 		x, z := (*[block]float64)(p.x[i*block:]), (*[block]float64)(p.z[i*block:])
 		c := chord{x[0], z[0], (z[block-1] - z[0]) / (x[block-1] - x[0])}
 		lo, hi := 0.0, 0.0
@@ -44,16 +61,12 @@ func (p *stretch) bound() {
 				hi = d
 			}
 		}
-		p.lo, p.hi = append(p.lo, lo), append(p.hi, hi)
+		p.blocks = append(p.blocks, bounds{x[0], z[0], x[block-1], z[block-1], lo, hi})
 	}
 }
 
-// over returns bounds on the height of c above the nodes of block i, m.
-func (p *stretch) over(c chord, i int) (least, most float64) {
-	first, last := i*block, i*block+block-1
-	a, b := c.at(p.x[first])-p.z[first], c.at(p.x[last])-p.z[last]
-	return min(a, b) - p.hi[i], max(a, b) - p.lo[i]
-}
+// over returns the height of c above the first and the last node of b, m.
+func (b *bounds) over(c chord) (first, last float64) { return c.at(b.x0) - b.z0, c.at(b.x1) - b.z1 }
 
 // length returns the length from wall to wall, m.
 func (p *stretch) length() float64 {
@@ -83,7 +96,8 @@ func (p *stretch) under(c chord, first, last int, gap float64) look {
 	for k := first; k <= last; {
 		end := min(last+1, (k/block+1)*block)
 		if k%block == 0 && end == k+block {
-			if least, most := p.over(c, k/block); least >= out.clear && most <= out.gap {
+			bound := &p.blocks[k/block]
+			if a, b := bound.over(c); a-bound.hi >= out.clear && b-bound.hi >= out.clear && a-bound.lo <= out.gap && b-bound.lo <= out.gap {
 				k = end
 				continue
 			}
@@ -109,7 +123,8 @@ func (p *stretch) lower(c chord, first, last int, gap float64) int {
 	for k := first; k <= last; {
 		end := min(last+1, (k/block+1)*block)
 		if k%block == 0 && end == k+block {
-			if a, b := c.at(p.x[k])-p.z[k], c.at(p.x[end-1])-p.z[end-1]; max(a, b)-p.lo[k/block] <= gap {
+			bound := &p.blocks[k/block]
+			if a, b := bound.over(c); a-bound.lo <= gap && b-bound.lo <= gap {
 				k = end
 				continue
 			}
@@ -131,7 +146,8 @@ func (p *stretch) touching(c chord, first, last int) int {
 	for k := first; k <= last; {
 		end := min(last+1, (k/block+1)*block)
 		if k%block == 0 && end == k+block {
-			if least, _ := p.over(c, k/block); least > sameHeight {
+			bound := &p.blocks[k/block]
+			if a, b := bound.over(c); a-bound.hi > sameHeight && b-bound.hi > sameHeight {
 				k = end
 				continue
 			}
@@ -152,7 +168,8 @@ func (p *stretch) steepest(x, z float64, first, last int, slope float64) int {
 	for k := first; k <= last; {
 		end := min(last+1, (k/block+1)*block)
 		if k%block == 0 && end == k+block {
-			if least, _ := p.over(c, k/block); least > 0 {
+			bound := &p.blocks[k/block]
+			if a, b := bound.over(c); a-bound.hi > 0 && b-bound.hi > 0 {
 				k = end
 				continue
 			}
