@@ -29,15 +29,15 @@ async function round() {
 	try {
 		if (rereads && !await reading()) return;
 		if (!state.job) {
-			change({ answer: null, parts: null, raised: null, raise: 0 });
+			change({ answer: null, parts: null, raised: null, raise: 0, raisedBy: 0 });
 			return;
 		}
 		change({ busy: 'working it out' });
 		const r = await ask({ ask: 'solve' });
 		if (again) return;
-		change({ answer: r.answer ?? null, parts: r.answer ? r.parts : null, refused: r.refused ?? [], raised: null, raise: 0 });
+		change({ answer: r.answer ?? null, parts: r.answer ? r.parts : null, refused: r.refused ?? [], raised: null, raise: 0, raisedBy: 0 });
 	} catch (e) {
-		change({ answer: null, parts: null, raised: null, raise: 0, refused: [{ text: e.message }] });
+		change({ answer: null, parts: null, raised: null, raise: 0, raisedBy: 0, refused: [{ text: e.message }] });
 	}
 }
 
@@ -45,14 +45,14 @@ async function round() {
 async function reading() {
 	rereads = false;
 	if (!state.files.length && !state.job) {
-		change({ read: [], fields: [], answer: null, parts: null, refused: [], raised: null, raise: 0 });
+		change({ read: [], fields: [], answer: null, parts: null, refused: [], raised: null, raise: 0, raisedBy: 0 });
 		return false;
 	}
 	change({ busy: 'reading the files' });
 	const r = await ask({ ask: 'read' });
 	if (again) return false;
 	const part = { read: r.read ?? [], job: r.job ?? state.job };
-	if (r.refused) Object.assign(part, { refused: r.refused, answer: null, parts: null, raised: null, raise: 0 });
+	if (r.refused) Object.assign(part, { refused: r.refused, answer: null, parts: null, raised: null, raise: 0, raisedBy: 0 });
 	change(part);
 	if (r.refused) return false;
 	await loadFields();
@@ -80,14 +80,21 @@ const readAs = key => !/^(target|site|mix|plant|pace|pins|bars|mesh|bays|edge|jo
 // edit sets keys of the job, all or none: [key, values] each, without values to take it out.
 // It returns why not, or nothing.
 export async function edit(pairs) {
+	const { text, refused } = await edited(pairs);
+	if (refused) return refused;
+	await use(text, pairs.some(([key]) => readAs(key)));
+	return null;
+}
+
+// edited is the text of the job with keys set, which stays as it is, or why it cannot be.
+export async function edited(pairs) {
 	let text = state.job;
 	for (const [key, values] of pairs) {
 		const r = await ask({ ask: 'edit', job: text, files: [], key, values });
-		if (r.refused) return r.refused;
+		if (r.refused) return { refused: r.refused };
 		text = r.job;
 	}
-	await use(text, pairs.some(([key]) => readAs(key)));
-	return null;
+	return { text };
 }
 
 // use makes a text the job.
@@ -101,13 +108,13 @@ export async function use(text, reads = true) {
 export async function raise(m) {
 	change({ raise: m });
 	if (m === 0) {
-		change({ raised: null });
+		change({ raised: null, raisedBy: 0, raiseRefused: [] });
 		return;
 	}
 	try {
 		const r = await ask({ ask: 'raise', raise: m });
-		if (r && state.raise === m) change({ raised: r.answer ?? null, raiseRefused: r.refused ?? [] });
+		if (r && state.raise === m) change({ raised: r.answer ?? null, raisedBy: m, raiseRefused: r.refused ?? [] });
 	} catch (e) {
-		change({ raised: null, raiseRefused: [{ text: e.message }] });
+		change({ raised: null, raisedBy: m, raiseRefused: [{ text: e.message }] });
 	}
 }

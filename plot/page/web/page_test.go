@@ -31,9 +31,9 @@ func TestDemoByOneTap(t *testing.T) {
 			if text := p.text("#shots"); !strings.Contains(text, "88 floor shots") || strings.Count(text, "Suspects") != 2 {
 				t.Errorf("the files are shown as\n%s", text)
 			}
-			for _, tab := range []string{"target", "papers", "settings", "floors", "more"} {
+			for _, tab := range []string{"floor", "target", "papers", "settings", "floors", "more", "after"} {
 				ask[bool](p, `(location.hash = '#`+tab+`', true)`)
-				p.wait(`true`)
+				p.idle()
 				p.picture(tab + "-" + s.name)
 				p.clean()
 			}

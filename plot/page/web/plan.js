@@ -223,6 +223,7 @@ export class Plan extends EventTarget {
 	}
 
 	draw() {
+		if (!this.stage.clientWidth) return; // hidden: it is drawn when it is shown
 		const { w, h } = this.size(), ratio = Math.min(devicePixelRatio || 1, 2);
 		const c = this.canvas;
 		if (c.width !== Math.round(w * ratio) || c.height !== Math.round(h * ratio)) {

@@ -17,7 +17,8 @@ export const state = {
 	parts: null, // bytes after the head of the reply that has the answer
 	refused: [], // why there is no answer
 	raise: 0, // m, of a target that is tried and not kept
-	raised: null, // the answer at that height
+	raised: null, // the answer at the height raisedBy
+	raisedBy: 0,
 	raiseRefused: [],
 	busy: '', // the step that is under way
 	unsaved: '', // why this device does not keep the floor

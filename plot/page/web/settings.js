@@ -1,0 +1,70 @@
+// Settings: the other keys of the job, by table, and its text.
+
+import { button, el, id, say } from './dom.js';
+import { ask } from './engine.js';
+import { input, name, refusal } from './form.js';
+import { edit, use } from './job.js';
+import { on, state } from './state.js';
+
+const heads = {
+	'': 'Floor', survey: 'Survey', site: 'Site', mix: 'Mix and prices', plant: 'Plant and pump', pace: 'Pace of the work', pins: 'Grade pins', bars: 'Bars', mesh: 'Mesh', bays: 'Bays',
+	edge: 'Film and foam at walls', joints: 'Joints', flatness: 'Flatness after the pour',
+};
+
+const elsewhere = key => key.startsWith('target.') || ['survey.files', 'survey.after', 'survey.outline'].includes(key);
+
+export function start(host) {
+	const none = el('p', {}, 'First the shots: choose the files under Shots.');
+	const tables = el('div');
+	const of = id('job');
+	const text = el('textarea', { id: of, rows: 18, spellcheck: false, autocapitalize: 'off', class: 'code', 'aria-describedby': of + '-help' });
+	const failed = el('div', { 'aria-live': 'assertive' });
+	const own = el('details', { class: 'card' }, el('summary', {}, 'Text of the job'),
+		el('div', { class: 'field' }, el('label', { htmlFor: of }, 'Job file'), text,
+			el('p', { class: 'help', id: of + '-help' }, 'Materials, coats and dams are set here. A line that begins with # is not in use.')),
+		failed,
+		el('div', { class: 'row' }, button('Use this text', useText, { class: 'main' }), button('Undo my changes', () => { text.value = state.job; failed.replaceChildren(); })));
+	host.append(none, tables, own);
+	let drawn = '';
+
+	async function useText() {
+		const r = await ask({ ask: 'fields', job: text.value, files: [] });
+		failed.replaceChildren(...(r.refused ?? []).map(one => refusal({ ...one, asks: [] })));
+		if (r.refused) return;
+		await use(text.value);
+		say('This text is the job now.');
+	}
+
+	function setting(f) {
+		const one = input(f.key);
+		const why = el('div', { 'aria-live': 'assertive' });
+		one.control.addEventListener('change', async () => {
+			if (!one.changed()) return;
+			const refused = await edit([[f.key, one.values()]]);
+			why.replaceChildren(...(refused ?? []).map(r => refusal({ ...r, asks: [] })), refused ? el('p', {}, 'It stays as it was.') : '');
+		});
+		one.host.append(why);
+		return one.host;
+	}
+
+	function show() {
+		none.hidden = state.job !== '';
+		tables.hidden = own.hidden = state.job === '';
+		if (document.activeElement !== text) text.value = state.job;
+		const now = JSON.stringify([state.floor, state.answer?.units.show, state.fields]);
+		if (now === drawn) return;
+		drawn = now;
+		const open = new Set([...tables.querySelectorAll('details[open]')].map(d => d.dataset.table));
+		const focused = document.activeElement?.dataset?.key;
+		const groups = Map.groupBy(state.fields.filter(f => !elsewhere(f.key)), f => f.key.includes('.') ? f.key.slice(0, f.key.indexOf('.')) : '');
+		tables.replaceChildren(...[...groups].map(([table, list]) => {
+			const set = list.filter(f => f.current?.length).length;
+			return el('details', { class: 'card', 'data-table': table, open: open.has(table) },
+				el('summary', {}, heads[table] ?? name(table), set > 0 && el('span', { class: 'tag' }, `${set} set`)), list.map(setting));
+		}));
+		if (focused) tables.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
+	}
+
+	on(['fields', 'job', 'answer'], show);
+	show();
+}

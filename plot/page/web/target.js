@@ -1,0 +1,183 @@
+// Target: how the height of the top of fill is given, the answer, and other heights to try.
+
+import { button, choose, el, facts, id, remarks, table, warning } from './dom.js';
+import { ask } from './engine.js';
+import { input, refusal } from './form.js';
+import { current, edit, edited, raise, use } from './job.js';
+import { on, state } from './state.js';
+import { exact, level, signed } from './units.js';
+
+// Ways to give the height. A finished floor is met with what comes on top of the fill.
+const over = ['target.buildup', 'target.low'];
+const ways = [
+	{ name: 'elevation', text: 'A height of the top of fill', keys: ['target.elevation'] },
+	{ name: 'codes', text: 'Meet adjoining finished floors, by the code of their shots', keys: ['target.finish-codes', 'target.finish-rule', ...over] },
+	{ name: 'at', text: 'Meet an adjoining finished floor, by the name of one shot', keys: ['target.finish-at', ...over] },
+	{ name: 'finish', text: 'A height of the finished floor', keys: ['target.finish', ...over] },
+];
+const falls = ['target.fall', 'target.toward', 'target.fall-direction'];
+const beds = ['target.covering', 'target.bed-least', 'target.bed-greatest'];
+const usual = ['target.finish-rule', 'target.low', ...falls, ...beds, 'target.fall-percent']; // may stay empty
+
+const labels = {
+	'target.elevation': 'Top of fill', 'target.finish': 'Finished floor', 'target.finish-codes': 'Codes', 'target.finish-at': 'Shot', 'target.finish-rule': 'Several shots',
+	'target.buildup': 'Build-up', 'target.low': 'Stay low by', 'target.fall': 'Fall', 'target.toward': 'Toward', 'target.fall-direction': 'Direction',
+	'target.covering': 'Covering', 'target.bed-least': 'Thinnest bed', 'target.bed-greatest': 'Thickest bed',
+};
+
+export function start(host) {
+	const live = el('p', { class: 'unseen', 'aria-live': 'polite' });
+	const none = el('p', {}, 'First the shots: choose the files under Shots, or shoot the floor with the Field book.');
+	const why = el('div', { 'aria-live': 'polite' });
+	const answer = el('div', { class: 'answer' });
+	const slider = newSlider();
+	const form = newForm();
+	const more = el('div', { class: 'answer' });
+	host.append(live, none, why, answer, slider.host, form.host, more);
+
+	function show() {
+		const a = state.raised ?? state.answer, tried = state.raised !== null;
+		none.hidden = state.job !== '';
+		why.replaceChildren(...(state.answer || !state.job ? [] : state.refused.map(r => refusal({ ...r, asks: r.asks?.filter(a => !form.has(a.key)) }))));
+		slider.host.hidden = !state.answer;
+		answer.classList.toggle('tried', tried);
+		if (!a) {
+			answer.replaceChildren();
+			more.replaceChildren();
+			return;
+		}
+		const [order, ...rest] = a.facts;
+		answer.replaceChildren(...[
+			tried && el('p', { class: 'mark' }, `At this height, not yet kept: ${signed(a.units, state.raisedBy)}, top of fill ${a.target.text}`),
+			el('dl', { class: 'facts order' }, el('div', {}, el('dt', {}, order.head), el('dd', {}, el('strong', {}, order.text), (order.warnings ?? []).map(warning)))),
+			facts(rest),
+			...remarks(a.remarks?.filter(r => r.head === 'Warnings')),
+		].filter(Boolean));
+		more.replaceChildren(...a.tables.map(table), ...remarks(a.remarks?.filter(r => r.head !== 'Warnings')));
+		live.textContent = `${tried ? 'At this height, not yet kept: ' : ''}${order.head} ${order.text}`;
+	}
+
+	on(['answer', 'raised', 'refused', 'job'], show);
+	show();
+}
+
+// newSlider tries other heights. The figures that come are marked until one is kept.
+function newSlider() {
+	const of = id('height');
+	let step = 0.001, most = 50;
+	const range = el('input', { type: 'range', id: of, oninput: () => go(Number(range.value)) });
+	const out = el('output', { htmlFor: of });
+	const failed = el('div', { 'aria-live': 'assertive' });
+	const keep = button('Keep this height', keepIt, { class: 'main' });
+	const back = button('Back to the target', () => go(0));
+	const host = el('div', { class: 'slider' },
+		el('label', { htmlFor: of }, 'Try another height'),
+		el('div', { class: 'pull' }, button('−', () => go(Number(range.value) - 1), { 'aria-label': 'lower by one step' }), range, button('+', () => go(Number(range.value) + 1), { 'aria-label': 'higher by one step' })),
+		out, failed, el('div', { class: 'row' }, keep, back));
+
+	function go(n) {
+		failed.replaceChildren();
+		raise(Math.max(-most, Math.min(most, n)) * step);
+	}
+
+	function show() {
+		const a = state.answer;
+		if (!a) return;
+		[step, most] = a.units.denominator ? [0.0254 / 16, 32] : [0.001, 50];
+		range.min = -most;
+		range.max = most;
+		range.value = Math.round(state.raise / step);
+		const text = state.raise ? `${signed(a.units, state.raise)}: ${level(a.units, a.target.z + state.raise)}` : `as kept: ${a.target.text}`;
+		out.textContent = text;
+		range.setAttribute('aria-valuetext', text);
+		keep.hidden = back.hidden = state.raise === 0;
+		keep.disabled = !state.raised || state.raisedBy !== state.raise;
+		failed.replaceChildren(...state.raiseRefused.map(refusal));
+	}
+
+	// keepIt writes the height that is shown into the job. It is kept only if the job then
+	// gives the plane that is shown.
+	async function keepIt() {
+		const tried = state.raised, by = state.raisedBy;
+		const replaced = ways.slice(1).flatMap(w => w.keys).filter((key, k, all) => all.indexOf(key) === k && current(key).length);
+		if (replaced.length && await choose(`The target comes from finished floors: ${replaced.map(key => `${labels[key].toLowerCase()} ${current(key).join(', ')}`).join('; ')}. Keeping this height replaces that by ${tried.target.text} as the top of fill.`, ['Replace', 'Leave as it is']) !== 0) return;
+		const { text, refused } = await edited([...replaced.map(key => [key, []]), ['target.elevation', [exact(tried.units, tried.target.z)]]]);
+		const reply = refused ? { refused } : await ask({ ask: 'solve', job: text });
+		if (state.raised !== tried || state.raisedBy !== by) return; // moved on meanwhile
+		if (reply.refused) {
+			failed.replaceChildren(...reply.refused.map(refusal));
+			return;
+		}
+		if (!same(reply.answer.target, tried.target)) {
+			failed.replaceChildren(el('p', { class: 'why' }, 'Not kept: this target slopes with the finished floors, and one height cannot say that. Change “Stay low by” or the fall below instead.'));
+			return;
+		}
+		await use(text, false);
+	}
+
+	on(['answer', 'raise', 'raised', 'raiseRefused'], show);
+	show();
+	return { host };
+}
+
+// same reports whether two targets are one plane, to a hundredth of a millimetre over 100 m.
+function same(a, b) {
+	const z = b.z + b.slope_x * (a.x - b.x) + b.slope_y * (a.y - b.y);
+	return Math.abs(a.z - z) < 1e-5 && Math.abs(a.slope_x - b.slope_x) < 1e-7 && Math.abs(a.slope_y - b.slope_y) < 1e-7;
+}
+
+// newForm sets the keys of the target, all at one tap.
+function newForm() {
+	const group = id('way');
+	const choice = el('fieldset', { class: 'ways' }, el('legend', {}, 'What is known?'), ways.map(w => el('label', {}, el('input', { type: 'radio', name: group, value: w.name, onchange: () => draw(true) }), w.text)));
+	const fields = el('div'), failed = el('div', { 'aria-live': 'assertive' });
+	const host = el('details', { class: 'card' }, el('summary', {}, 'How the target is given'),
+		el('form', { onsubmit: submit, noValidate: true }, choice, fields, failed, el('div', { class: 'row' }, el('button', { class: 'main' }, 'Work it out'))));
+	let inputs = [], drawn = '';
+
+	const way = () => ways.find(w => w.name === choice.querySelector(':checked')?.value) ?? ways[0];
+
+	const optional = (title, keys) => {
+		const own = keys.map(key => input(key, { label: labels[key] }));
+		inputs.push(...own);
+		return el('details', { open: keys.some(key => current(key).length) }, el('summary', {}, title), own.map(i => i.host));
+	};
+
+	// draw shows the inputs of the chosen way. What is typed stays until the job changes.
+	function draw(chosen) {
+		if (!chosen) choice.querySelectorAll('input').forEach((r, k) => { r.checked = k === Math.max(0, ways.findIndex(w => current(w.keys[0]).length)); });
+		inputs = way().keys.map(key => input(key, { label: labels[key] }));
+		fields.replaceChildren(...inputs.map(i => i.host),
+			optional('The top falls toward a place', falls),
+			optional('Covering and its bed', beds));
+	}
+
+	async function submit(e) {
+		e.preventDefault();
+		const lacks = inputs.find(i => !usual.includes(i.key) && !i.values().length);
+		if (lacks) {
+			failed.replaceChildren(el('p', { class: 'why' }, `${labels[lacks.key]}: nothing is entered yet.`));
+			lacks.control.focus();
+			return;
+		}
+		const shown = new Set(inputs.map(i => i.key));
+		const pairs = ways.flatMap(w => w.keys).filter((key, k, all) => all.indexOf(key) === k && !shown.has(key) && current(key).length).map(key => [key, []]);
+		pairs.push(...inputs.filter(i => i.changed()).map(i => [i.key, i.values()]));
+		const why = pairs.length ? await edit(pairs) : null;
+		failed.replaceChildren(...(why ?? []).map(r => refusal({ ...r, asks: [] })));
+		if (!why && state.answer) scrollTo(0, 0);
+	}
+
+	function show() {
+		host.hidden = state.job === '';
+		if (!state.answer && state.refused.length) host.open = true;
+		const now = JSON.stringify([state.floor, state.answer?.units.show, state.fields.filter(f => f.key.startsWith('target.'))]);
+		if (now === drawn || !state.fields.length) return;
+		drawn = now;
+		draw(false);
+	}
+
+	on(['fields', 'job', 'answer', 'refused'], show);
+	show();
+	return { host, has: key => host.open && inputs.some(i => i.key === key) };
+}
