@@ -106,6 +106,41 @@ func BenchmarkContours(b *testing.B) {
 	})
 }
 
+// Contours every 2 mm of a scan on a grid of 25 mm, as of a slab: smooth, and with the noise of a
+// scanner.
+func BenchmarkContoursOfAGrid(b *testing.B) {
+	rows := 1000
+	if testing.Short() {
+		rows = 100
+	}
+	for _, noise := range []float64{0, 0.0003} {
+		b.Run(fmt.Sprintf("points=%dk/noise=%gmm", 1600*rows/1000, noise*1000), func(b *testing.B) {
+			rng := rand.New(rand.NewPCG(1, 2))
+			shots := make([]survey.Point, 0, 1600*rows)
+			for i := range 1600 * rows {
+				p := shotAt(float64(i%1600)*0.025, float64(i/1600)*0.025)
+				p.Z = sloped(p.X, p.Y) + 0.006*math.Sin(p.X/2)*math.Sin(p.Y/1.5) + noise*rng.NormFloat64()
+				shots = append(shots, p)
+			}
+			f, err := NewFloor(Data{Shots: shots})
+			if err != nil {
+				b.Fatal(err)
+			}
+			least, greatest := f.Depths(Horizontal(10.05))
+			var levels []float64
+			for k := math.Ceil(least / 0.002); 0.002*k <= greatest; k++ {
+				levels = append(levels, 0.002*k)
+			}
+			t := f.Regions[0].TIN
+			depth := t.Depths(Horizontal(10.05))
+			b.ReportAllocs()
+			for b.Loop() {
+				t.Contours(depth, levels)
+			}
+		})
+	}
+}
+
 func BenchmarkCut(b *testing.B) {
 	for _, n := range []int{10, 100} {
 		if testing.Short() && n > 10 {

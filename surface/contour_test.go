@@ -120,7 +120,13 @@ func TestCrossed(t *testing.T) {
 	tin := f.Regions[0].TIN
 	depth := tin.Depths(Horizontal(0))
 	levels := []float64{-2, 1, -0.5, -2, -9, -3.5, -4, 0}
-	for i, got := range tin.crossed(depth, levels) {
+	ranks, reached := rank(depth, levels)
+	ways := tin.waysIn(reached, len(levels))
+	for i, r := range ranks {
+		var got []int32
+		for _, h := range ways[r] {
+			got = append(got, h/3)
+		}
 		var want []int32
 		for k := range int32(tin.Len()) {
 			above := 0
