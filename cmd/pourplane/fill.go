@@ -28,8 +28,8 @@ outline, and works out what it takes to bring the floor to the target plane.
 
 A survey is delimited text (one shot a row: elevations, or rod readings from one
 or more set-ups) or a LandXML file (points, or a surface with its own faces).
-With no walls given the line around the outermost shots is used, and the result gives
-the area that may be missing.
+With no walls given, the floor ends at a line around the outermost shots. A strip
+along the walls is then missing from the fill, and the result says how large it may be.
 
 A length takes its unit: 20mm, 3/4in, 5'-3 3/8", 99.93ft. A bare number is in
 --units, or without --units in the survey's unit; where that leaves a doubt it is

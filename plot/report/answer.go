@@ -417,8 +417,11 @@ func writtenInShort(out string, written []Output) []string {
 	// The folder is written in full, whatever its length: somebody looks for it.
 	lines := table.Hang("Written to ", Printable(filepath.Clean(out))+":", mostWide)
 	line := lines[len(lines)-1]
-	if i := slices.Index(names, "record.pdf"); i >= 0 { // the one to open first
-		names = slices.Insert(slices.Delete(names, i, i+1), 0, "open record.pdf first;")
+	for _, first := range []string{"record.pdf", "depth.pdf", "departures.pdf"} { // the one to open
+		if i := slices.Index(names, first); i >= 0 {
+			names = slices.Insert(slices.Delete(names, i, i+1), 0, "open "+first+" first;")
+			break
+		}
 	}
 	for i, name := range names {
 		rest := fmt.Sprintf(" and %d more", len(names)-i)

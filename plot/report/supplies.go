@@ -318,7 +318,7 @@ func (h *Handover) supplySection() sheet.Section {
 	}
 	if e := h.Edging; e != nil {
 		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and the part above the fill included"), sold("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", survey.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
-			area("Film, area", e.FilmArea, "that it hides, laps apart"), count("Film, rolls", e.Rolls, "at its max height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
+			area("Film, area", e.FilmArea, "on the walls, without the laps"), count("Film, rolls", e.Rolls, "at its max height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
 			sold("Foam strip, length", e.FoamLength, fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)), count("Foam strip, pieces", e.Pieces, ""), figure{name: "Mix displaced", unit: m.volumeName, value: e.Displaced / m.volume, shown: u.SmallVolume(e.Displaced), how: "by the foam; not taken off the order"})
 	}
 	if k := h.Joints; k != nil && h.Movement {

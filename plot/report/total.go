@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"pourplane/plot/sheet"
@@ -15,11 +16,29 @@ func (h *Handover) TotalText() string {
 	if !t.Priced() {
 		return ""
 	}
-	without := h.unserved(h.Style)
+	text := h.amount(t.Cost.Amount) + lessing(h.unserved(h.Style))
 	if !t.Cost.Known() {
-		without = append(without, fmt.Sprintf("%d of %d items", len(t.Cost.Lacking), len(t.Lines)))
+		text += "; no price given: " + strings.Join(h.unpriced(), ", ")
 	}
-	return h.amount(t.Cost.Amount) + lessing(without)
+	return text
+}
+
+// unpriced lists the items without a price in a word or two: "film" of "film along the walls".
+func (h *Handover) unpriced() []string {
+	var out []string
+	for _, l := range h.Supplies.Total.Lines {
+		name := l.Item.In(h.Style)
+		if !l.Named {
+			for _, more := range []string{" along ", " of "} {
+				name, _, _ = strings.Cut(name, more)
+			}
+			name = strings.ToLower(name[:1]) + name[1:]
+		}
+		if l.Price == 0 && !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	return out
 }
 
 // lessing names what a sum or an order leaves out.

@@ -48,7 +48,11 @@ func LayOut(floor *surface.Floor, joints []survey.Breakline, s Settings) ([]Sect
 		notes = append(notes, survey.Notef(survey.Assumed, survey.Pos{}, "no outline: the band is left out along the outermost shots"))
 	}
 	for _, r := range floor.Regions {
-		sec, err := layOut(r, joints, s, y)
+		part := ""
+		if len(floor.Regions) > 1 {
+			part = strings.TrimSpace("part of the floor " + r.Name)
+		}
+		sec, err := layOut(part, r, joints, s, y)
 		if err != nil {
 			if first == nil {
 				first = err
@@ -69,9 +73,9 @@ func LayOut(floor *surface.Floor, joints []survey.Breakline, s Settings) ([]Sect
 	return out, notes, nil
 }
 
-func layOut(r surface.Region, joints []survey.Breakline, s Settings, y system) (Section, error) {
+func layOut(part string, r surface.Region, joints []survey.Breakline, s Settings, y system) (Section, error) {
 	sec := Section{Name: r.Name, Outline: r.Rings, Joints: joints, Area: area(r.Rings)}
-	element := strings.TrimSpace("region " + r.Name)
+	element := part
 	long := longest(r.Rings[0])
 	pieces := jointSegments(joints)
 	square := newPlan(r.Rings, pieces, newFrame(long.a, long.bearing()))

@@ -47,7 +47,7 @@ func TestTotalLineByLine(t *testing.T) {
 		price    float64
 	}{
 		{"topping", 1.4, "m3", 150}, {"mortar", 16, "bags", 9}, {"Coat: primer", 1, "packs", 30}, {"Film along the walls", 1, "rolls", 12}, {"Foam along the walls", 10, "pieces", 1.5},
-		{"Sealant of joints", 1, "packs", 8}, {"Compressible strip of joints", 6, "m", 1.5}, {"Backer rod of joints", 6, "m", 0.5}, {"Bars of 8 mm in lengths of 6.000 m", 22, "bars", 6},
+		{"Sealant of joints", 1, "packs", 8}, {"Strip of joints", 6, "m", 1.5}, {"Backer rod of joints", 6, "m", 0.5}, {"Bars of 8 mm in lengths of 6.000 m", 22, "bars", 6},
 	} {
 		l := totalOf(t, r, c.item)
 		near(t, c.item, l.Quantity, c.quantity)

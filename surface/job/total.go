@@ -225,7 +225,7 @@ func (h *Result) addJoints(t *total, e *entries) {
 	if h.Movement && h.JointWidth == 0 {
 		t.Outside = append(t.Outside, "sealant and backer rod of joints")
 	}
-	t.byLength("Compressible strip of joints", k.Strip, h.US, strip)
+	t.byLength("Strip of joints", k.Strip, h.US, strip)
 	if k.Packs > 0 {
 		t.things(name, k.Packs, "packs", filler)
 	} else {

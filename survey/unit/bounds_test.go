@@ -53,9 +53,9 @@ func TestLengthsThatAreTaped(t *testing.T) {
 	}
 }
 
-// Masses have about three figures.
-func TestMassesToThreeFigures(t *testing.T) {
-	for lb, want := range map[float64]string{996: "996 lb", 1004: "1,000 lb", 1246: "1,250 lb", 9994: "9,990 lb", 10_049: "10,000 lb", 10_051: "10,100 lb", 29_460: "29,500 lb"} {
+// Masses in lb are in tens from 1,000 lb and in hundreds from 100,000, in t to a tenth.
+func TestMassesAreRounded(t *testing.T) {
+	for lb, want := range map[float64]string{996: "996 lb", 1004: "1,000 lb", 1246: "1,250 lb", 9994: "9,990 lb", 10_049: "10,050 lb", 29_556: "29,560 lb", 99_994: "99,990 lb", 99_996: "100,000 lb", 100_051: "100,100 lb"} {
 		if got := (Style{Imperial: true}).Mass(lb * poundKg); got != want {
 			t.Errorf("%g lb is written %q, want %q", lb, got, want)
 		}

@@ -309,8 +309,8 @@ func (s Style) volumeUnit(m3 float64) (size float64, digits int, name string) {
 // The pound is 0.45359237 kg exactly (Federal Register 24 FR 5348, 1959).
 const poundKg = 0.45359237
 
-// Mass returns a mass given in kg to about three figures: "13.4 t", "850 kg", "29,500
-// lb".
+// Mass returns a mass given in kg: "13.4 t", "850 kg", "29,560 lb". From 1,000 lb it is in
+// tens, as in a table whose parts add up.
 func (s Style) Mass(kg float64) string {
 	switch {
 	case math.IsNaN(kg) || math.IsInf(kg, 0):
@@ -323,7 +323,7 @@ func (s Style) Mass(kg float64) string {
 	lb := kg / poundKg
 	to := 1.0
 	switch a := math.Abs(lb); {
-	case a >= 10_000:
+	case a >= 99_995:
 		to = 100
 	case a >= 1_000:
 		to = 10

@@ -55,7 +55,7 @@ func TestStyleRoundsOnceAtTheEnd(t *testing.T) {
 		{metric.Mass(13_400), "13.4 t"},
 		{metric.Mass(850), "850 kg"},
 		{metric.Mass(999.7), "1.0 t"},
-		{imperial.Mass(13_400), "29,500 lb"},
+		{imperial.Mass(13_400), "29,540 lb"},
 		{imperial.Mass(1_000), "2,200 lb"},
 		{imperial.Mass(100), "220 lb"},
 		{metric.Load(163.4), "163 kg/m²"},
