@@ -10,6 +10,7 @@
 //	bench csv --csv F
 //	bench edge --raster F [--nx 1600] [--ny 1000] [--step 0.025] [--lengths 3.048]
 //	bench lay --points F [--lengths 3.048,2]
+//	bench growth [--numbers 1e5,2e5,5e5,1e6,2e6,5e6] [--rounds 3]
 //
 // Points are float64 x, y, z in metres, constraints uint32 from, to, kind (0 bounds the
 // floor, 1 is a line in it), triangles uint32 corners, a raster float64 z, row by
@@ -52,6 +53,8 @@ type task struct {
 	nx, ny                                                     int
 	step                                                       float64   // m
 	lengths                                                    []float64 // m
+	numbers                                                    []float64 // of points
+	rounds                                                     int
 	plane                                                      surface.Plane
 	found                                                      map[string]any
 	last                                                       instant
@@ -59,10 +62,10 @@ type task struct {
 
 func run(args []string, out io.Writer) error {
 	do := map[string]func(*task) error{
-		"tin": (*task).tin, "floor": (*task).floor, "volume": (*task).volume, "csv": (*task).survey, "edge": (*task).edge, "lay": (*task).lay,
+		"tin": (*task).tin, "floor": (*task).floor, "volume": (*task).volume, "csv": (*task).survey, "edge": (*task).edge, "lay": (*task).lay, "growth": (*task).growth,
 	}
 	if len(args) == 0 || do[args[0]] == nil {
-		return fmt.Errorf("want one of tin, floor, volume, csv, edge and lay")
+		return fmt.Errorf("want one of tin, floor, volume, csv, edge, lay and growth")
 	}
 	t := &task{found: map[string]any{}}
 	fs := flag.NewFlagSet("bench", flag.ContinueOnError)
@@ -76,6 +79,8 @@ func run(args []string, out io.Writer) error {
 	fs.IntVar(&t.ny, "ny", 1000, "rows")
 	fs.Float64Var(&t.step, "step", 0.025, "m between elevations")
 	lengths := fs.String("lengths", "3.048", "m, of the edges, with commas")
+	points := fs.String("numbers", "1e5,2e5,5e5,1e6,2e6,5e6", "of points, with commas")
+	fs.IntVar(&t.rounds, "rounds", 3, "of which the best counts")
 	plane := fs.String("plane", "0,0,0", "a,b,c")
 	if err := fs.Parse(args[1:]); err != nil {
 		return err
@@ -83,18 +88,30 @@ func run(args []string, out io.Writer) error {
 	if _, err := fmt.Sscanf(*plane, "%g,%g,%g", &t.plane.Z, &t.plane.SlopeX, &t.plane.SlopeY); err != nil {
 		return fmt.Errorf("plane %q: %w", *plane, err)
 	}
-	for v := range strings.SplitSeq(*lengths, ",") {
-		m, err := strconv.ParseFloat(v, 64)
-		if err != nil {
-			return fmt.Errorf("lengths %q: %w", *lengths, err)
-		}
-		t.lengths = append(t.lengths, m)
+	var err error
+	if t.lengths, err = list(*lengths); err != nil {
+		return fmt.Errorf("lengths %q: %w", *lengths, err)
+	}
+	if t.numbers, err = list(*points); err != nil {
+		return fmt.Errorf("numbers %q: %w", *points, err)
 	}
 	t.last = now()
 	if err := do[args[0]](t); err != nil {
 		return err
 	}
 	return json.NewEncoder(out).Encode(t.found)
+}
+
+func list(s string) ([]float64, error) {
+	var out []float64
+	for v := range strings.SplitSeq(s, ",") {
+		x, err := strconv.ParseFloat(v, 64)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, x)
+	}
+	return out, nil
 }
 
 // tin triangulates in plan, in whole nanometres as a floor does.

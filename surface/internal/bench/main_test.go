@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"strings"
 	"testing"
 )
 
@@ -83,5 +84,16 @@ func TestTasks(t *testing.T) {
 		if err := run(args, &bytes.Buffer{}); err == nil {
 			t.Errorf("%v: no error", args)
 		}
+	}
+}
+
+// Twice the points in three times the time is an exponent of log 3 / log 2, by hand.
+func TestExponent(t *testing.T) {
+	if got, want := exponent([]float64{1e3, 2e3, 4e3}, []float64{5, 15, 45}), math.Log2(3); math.Abs(got-want) > 1e-12 {
+		t.Errorf("got %g, want %g", got, want)
+	}
+	var out bytes.Buffer
+	if err := run([]string{"growth", "--numbers", "1000,2000", "--rounds", "1"}, &out); err != nil || !strings.Contains(out.String(), `"points":[1000,2000]`) {
+		t.Errorf("%v %s", err, out.String())
 	}
 }
