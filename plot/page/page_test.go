@@ -198,6 +198,12 @@ func TestReadMakesAJob(t *testing.T) {
 	if with.Job != demoJob(t) || with.Read[0].Kind != "job" {
 		t.Errorf("%+v", with)
 	}
+	// Its walls are walls, though its benchmarks are for the survey.
+	for i, kind := range []string{"job", "survey", "walls", "survey"} {
+		if r := with.Read[i]; r.Kind != kind || r.Refused != nil {
+			t.Errorf("%s is %q, want %q; refused: %+v", r.Name, r.Kind, kind, r.Refused)
+		}
+	}
 }
 
 // What is made for the page is what the command writes.

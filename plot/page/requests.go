@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"path"
 	"slices"
@@ -58,12 +59,19 @@ func (q *asked) read() (Reply, [][]byte, error) {
 
 const jobName = "job.toml"
 
-// held reads one file as the job reads it.
+// held reads one file in the role that the job gives it. Keys of the job may be for another of
+// its files: a file that is not the only survey is read without them where it is refused with
+// them. What does not fit together is refused when the job is solved.
 func (q *asked) held(name string, given *job.Job) Held {
-	j := *given
-	j.Survey.Files, j.Survey.Outline, j.Survey.After = []string{name}, "", nil
-	j.Show = q.Show
+	j := q.inRole(name, given)
 	h, err := job.Hold(&j, job.HoldOptions{}, q.in, q.in.again, q.watch)
+	if err != nil && !slices.Equal(given.Survey.Files, []string{name}) {
+		s := &j.Survey
+		alone := job.Job{Units: given.Units, Show: q.Show, Survey: job.Survey{Files: s.Files, Sheet: s.Sheet, MaxSize: s.MaxSize}}
+		if other, err2 := job.Hold(&alone, job.HoldOptions{}, q.in, q.in.again, q.watch); err2 == nil {
+			h, err = other, nil
+		}
+	}
 	if err != nil {
 		return Held{Name: name, Refused: q.refusals(err)}
 	}
@@ -74,6 +82,22 @@ func (q *asked) held(name string, given *job.Job) Held {
 	out := Held{Name: name, Kind: kind}
 	out.Facts, out.Remarks = report.HeldFacts(h, job.StyleOf(h.S, q.Show))
 	return out
+}
+
+// inRole is a job of one file alone, with the keys of its role in another job.
+func (q *asked) inRole(name string, given *job.Job) job.Job {
+	j := *given
+	j.Show = q.Show
+	s := &j.Survey
+	switch {
+	case name == s.Outline:
+		s.Sheet = s.OutlineSheet
+	case slices.Contains(s.After, name):
+		s.InstrumentHeight, s.LeaveOut = s.AfterInstrument, nil
+		s.Sheet = cmp.Or(s.AfterSheet, s.Sheet)
+	}
+	s.Files, s.Outline, s.After, s.AfterSheet, s.OutlineSheet, s.AfterInstrument = []string{name}, "", nil, "", "", ""
+	return j
 }
 
 // newJob is the text of a new job of files.
