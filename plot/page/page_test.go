@@ -200,9 +200,17 @@ func TestReadMakesAJob(t *testing.T) {
 	}
 	// Its walls are walls, though its benchmarks are for the survey.
 	for i, kind := range []string{"job", "survey", "walls", "survey"} {
-		if r := with.Read[i]; r.Kind != kind || r.Refused != nil {
-			t.Errorf("%s is %q, want %q; refused: %+v", r.Name, r.Kind, kind, r.Refused)
+		h := with.Read[i]
+		if h.Kind != kind || h.Refused != nil {
+			t.Errorf("%s is %q, want %q; refused: %+v", h.Name, h.Kind, kind, h.Refused)
 		}
+		// Shots are held against the walls of the job, and no option is named.
+		if text := fmt.Sprint(h.Facts, h.Remarks); kind == "survey" && !strings.Contains(text, "inside the outline") || strings.Contains(text, "--") {
+			t.Errorf("%s: %s", h.Name, text)
+		}
+	}
+	if text := fmt.Sprint(r.Read[0].Facts); !strings.Contains(text, "survey.outline gives them") || strings.Contains(text, "--") {
+		t.Errorf("without walls: %s", text)
 	}
 }
 

@@ -65,8 +65,7 @@ const jobName = "job.toml"
 func (q *asked) held(name string, given *job.Job) Held {
 	j := q.inRole(name, given)
 	h, err := job.Hold(&j, job.HoldOptions{}, q.in, q.in.again, q.watch)
-	if err != nil && !slices.Equal(given.Survey.Files, []string{name}) {
-		s := &j.Survey
+	if s := &j.Survey; err != nil && (s.Outline != "" || !slices.Equal(given.Survey.Files, s.Files)) {
 		alone := job.Job{Units: given.Units, Show: q.Show, Survey: job.Survey{Files: s.Files, Sheet: s.Sheet, MaxSize: s.MaxSize}}
 		if other, err2 := job.Hold(&alone, job.HoldOptions{}, q.in, q.in.again, q.watch); err2 == nil {
 			h, err = other, nil
@@ -79,24 +78,29 @@ func (q *asked) held(name string, given *job.Job) Held {
 	if h.Outline {
 		kind = "walls"
 	}
+	h.InKeys(given)
 	out := Held{Name: name, Kind: kind}
 	out.Facts, out.Remarks = report.HeldFacts(h, job.StyleOf(h.S, q.Show))
 	return out
 }
 
-// inRole is a job of one file alone, with the keys of its role in another job.
+// inRole is a job of one file, within the walls if there are any, with the keys of its role in
+// another job.
 func (q *asked) inRole(name string, given *job.Job) job.Job {
 	j := *given
 	j.Show = q.Show
 	s := &j.Survey
 	switch {
 	case name == s.Outline:
-		s.Sheet = s.OutlineSheet
+		s.Sheet, s.Outline, s.OutlineSheet = s.OutlineSheet, "", ""
 	case slices.Contains(s.After, name):
 		s.InstrumentHeight, s.LeaveOut = s.AfterInstrument, nil
 		s.Sheet = cmp.Or(s.AfterSheet, s.Sheet)
 	}
-	s.Files, s.Outline, s.After, s.AfterSheet, s.OutlineSheet, s.AfterInstrument = []string{name}, "", nil, "", "", ""
+	if _, ok := q.in[s.Outline]; !ok {
+		s.Outline, s.OutlineSheet = "", ""
+	}
+	s.Files, s.After, s.AfterSheet, s.AfterInstrument = []string{name}, nil, "", ""
 	return j
 }
 

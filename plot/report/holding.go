@@ -202,7 +202,7 @@ func (l *holdingList) suspects() {
 	}
 	if len(l.Suspects) > 0 && l.Floor != nil && l.Floor.Hull {
 		// fill and the record have the walls, and may give another figure for the same shot.
-		l.rows.add("", "Looked for without walls: with %s FILE shots beyond a wall or step do not count as nearby, and figures may change", unit.Flag("outline"))
+		l.rows.add("", "Looked for without walls: with %s shots beyond a wall or step do not count as nearby, and figures may change", l.Walls())
 	}
 	if l.Floor == nil || len(l.Suspects) > 0 {
 		return
@@ -284,7 +284,7 @@ func density(h *job.Holding, rows *facts, style unit.Style) {
 	}
 	edge := "inside the outline"
 	if f.Hull {
-		edge = fmt.Sprintf("no walls given: the line around the outermost shots is used. Walls are farther out: %s FILE gives them", unit.Flag("outline"))
+		edge = fmt.Sprintf("no walls given: the line around the outermost shots is used. Walls are farther out: %s gives them", h.Walls())
 	} else if len(h.S.Surfaces) > 0 {
 		edge = "of the surface"
 	}

@@ -30,6 +30,23 @@ type Holding struct {
 	Suspects []blunder.Finding
 	// Unsearched explains why some shots were not checked for suspects.
 	Unsearched []survey.Note
+
+	keyed bool
+}
+
+// InKeys words what is held with the keys of a job instead of options.
+func (h *Holding) InKeys(j *Job) {
+	keyed(j, h.S.Notes)
+	keyed(j, h.Unsearched)
+	h.Why, h.keyed = h.Why.Worded(lineIn(unitOf(j))), true
+}
+
+// Walls names what gives the walls.
+func (h *Holding) Walls() string {
+	if f, ok := ByFlag("outline"); ok && h.keyed {
+		return f.Key
+	}
+	return unit.Ask("outline", "FILE").String()
 }
 
 type codeCount struct {
