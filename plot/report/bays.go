@@ -202,7 +202,7 @@ func (h *Handover) baySection() sheet.Section {
 	if slices.ContainsFunc(h.Bays.Dams, func(d setout.Dam) bool { return d.Line == 0 }) {
 		text += "; along a step it is measured on the lower side"
 	}
-	return sheet.Section{Title: "Bays", Text: []string{text + "."},
+	return sheet.Section{Title: "Bays", Together: true, Text: []string{text + "."},
 		Tables: []table.Table{h.bayTable()}, Pictures: []sheet.Picture{{Drawing: h.setOutMap(false, false, true), Caption: caption, Most: 0.5}}}
 }
 

@@ -28,7 +28,7 @@ func (h *Handover) record(paper bool) sheet.Record {
 	}
 	for _, s := range []sheet.Section{
 		h.summarySection(paper), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.materialSection(), h.waysSection(), h.weightSection(),
-		h.steelSection(), h.supplyPage(), h.pinSection(paper), h.baySection(), h.afterSection(paper), h.acceptanceSection(), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
+		h.steelSection(), h.supplyPage(), h.pinSection(paper), h.baySection(), h.afterSection(paper), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {
 			r.Sections = append(r.Sections, s)
@@ -251,8 +251,10 @@ func (h *Handover) afterSection(paper bool) sheet.Section {
 	if j == nil {
 		return sheet.Section{}
 	}
-	s := sheet.Section{Title: "After the pour", Text: []string{Verdict(j, h.Style) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
-	s.Tables = append(s.Tables, whatTable("What", "Measured", flatRows(j, h.Style, true)))
+	s := sheet.Section{Title: "After the pour", Together: true, Text: []string{Verdict(j, h.Style) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
+	tolerance, _ := toleranceTable(j, h.Style, inResult)
+	tolerance.Title = "Tolerance check"
+	s.Tables = append(s.Tables, whatTable("What", "Measured", flatRows(j, h.Style, true)), tolerance)
 	if len(j.Work.Spots) > 0 {
 		s.Tables = append(s.Tables, placesTable(j, h.Style).Pick("Place", "From two walls", "From plane", "Area", "Volume", "To do", "Done"))
 	}
@@ -269,7 +271,7 @@ func afterPictures(j *job.Judged, u unit.Style) []sheet.Picture {
 	for _, p := range FlatnessPictures(j, "", u) {
 		switch p.name {
 		case "departures":
-			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "How far the new floor is from the plane", Most: 0.6})
+			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "How far the new floor is from the plane", Most: 0.46})
 		case "histogram":
 			small = append(small, sheet.Picture{Drawing: p.drawing, Caption: "Share of the floor by its departure", Half: true, Most: 0.3})
 		case "runs":
@@ -277,20 +279,10 @@ func afterPictures(j *job.Judged, u unit.Style) []sheet.Picture {
 		case "worst-gap":
 			small = append(small, sheet.Picture{Drawing: p.drawing, Caption: "The largest gap under the straightedge", Half: true, Most: 0.3})
 		default:
-			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "Where the straightedge shows the largest gap", Most: 0.5})
+			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "Where the straightedge shows the largest gap", Most: 0.42})
 		}
 	}
 	return append(wide, small...)
-}
-
-func (h *Handover) acceptanceSection() sheet.Section {
-	j := h.Judged
-	if j == nil {
-		return sheet.Section{}
-	}
-	t, _ := toleranceTable(j, h.Style, inResult)
-	t.Title = "" // as the section has one
-	return sheet.Section{Title: "Tolerance check", Tables: []table.Table{t}}
 }
 
 func (h *Handover) notesSection() sheet.Section {

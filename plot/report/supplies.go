@@ -183,7 +183,7 @@ func days(d time.Duration) string {
 // orderSection is the take-off, line by line, with the clock and the materials.
 func (h *Handover) orderSection() sheet.Section {
 	d := h.Delivery
-	s := sheet.Section{Title: "Take-off"}
+	s := sheet.Section{Title: "Take-off", Together: true}
 	if h.Filled.Fill.Fill == 0 {
 		s.Text = []string{"Nothing is below the target: nothing to order."}
 		return s

@@ -31,11 +31,9 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 	if r.Across {
 		width, height = height, width
 	}
-	f := r.laidOut(width, height, false)
-	if len(f.leaves) > 1 {
-		if t := r.laidOut(width, height, true); len(t.leaves) < len(f.leaves) {
-			f = t
-		}
+	f := r.shortest(width, height)
+	if loose := r.loose().shortest(width, height); len(f.leaves) > len(loose.leaves)+len(loose.leaves)/manyPages {
+		f = loose
 	}
 	for _, c := range []struct {
 		most  float64 // own choice: on a smaller map nothing can be read
@@ -47,6 +45,30 @@ func WritePDF(w io.Writer, r Record, p Paper) error {
 		f = r.withPictures(c.most).laidOut(width, height, c.tight)
 	}
 	return f.write(w)
+}
+
+// manyPages: sections are kept together if that costs at most one page in this many. Own
+// choice.
+const manyPages = 10
+
+// loose returns r with no section kept together.
+func (r Record) loose() Record {
+	r.Sections = slices.Clone(r.Sections)
+	for i := range r.Sections {
+		r.Sections[i].Together = false
+	}
+	return r
+}
+
+// shortest lays r out on pages of a size, with less space if that saves a page.
+func (r Record) shortest(width, height vg.Length) *flow {
+	f := r.laidOut(width, height, false)
+	if len(f.leaves) > 1 {
+		if t := r.laidOut(width, height, true); len(t.leaves) < len(f.leaves) {
+			return t
+		}
+	}
+	return f
 }
 
 // laidOut lays r out on pages of a size, with less space if tight is true.
@@ -132,7 +154,7 @@ func (f *flow) head() {
 }
 
 func (f *flow) section(s Section, first bool) {
-	if s.NewPage && !f.fresh && !first {
+	if (s.NewPage || s.Together && !f.holds(s)) && !f.fresh && !first {
 		f.finish()
 		f.turn()
 	}
@@ -162,6 +184,19 @@ func (f *flow) section(s Section, first bool) {
 	f.add(f.closer(after)...)
 	f.signOff(s.Lines)
 	f.flush()
+	if s.Together {
+		f.finish()
+	}
+}
+
+// holds reports whether the rest of the page has room for what waits and for all of s.
+func (f *flow) holds(s Section) bool {
+	try := *f
+	try.leaves, try.kept, try.later = slices.Clone(f.leaves), slices.Clone(f.kept), slices.Clone(f.later)
+	s.Together = false
+	try.section(s, false)
+	try.finish()
+	return len(try.leaves) == len(f.leaves)
 }
 
 // leadRoom is the min height of the main picture on a page, pt: with less, the legend leaves

@@ -516,3 +516,65 @@ func TestLinesToSignStayTogether(t *testing.T) {
 		}
 	}
 }
+
+// A section kept together begins a page if it does not fit on the rest of one, and its
+// pictures come before the next section.
+func TestSectionsAreKeptTogether(t *testing.T) {
+	t.Parallel()
+	long := table.Table{Title: "Order", Columns: []table.Column{{Name: "Line"}, {Name: "Volume"}}}
+	for range 30 {
+		long.Rows = append(long.Rows, []table.Cell{table.Text("Net"), table.Text("7.22 yd³")})
+	}
+	before := Section{Title: "Depths", Tables: []table.Table{long}}
+	width, height, _ := Letter.size()
+	for _, together := range []bool{true, false} {
+		f := &flow{title: "Hall", w: width, h: height, side: side}
+		f.turn()
+		f.section(before, true)
+		used := len(f.leaves[0].ops)
+		f.section(Section{Title: "Take-off", Together: together, Tables: []table.Table{long}}, false)
+		if moved := len(f.leaves) == 2 && len(f.leaves[0].ops) == used; moved != together {
+			t.Errorf("together %v: %d pages, %d more blocks on the first", together, len(f.leaves), len(f.leaves[0].ops)-used)
+		}
+		pages := len(f.leaves)
+		f.section(Section{Title: "Weight", Together: together, Text: []string{"29,600 lb"}}, false)
+		if len(f.leaves) != pages {
+			t.Errorf("together %v: a short section begins a page", together)
+		}
+		if !together {
+			continue
+		}
+		m := demoMap(t, unit.Style{})
+		f.section(Section{Title: "After the pour", Together: together, Pictures: []Picture{{Drawing: m, Caption: "Map"}, {Drawing: m, Caption: "Map"}, {Drawing: m, Caption: "Map"}}}, false)
+		if len(f.later) > 0 {
+			t.Errorf("%d pictures wait for the section after their own", len(f.later))
+		}
+	}
+}
+
+// A short record does not get a page longer for sections kept together.
+func TestKeepingTogetherCostsNoPageOfAShortRecord(t *testing.T) {
+	t.Parallel()
+	long := table.Table{Title: "Order", Columns: []table.Column{{Name: "Line"}, {Name: "Volume"}}}
+	for range 24 {
+		long.Rows = append(long.Rows, []table.Cell{table.Text("Net"), table.Text("7.22 yd³")})
+	}
+	r := Record{Title: "Bathroom"}
+	for range 4 {
+		r.Sections = append(r.Sections, Section{Title: "Part", Together: true, Tables: []table.Table{long}})
+	}
+	pages := func(r Record) int {
+		var b bytes.Buffer
+		if err := WritePDF(&b, r, A4); err != nil {
+			t.Fatal(err)
+		}
+		return bytes.Count(b.Bytes(), []byte("/Type /Page\n")) + bytes.Count(b.Bytes(), []byte("/Type /Page ")) + bytes.Count(b.Bytes(), []byte("/Type /Page/"))
+	}
+	if with, without := pages(r), pages(r.loose()); with == 0 || with != without {
+		t.Errorf("%d pages together, %d without", with, without)
+	}
+	width, height, _ := A4.size()
+	if n, m := len(r.laidOut(width, height, false).leaves), len(r.loose().laidOut(width, height, false).leaves); n <= m {
+		t.Errorf("kept together it takes %d pages, else %d: nothing to decide", n, m)
+	}
+}

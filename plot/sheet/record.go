@@ -28,8 +28,11 @@ type Pin struct {
 // Section is a part of a record under a heading. Empty fields are left out; the others are
 // shown in their order here.
 type Section struct {
-	Title    string
-	NewPage  bool // starts a new page on paper
+	Title   string
+	NewPage bool // starts a new page on paper
+	// Together starts a new page on paper unless all of the section fits on the rest of one, and
+	// sets its pictures before the next section.
+	Together bool
 	Lead     bool // the pictures matter most: right below the figures on a screen, with room on paper
 	Figures  []Figure
 	Warnings []string // changes to the figures, right below them
