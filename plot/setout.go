@@ -69,7 +69,8 @@ type SetOutPin struct {
 	Wall bool   // at a wall, not in the grid
 	Kind PinKind
 
-	Doubt string // the reading in doubt on which the height depends, "shot 7"; empty: none
+	Doubt  string // the reading in doubt on which the height depends, "shot 7"; empty: none
+	Slight bool   // a reading in doubt changes the height by less than a step of the rule: no mark
 }
 
 // PinKind is the purpose of a pin.

@@ -332,3 +332,18 @@ func TestHeightsAreApart(t *testing.T) {
 		}
 	}
 }
+
+// Pins that a reading in doubt changes by less than a step have no mark; the legend counts
+// them, if there are any.
+func TestLegendCountsPinsWithoutMark(t *testing.T) {
+	t.Parallel()
+	m := pinned(4)
+	const want = "no mark: 2 pins that a shot in doubt changes by less than a step of the rule"
+	if strings.Contains(strings.Join(texts(t, written(t, m, "svg")), " "), "no mark") {
+		t.Error("the legend speaks of pins without a mark and there is none")
+	}
+	m.Pins[0].Slight, m.Pins[1].Slight = true, true
+	if got := strings.Join(texts(t, written(t, m, "svg")), " "); !strings.Contains(got, want) {
+		t.Errorf("no %q in %q", want, got)
+	}
+}

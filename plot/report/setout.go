@@ -140,7 +140,7 @@ func (h *Handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 			if p.Doubt != "" {
 				mark = "! " + mark
 			}
-			m.Pins = append(m.Pins, plot.SetOutPin{At: p.At, Name: p.Name, Text: mark, Wall: p.Wall, Kind: kind, Doubt: p.Doubt})
+			m.Pins = append(m.Pins, plot.SetOutPin{At: p.At, Name: p.Name, Text: mark, Wall: p.Wall, Kind: kind, Doubt: p.Doubt, Slight: p.Slight})
 		}
 	} else {
 		m.Levels = h.depth.Levels

@@ -10,9 +10,9 @@ import (
 
 // doubtAt returns a function that names the readings in doubt on which the old floor at a
 // place depends: with the reading that would fit it differs by more than a step of the rule,
-// m. On a floor too large to be rebuilt they are those at the corners of its triangle.
-// Without a reading in doubt it is nil.
-func (w *Filled) doubtAt(step float64) func(surface.Vec) string {
+// m; slight tells that it differs by less, but does. On a floor too large to be rebuilt they
+// are those at the corners of its triangle. Without a reading in doubt it is nil.
+func (w *Filled) doubtAt(step float64) func(surface.Vec) (names string, slight bool) {
 	if len(w.Blunders) == 0 {
 		return nil
 	}
@@ -23,11 +23,13 @@ func (w *Filled) doubtAt(step float64) func(surface.Vec) string {
 			rebuilt[i] = g.Locators()
 		}
 	}
-	return func(p surface.Vec) string {
+	return func(p surface.Vec) (string, bool) {
+		const same = 1e-6 // m: but for rounding
 		z, region, ok := ground.At(p)
 		if !ok {
-			return ""
+			return "", false
 		}
+		slight := false
 		var names []string
 		for i := range w.Blunders {
 			b := &w.Blunders[i]
@@ -35,6 +37,7 @@ func (w *Filled) doubtAt(step float64) func(surface.Vec) string {
 			if rebuilt[i] != nil {
 				other, _, in := rebuilt[i].At(p)
 				depends = !in || math.Abs(other-z) > step
+				slight = slight || in && math.Abs(other-z) > same
 			} else {
 				r := w.Floor.Regions[region]
 				_, k, _ := ground[region].At(p)
@@ -50,6 +53,6 @@ func (w *Filled) doubtAt(step float64) func(surface.Vec) string {
 				names = append(names, name)
 			}
 		}
-		return strings.Join(names, " and ")
+		return strings.Join(names, " and "), slight && len(names) == 0
 	}
 }

@@ -25,7 +25,9 @@ type PinRules struct {
 	Drains      []surface.Vec // no pin is nearer to one than FromWall (own choice: clear of the grate and the dam round it)
 	Taken       []string      // names of shots, which pins may not have
 
-	Doubt func(surface.Vec) string // names the reading in doubt on which the floor at a place depends; nil: none is
+	// Doubt names the reading in doubt on which the floor at a place depends, or reports that it
+	// changes the floor there by less than Step; nil: none is in doubt.
+	Doubt func(surface.Vec) (names string, slight bool)
 }
 
 // mostPins is the max number of pins on a floor: more come from a wrong unit. Own choice.
@@ -457,7 +459,7 @@ func (s *setter) judge() {
 	var dry, thin, beside []string
 	for i := range out.Pins {
 		if s.rules.Doubt != nil {
-			out.Pins[i].Doubt = s.rules.Doubt(out.Pins[i].At)
+			out.Pins[i].Doubt, out.Pins[i].Slight = s.rules.Doubt(out.Pins[i].At)
 		}
 	}
 	out.Least, out.Greatest = out.Pins[0], out.Pins[0]
