@@ -1,6 +1,8 @@
 package plot
 
 import (
+	"cmp"
+	"math"
 	"slices"
 
 	"gonum.org/v1/plot/vg"
@@ -20,6 +22,42 @@ type PlanWindow struct {
 func Holds(a, b vg.Rectangle) bool {
 	const slack = 1e-6 // pt, of places that are sums
 	return b.Min.X >= a.Min.X-slack && b.Min.Y >= a.Min.Y-slack && b.Max.X <= a.Max.X+slack && b.Max.Y <= a.Max.Y+slack
+}
+
+// SheetsAtLeast returns how many sheets that show w by h of the plan it takes at the least for
+// each pin to be whole on one, without placing its lettering: no sheet holds two of so many
+// pins. It is 0 if that cannot be said.
+func (m *SetOutMap) SheetsAtLeast(w, h vg.Length) int {
+	s := newSetOutSheet(m)
+	around := vg.Length(0) // name and height of a pin, on any side of each other
+	for i := range m.Pins {
+		for k := range pinSizes {
+			name, height := s.pairOf(i, k)
+			around = max(around, name.w+name.h+height.w+height.h)
+		}
+	}
+	const mark = startRadius + clear
+	if whole := max(leaderReach+around, 2*around) + 2*mark; whole > min(w, h)/2 {
+		return 0 // sheets do not overlap by so much
+	}
+	lo, hi := s.reach()
+	air := float64(leaderReach+around+mark) / m.perMetre()
+	var inside []surface.Vec // pins with all their lettering
+	for _, q := range m.Pins {
+		if q.At.X >= lo.X+air && q.At.X <= hi.X-air && q.At.Y >= lo.Y+air && q.At.Y <= hi.Y-air {
+			inside = append(inside, q.At)
+		}
+	}
+	slices.SortFunc(inside, func(a, b surface.Vec) int { return cmp.Or(cmp.Compare(a.Y, b.Y), cmp.Compare(a.X, b.X)) })
+	const slack = 1 // pt
+	wide, high := float64(w+slack)/m.perMetre(), float64(h+slack)/m.perMetre()
+	var apart []surface.Vec
+	for _, p := range inside {
+		if !slices.ContainsFunc(apart, func(q surface.Vec) bool { return math.Abs(p.X-q.X) <= wide && math.Abs(p.Y-q.Y) <= high }) {
+			apart = append(apart, p)
+		}
+	}
+	return len(apart)
 }
 
 // boxOf returns the area of the mark of pin i.

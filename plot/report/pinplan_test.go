@@ -470,3 +470,32 @@ func TestOneRodForALevelTarget(t *testing.T) {
 		t.Errorf("a sloped target: %s", columns())
 	}
 }
+
+// How many sheets a plan takes at the least is known without placing its lettering.
+func TestSheetsAtLeast(t *testing.T) {
+	t.Parallel()
+	m := hall(t).setOutMap(true, false, false)
+	m.Bare = true
+	most := 0
+	for _, scale := range []float64{12, 16, 24, 32, 48} {
+		m.Scale = scale
+		parts, _ := sheetsOf(laidOut(t, m), "", sheet.Letter)
+		least := math.MaxInt
+		for _, across := range []bool{false, true} {
+			least = min(least, m.SheetsAtLeast(sheet.PlanRoom(sheet.Letter, across)))
+		}
+		if least > len(parts) {
+			t.Errorf("at 1:%g at least %d sheets, and it is on %d", scale, least, len(parts))
+		}
+		if tooManySheets(m, sheet.Letter) != (least > mostSheets) {
+			t.Errorf("at 1:%g, with at least %d sheets", scale, least)
+		}
+		most = max(most, least)
+	}
+	if most <= mostSheets {
+		t.Errorf("at least %d sheets at the largest scale: the test shows nothing", most)
+	}
+	if n := m.SheetsAtLeast(100, 100); n != 0 {
+		t.Errorf("on sheets smaller than the lettering of a pin: %d, want 0", n)
+	}
+}

@@ -111,6 +111,9 @@ func splitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 		}
 		m := *one
 		m.Scale, m.Bare = scale, true
+		if tooManySheets(&m, paper) {
+			return nil // nor do finer scales take fewer
+		}
 		laid, err := m.LayOut()
 		if err != nil {
 			return err
@@ -136,6 +139,17 @@ func splitPins(s *sheet.PinSheet, one *plot.SetOutMap, finer []float64, name fun
 		s.Plan, s.Parts, s.Legend = &overview, parts, nil
 	}
 	return nil
+}
+
+// tooManySheets reports, without placing the lettering, whether a plan certainly needs more than
+// [mostSheets].
+func tooManySheets(m *plot.SetOutMap, paper sheet.Paper) bool {
+	for _, across := range []bool{false, true} {
+		if m.SheetsAtLeast(sheet.PlanRoom(paper, across)) <= mostSheets {
+			return false
+		}
+	}
+	return true
 }
 
 // sheetsOf splits a plan into sheets of one size, upright or across, with the axes or, if
