@@ -41,7 +41,15 @@ export class Plan extends EventTarget {
 		host.classList.add('plan');
 		host.replaceChildren(this.tools(), this.stage, this.reading, this.key, this.under);
 		this.gestures();
-		new ResizeObserver(() => { this.raster = null; this.later(); }).observe(this.stage);
+		let wide = 0;
+		new ResizeObserver(() => requestAnimationFrame(() => { // not within the observer, which would call itself
+			if (this.stage.clientWidth !== wide) {
+				wide = this.stage.clientWidth;
+				this.fitHeight();
+			}
+			this.raster = null;
+			this.later();
+		})).observe(this.stage);
 		matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => this.later());
 		this.say();
 	}
@@ -60,6 +68,7 @@ export class Plan extends EventTarget {
 			this.cross = null;
 			this.line = null;
 			this.turned.height = 0;
+			this.fitHeight();
 		}
 		this.changed();
 	}
@@ -181,6 +190,14 @@ export class Plan extends EventTarget {
 		this.later();
 	}
 
+	// fitHeight makes the picture as high as the floor needs at its width, within the screen.
+	fitHeight() {
+		if (!this.floor) return;
+		const { lo, hi } = this.floor, wide = this.stage.clientWidth - 2 * air;
+		const high = wide * (hi[1] - lo[1]) / Math.max(hi[0] - lo[0], 1e-3) + 2 * air;
+		this.stage.style.height = `${Math.round(Math.min(Math.max(high, 220), Math.min(0.62 * innerHeight, 640)))}px`;
+	}
+
 	// size is the canvas in pixels of the page.
 	size() { return { w: Math.max(1, this.stage.clientWidth), h: Math.max(1, this.stage.clientHeight) }; }
 
@@ -231,7 +248,7 @@ export class Plan extends EventTarget {
 			c.height = Math.round(h * ratio);
 			this.raster = null;
 		}
-		const g = c.getContext('2d');
+		const g = c.getContext('2d', { willReadFrequently: true });
 		g.setTransform(1, 0, 0, 1, 0, 0);
 		g.clearRect(0, 0, c.width, c.height);
 		if (!this.mesh) return;
@@ -509,7 +526,7 @@ export class Plan extends EventTarget {
 			this.claim(taken, x, y, 9);
 			this.room(g, taken, s.name, x, y, 12, true);
 		}
-		if (!this.on.names || this.on.pins || gap < 30) return;
+		if (!this.on.names || this.on.pins || gap < 36) return;
 		for (const s of this.floor.shots) {
 			const [x, y] = this.onScreen(s.x, s.y);
 			if (!s.doubt) this.room(g, taken, s.name, x, y, 11);
@@ -840,6 +857,7 @@ export class Plan extends EventTarget {
 		if (this.length > 0 && d > 0) to = { x: from.x + (to.x - from.x) * this.length / d, y: from.y + (to.y - from.y) * this.length / d };
 		this.line = { from, to };
 		this.laid = null;
+		this.say();
 		this.later();
 		this.dispatchEvent(new CustomEvent('line', { detail: this.line }));
 	}
@@ -852,7 +870,7 @@ export class Plan extends EventTarget {
 	}
 
 	typed(e) {
-		if (!this.view) return;
+		if (!this.mesh) return;
 		const step = (this.unit.denominator ? 0.0762 : 0.1) * (e.shiftKey ? 4 : 1);
 		const way = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] }[e.key];
 		if (way && this.mode === 'turn') {

@@ -1,0 +1,208 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"strings"
+	"testing"
+
+	"pourplane/plot/report"
+	"pourplane/surface"
+	"pourplane/surface/job"
+	"pourplane/testdata/demo"
+)
+
+// withDemo is the page with the demo floor worked out.
+func withDemo(t *testing.T, width, height int64) *tab {
+	t.Helper()
+	p := opened(t, width, height)
+	p.tap("Open the demo floor")
+	p.wait(`document.querySelector('#floor .plan-key li')`)
+	p.idle()
+	if said := p.text("#notice"); said != "" {
+		t.Errorf("the page says %q", said)
+	}
+	return p
+}
+
+// show shows a tab.
+func (p *tab) show(name string) {
+	p.Helper()
+	ask[string](p, `location.hash = '#`+name+`'`)
+	p.wait(`document.getElementById('` + name + `').checkVisibility()`)
+}
+
+// key presses a key on the plan of a tab.
+func (p *tab) key(name, key string) {
+	p.Helper()
+	ask[bool](p, fmt.Sprintf(`document.querySelector('#%s canvas').dispatchEvent(new KeyboardEvent('keydown', {key: '%s', bubbles: true, cancelable: true}))`, name, key))
+}
+
+// drag drags a finger over the plan of a tab, from one share of its size to another.
+func (p *tab) drag(name string, x0, y0, x1, y1 float64) {
+	p.Helper()
+	ask[bool](p, fmt.Sprintf(`(() => {
+		const c = document.querySelector('#%s canvas'), r = c.getBoundingClientRect();
+		c.setPointerCapture = () => {};
+		const at = (type, x, y) => c.dispatchEvent(new PointerEvent(type, {pointerId: 7, bubbles: true, clientX: r.left + x * r.width, clientY: r.top + y * r.height}));
+		at('pointerdown', %g, %g);
+		for (let i = 1; i <= 4; i++) at('pointermove', %g + (%g) * i / 4, %g + (%g) * i / 4);
+		return at('pointerup', %g, %g);
+	})()`, name, x0, y0, x0, x1-x0, y0, y1-y0, x1, y1))
+}
+
+// inked is the share of the pixels of a plan that are not empty, after the next frame.
+func (p *tab) inked(name string) float64 {
+	p.Helper()
+	return ask[float64](p, fmt.Sprintf(`new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => {
+		const c = document.querySelector('#%s canvas'), d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data;
+		let n = 0;
+		for (let i = 3; i < d.length; i += 4) if (d[i]) n++;
+		done(4 * n / d.length);
+	})))`, name))
+}
+
+// theHall is the demo job, solved by the engine without a page.
+func theHall(t *testing.T) *job.Result {
+	t.Helper()
+	text, err := fs.ReadFile(demo.Files, "job.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	j, err := job.Parse(text, "job.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := job.Solve(context.Background(), j, demo.Files, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// The depth under the cross is that of the floor; the floor is drawn flat and at a slant; a
+// section and a table show the same floor.
+func TestFloorTab(t *testing.T) {
+	hall := theHall(t)
+	for _, s := range screens {
+		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
+			p := withDemo(t, s.width, s.height)
+			p.show("floor")
+			// One step of a key to the east of the middle.
+			lo, hi := hall.Floor.Bounds()
+			at := surface.Vec{X: (lo.X+hi.X)/2 + 0.0762, Y: (lo.Y + hi.Y) / 2}
+			p.key("floor", "ArrowRight")
+			z, _, ok := hall.Floor.Locators().At(at)
+			if !ok {
+				t.Fatal("the middle is not on the floor")
+			}
+			want := report.StyleOf(hall).Depth(hall.Fill.Target.Z - z)
+			if got := p.text("#floor .plan-reading"); !strings.HasPrefix(got, "depth "+want+" ") {
+				t.Errorf("at %v the page reads %q, the floor has %s", at, got, want)
+			}
+			flat := p.inked("floor")
+			p.picture("floor-" + s.name)
+			p.tap("3-D")
+			slant := p.inked("floor")
+			p.picture("slant-" + s.name)
+			p.drag("floor", 0.3, 0.5, 0.6, 0.4)
+			if turned := p.inked("floor"); flat < 0.2 || slant < 0.05 || turned == slant {
+				t.Errorf("of the canvas %v is inked flat, %v at a slant, %v turned", flat, slant, turned)
+			}
+			p.tap("Section")
+			p.drag("floor", 0.2, 0.7, 0.8, 0.7)
+			p.wait(`document.querySelector('#floor .plan-section polyline')`)
+			if got := p.text("#floor figcaption"); !strings.Contains(got, "Lowest along the line: depth ") {
+				t.Errorf("the section says %q", got)
+			}
+			p.tap("Table")
+			if rows := ask[int](p, `document.querySelectorAll('#floor .plan-table tbody tr').length`); rows != len(hall.Survey.Points) {
+				t.Errorf("%d rows for %d shots", rows, len(hall.Survey.Points))
+			}
+			ask[string](p, `document.querySelector('#floor .plan-layers').open = true, ''`)
+			p.tap("Grade pins")
+			p.wait(`document.querySelector('#floor .plan-table caption').textContent === 'Grade pins'`)
+			if rows := ask[int](p, `document.querySelectorAll('#floor .plan-table tbody tr').length`); rows != len(hall.Pins.Pins) {
+				t.Errorf("%d rows for %d pins", rows, len(hall.Pins.Pins))
+			}
+			p.inked("floor")
+			p.picture("pins-" + s.name)
+			if said := p.text("#notice"); said != "" {
+				t.Errorf("the page says %q", said)
+			}
+			p.clean()
+		})
+	}
+}
+
+// The floor as poured has its verdict, and a straightedge dragged over it the gap that the
+// engine finds there.
+func TestAfterTab(t *testing.T) {
+	hall := theHall(t)
+	for _, s := range screens {
+		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
+			p := withDemo(t, s.width, s.height)
+			p.show("after")
+			if got, want := p.text("#after dd"), report.Verdict(hall.Judged, report.StyleOf(hall)); got != want {
+				t.Errorf("the page says %q, the report %q", got, want)
+			}
+			p.tap("Lay it on the floor")
+			p.wait(`document.querySelector('#after .gap').textContent !== ''`)
+			lo, hi := hall.Judged.Floor.Bounds()
+			middle, half := surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}, 10*0.3048/2
+			want, err := report.EdgeOn(hall.Judged.Floor, surface.Vec{X: middle.X - half, Y: middle.Y}, surface.Vec{X: middle.X + half, Y: middle.Y}, report.StyleOf(hall))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := p.text("#after .gap"); got != want.Text {
+				t.Errorf("the page says %q, the engine %q", got, want.Text)
+			}
+			ask[string](p, `document.querySelector('#after .plan').scrollIntoView(), ''`)
+			p.inked("after")
+			p.picture("after-" + s.name)
+			before := p.text("#after .gap")
+			p.drag("after", 0.3, 0.35, 0.45, 0.6)
+			p.wait(`document.querySelector('#after .gap').textContent !== ` + quoted(before))
+			p.clean()
+		})
+	}
+}
+
+func quoted(text string) string {
+	b, _ := json.Marshal(text)
+	return string(b)
+}
+
+// Walls are drawn around shots that came without any, and the area follows them.
+func TestDrawWalls(t *testing.T) {
+	p := opened(t, 360, 740)
+	text := "point,x (m),y (m),z (m)\n"
+	n := 0
+	for y := 0; y <= 3; y++ {
+		for x := 0; x <= 4; x++ {
+			n++
+			text += fmt.Sprintf("%d,%d,%d,%.3f\n", n, x, y, 9.95+0.002*float64((x*7+y*5)%4))
+		}
+	}
+	p.give(map[string]string{"shots.csv": text, "job.toml": "title = \"Store\"\ndate = 2026-11-25\n[survey]\nfiles = [\"shots.csv\"]\n[target]\nelevation = \"10m\"\n"})
+	p.wait(`document.querySelector('#floor .plan-key li')`)
+	p.show("floor")
+	p.tap("Draw the walls")
+	p.inked("floor")
+	p.picture("walls-phone")
+	ask[bool](p, `(() => {
+		const i = document.querySelector('input[aria-label="corner 2, x in m"]');
+		i.value = '4.5';
+		return i.dispatchEvent(new Event('change', {bubbles: true}));
+	})()`)
+	p.tap("Use these walls")
+	p.tap("Use these walls") // in the question
+	// Corners at -0.15 and 4.15 or 4.5 m, 3.3 m deep: a trapezium.
+	p.wait(fmt.Sprintf(`document.getElementById('target').textContent.includes('over %.2f m²')`, (4.30+4.65)/2*3.3))
+	p.idle()
+	p.clean()
+}
