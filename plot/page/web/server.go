@@ -24,11 +24,15 @@ import (
 type Server struct {
 	door     *Door
 	sessions sessions
+	most     int64         // bytes of a request
+	patience time.Duration // for each step of stepBytes
 }
 
 // NewServer returns a server for this machine. With a door it is for other devices too, each
 // let in with a code.
-func NewServer(door *Door) *Server { return &Server{door: door} }
+func NewServer(door *Door) *Server {
+	return &Server{door: door, most: page.MostRequest, patience: 20 * time.Second}
+}
 
 const (
 	headerTime = 10 * time.Second // for the head of a request
@@ -57,7 +61,7 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 	protect(w.Header())
 	if r.ContentLength != 0 {
 		// What is left of a refused body must not hold the connection.
-		if err := patient(http.NewResponseController(w).SetReadDeadline); err != nil {
+		if err := s.patient(http.NewResponseController(w).SetReadDeadline); err != nil {
 			return
 		}
 	}
@@ -113,7 +117,7 @@ func (s *Server) answer(w http.ResponseWriter, r *http.Request) error {
 		return s.ask(w, r, device)
 	}
 	f, ok := servedFiles()[r.URL.Path]
-	if !ok || r.URL.RawPath != "" || strings.ContainsAny(r.RequestURI, "%\\") {
+	if !ok || strings.ContainsAny(r.RequestURI, "%\\") {
 		return &refusal{http.StatusNotFound, "There is no such file."}
 	}
 	w.Header().Set("Content-Type", f.kind)
@@ -161,7 +165,7 @@ func (s *Server) ask(w http.ResponseWriter, r *http.Request, device string) erro
 	if !isSession(id) {
 		return &refusal{http.StatusBadRequest, "found no session of the page, want 32 hexadecimal digits"}
 	}
-	parcel, err := readBody(w, r)
+	parcel, err := s.readBody(w, r)
 	if err != nil {
 		return err
 	}
@@ -173,45 +177,39 @@ func (s *Server) ask(w http.ResponseWriter, r *http.Request, device string) erro
 	w.Header().Set("Content-Type", parcelKind)
 	w.Header().Set("Cache-Control", "no-store")
 	w.Header().Set("Content-Length", strconv.Itoa(len(reply)))
-	return writeBody(w, reply)
+	return s.writeBody(w, reply)
 }
 
 // tooLarge refuses a request of n bytes; 0 means that its length is not known.
-func tooLarge(n int64) error {
+func (s *Server) tooLarge(n int64) error {
 	found := "more than"
-	if n > page.MostRequest {
+	if n > s.most {
 		found = fmt.Sprintf("%d MB, want at most", (n+1<<20-1)>>20)
 	}
 	return &refusal{http.StatusRequestEntityTooLarge,
-		fmt.Sprintf("These files are too large for a page: found %s %d MB. A longer survey is for the command: pourplane run JOB.", found, page.MostRequest>>20)}
+		fmt.Sprintf("These files are too large for a page: found %s %d MB. A longer survey is for the command: pourplane run JOB.", found, s.most>>20)}
 }
 
-// A connection may take patience for each step of stepBytes, so that a slow network gets
-// through and a stalled one ends.
-const (
-	patience  = 20 * time.Second
-	stepBytes = 64 << 10
-)
+// stepBytes are the bytes for which a deadline moves on, so that a slow network gets through
+// and a stalled one ends.
+const stepBytes = 64 << 10
 
-// patient moves a deadline. A response that has none, as in a test, has no slow readers.
-func patient(set func(time.Time) error) error {
-	if err := set(time.Now().Add(patience)); err != nil && !errors.Is(err, http.ErrNotSupported) {
-		return err
-	}
-	return nil
+// patient moves a deadline.
+func (s *Server) patient(set func(time.Time) error) error {
+	return set(time.Now().Add(s.patience))
 }
 
 // readBody reads the body of a request.
-func readBody(w http.ResponseWriter, r *http.Request) ([]byte, error) {
-	if r.ContentLength > page.MostRequest {
-		return nil, tooLarge(r.ContentLength)
+func (s *Server) readBody(w http.ResponseWriter, r *http.Request) ([]byte, error) {
+	if r.ContentLength > s.most {
+		return nil, s.tooLarge(r.ContentLength)
 	}
 	control := http.NewResponseController(w)
-	body := http.MaxBytesReader(w, r.Body, page.MostRequest)
+	body := http.MaxBytesReader(w, r.Body, s.most)
 	var b bytes.Buffer
 	b.Grow(int(min(max(r.ContentLength, 0)+1, 1<<20)))
 	for {
-		if err := patient(control.SetReadDeadline); err != nil {
+		if err := s.patient(control.SetReadDeadline); err != nil {
 			return nil, err
 		}
 		_, err := io.CopyN(&b, body, stepBytes)
@@ -219,12 +217,9 @@ func readBody(w http.ResponseWriter, r *http.Request) ([]byte, error) {
 		switch {
 		case err == io.EOF:
 			// The connection is now only watched for its end, however long the answer takes.
-			if err := control.SetReadDeadline(time.Time{}); err != nil && !errors.Is(err, http.ErrNotSupported) {
-				return nil, err
-			}
-			return b.Bytes(), nil
+			return b.Bytes(), control.SetReadDeadline(time.Time{})
 		case errors.As(err, &most):
-			return nil, tooLarge(0)
+			return nil, s.tooLarge(0)
 		case err != nil:
 			return nil, &refusal{http.StatusRequestTimeout, "The request stopped on its way: the network is too slow or was cut. Try again."}
 		}
@@ -232,10 +227,10 @@ func readBody(w http.ResponseWriter, r *http.Request) ([]byte, error) {
 }
 
 // writeBody writes a reply. Its time to be written begins now, not with the request.
-func writeBody(w http.ResponseWriter, b []byte) error {
+func (s *Server) writeBody(w http.ResponseWriter, b []byte) error {
 	control := http.NewResponseController(w)
 	for len(b) > 0 {
-		if err := patient(control.SetWriteDeadline); err != nil {
+		if err := s.patient(control.SetWriteDeadline); err != nil {
 			return err
 		}
 		n := min(len(b), stepBytes)

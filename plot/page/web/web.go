@@ -20,6 +20,10 @@ import (
 //go:embed *.[chj]*
 var assets embed.FS
 
+// EngineMark is the element of the page that has it ask the server. A page without one has
+// "worker" in its place.
+const EngineMark = `<meta name="engine" content="server">`
+
 // Demo is the folder of the page with the files of the demo floor.
 const Demo = "demo"
 
