@@ -65,7 +65,7 @@ func (s *Summary) answer() []AnswerRow {
 		row(survey.General, "In doubt", "%s", text)
 	}
 	if f.Cut > 0 {
-		row(survey.General, "Cut", "%s", cutText(f, u))
+		row(survey.General, "Cut", "%s%s", cutText(f, u), s.CutDoubt().In(u))
 	}
 	row(survey.AboutTarget, "Target", "%s%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u), lineOfSight(s.Survey))
 	if len(s.Thresholds) > 0 {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -43,6 +44,9 @@ func TestCustomersPrice(t *testing.T) {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in:\n%s", want, text)
 		}
+	}
+	if text := page("price-per-m3 = 150\n"); !strings.Contains(text, "price, no currency named, mix only") || !strings.Contains(text, "has a cost above; the job names no currency. It does not hold") {
+		t.Errorf("nothing about the currency in:\n%s", text)
 	}
 	if regexp.MustCompile(`\btarget\b`).MatchString(text) {
 		t.Errorf("a target on the page:\n%s", text)
@@ -89,5 +93,31 @@ func TestNothingToTypeInWhatIsHandedOver(t *testing.T) {
 		if !strings.Contains(r.terminal, "FD") || strings.Contains(r.terminal, "fall = \"1.5%\"") != (at == "0.10,1.00") {
 			t.Errorf("at %s:\n%s", at, r.terminal)
 		}
+	}
+}
+
+// A cut that depends on a reading in doubt is marked: one shot reads 100 mm high on a floor 50
+// mm below the target, and only it is above.
+func TestCustomersCutIsMarkedIfInDoubt(t *testing.T) {
+	var shots strings.Builder
+	shots.WriteString("point,x (m),y (m),z (m)\n")
+	for i := range 7 {
+		for j := range 5 {
+			z := -0.050 + 0.001*float64((3*i+2*j)%4)
+			if i == 3 && j == 2 {
+				z += 0.100
+			}
+			fmt.Fprintf(&shots, "%d,%d,%d,%.3f\n", 100+5*i+j, i, j, z)
+		}
+	}
+	files := rampFiles()
+	files["floor.csv"].Data = []byte(shots.String())
+	h := ranOn(t, ramp, files).h
+	text := strings.Join(h.customer().Sections[0].Text, "\n")
+	if !strings.Contains(text, " (none if shot 117 is misread) is above it and has to be ground") {
+		t.Errorf("the cut is not marked:\n%s", text)
+	}
+	if got := strings.Join(h.summarySection(true).Text, "\n"); !strings.Contains(got, " (none if shot 117 is misread), to be ground") {
+		t.Errorf("first page:\n%s", got)
 	}
 }

@@ -33,6 +33,7 @@ func holdingRows(h *job.Holding, style unit.Style, some int) (rows facts, more [
 		l.rows.add("Level book", "%s; %s", survey.Plural(len(h.S.Book.Setups), "set-up"), closes(h.S.Book, style))
 	}
 	density(h, &l.rows, style)
+	l.outside()
 	l.suspects()
 	return l.rows, l.more
 }
@@ -189,6 +190,26 @@ func (l *holdingList) rods() (low, high string, ok bool) {
 		return r.Text
 	}
 	return named(least), named(most), true
+}
+
+// outside names the floor shots that the outline leaves out.
+func (l *holdingList) outside() {
+	if l.Floor == nil || l.Floor.Hull {
+		return
+	}
+	var notes []survey.Note
+	for _, n := range l.Floor.Notes {
+		if n.Kind == survey.LeftOut {
+			notes = append(notes, n)
+		}
+	}
+	for i, n := range notes[:l.listed(len(notes), "unused shot")] {
+		head := ""
+		if i == 0 {
+			head = "Not used"
+		}
+		l.rows.add(head, "%s: %s", n.Pos, n.Text.In(l.style))
+	}
 }
 
 // suspects lists the shots that may be misread. Without any it gives the reason.

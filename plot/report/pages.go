@@ -154,12 +154,12 @@ func (h *Handover) customer() sheet.Record {
 		}
 		s.Figures = slices.Insert(s.Figures, 0, *price)
 		s.Tables = []table.Table{h.totalTable()}
-		s.Tables[0].Notes = []string{"The price holds what has a cost above. It does not hold: " + strings.Join(h.notIncluded(u), ", ") + "."}
+		s.Tables[0].Notes = []string{"The price holds what has a cost above" + h.inCurrency() + ". It does not hold: " + strings.Join(h.notIncluded(u), ", ") + "."}
 	}
 	s.Text = []string{"The old floor is brought up to one plane, " + h.belowDoors() + "."}
 	s.Text = append(s.Text, h.doubtTexts()...)
 	if f.Cut > 0 {
-		s.Text = append(s.Text, cutText(f, u)+" is above it and has to be ground; that is not in the price.")
+		s.Text = append(s.Text, cutText(f, u)+h.CutDoubt().In(u)+" is above it and has to be ground; that is not in the price.")
 	}
 	s.Cautions = h.weighty()
 	m := *h.depth

@@ -50,7 +50,7 @@ func (h *Handover) summarySection(paper bool) sheet.Section {
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget, survey.AboutSteel)
 	target := topOfFill(h.Filled, u) + " Floor " + u.Area(f.Area) + "."
 	if f.Cut > 0 {
-		target += " Above the target: " + cutText(f, u) + ", to be ground, or raise the target."
+		target += " Above the target: " + cutText(f, u) + h.CutDoubt().In(u) + ", to be ground, or raise the target."
 	}
 	s.Text = append(s.Text, target)
 	if j := h.Judged; j != nil {

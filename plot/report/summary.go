@@ -88,7 +88,7 @@ func (s *Summary) basis() []AnswerRow {
 		AnswerRow{Head: "Min depth", Text: u.Depth(f.Least) + " at " + s.onPlan(f.LeastAt)},
 		AnswerRow{Head: "Max depth", Text: u.Depth(f.Greatest) + s.MaxDoubt.In(u) + " at " + s.onPlan(f.GreatestAt)})
 	if f.Cut == 0 {
-		rows = append(rows, AnswerRow{Head: "Cut", Text: cutText(f, u)})
+		rows = append(rows, AnswerRow{Head: "Cut", Text: cutText(f, u) + s.CutDoubt().In(u)})
 	}
 	return rows
 }

@@ -83,11 +83,19 @@ func (h *Handover) totalFigure() *sheet.Figure {
 		}
 		return &sheet.Figure{Value: "price: not complete", Name: "without " + strings.Join(without, " and ")}
 	}
-	name := "price"
+	name := "price, no currency named"
 	if h.Currency != "" {
-		name += " in " + h.Currency
+		name = "price in " + h.Currency
 	}
 	return &sheet.Figure{Value: unit.Money(t.Cost.Amount), Name: name}
+}
+
+// inCurrency names the currency of the prices, or says that none is named.
+func (h *Handover) inCurrency() string {
+	if h.Currency == "" {
+		return "; the job names no currency"
+	}
+	return ", in " + h.Currency
 }
 
 // mostLacking is the max number of items without a price that are named under a figure.

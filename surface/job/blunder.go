@@ -112,6 +112,34 @@ func (w *Filled) maxDoubt() unit.Text {
 	return unit.Text{}
 }
 
+// cutShare is the share of a cut that a reading in doubt must change to be named with it. Own
+// choice.
+const cutShare = 0.1
+
+// CutDoubt names the reading in doubt on which the cut depends most: " (0.02 m³ if shot 24 is
+// misread)". Empty if there is none.
+func (w *Filled) CutDoubt() unit.Text {
+	now := w.Fill.Cut
+	var worst *blunder.Finding
+	change := cutShare * now
+	for i := range w.Blunders {
+		b := &w.Blunders[i]
+		if b.Kind == blunder.Moved || b.Corrected == nil {
+			continue
+		}
+		if d := math.Abs(now - b.Corrected.Cut); d > change {
+			worst, change = b, d
+		}
+	}
+	switch {
+	case worst == nil:
+		return unit.Text{}
+	case worst.Corrected.Cut < 1e-9:
+		return unit.Textf(" (none if %s is misread)", doubtNamed(worst.Shot))
+	}
+	return unit.Textf(" (%s if %s is misread)", unit.SmallVolume(worst.Corrected.Cut), doubtNamed(worst.Shot))
+}
+
 // doubtNamed returns a shot in a sentence.
 func doubtNamed(p survey.Point) string {
 	if p.Name() == "" {

@@ -4,7 +4,9 @@ import (
 	"strings"
 	"testing"
 
+	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // Finished floors that set the target and differ by more than a bevel takes up, 1/2 in or 13
@@ -76,5 +78,20 @@ func TestNoBevelAboveHalfAnInch(t *testing.T) {
 	r := solved(t, doorJob("finish-at = \"D1\"\n"), doored("D1,3,-0.1,10.000,ADJ", "D2,6.1,2,10.305,ADJ"))
 	if got := aboutTopic(r, survey.AboutTarget); !strings.Contains(got, "at D2 the new floor is 305 mm lower than the adjoining finished floor: too much for a bevel, which ends at 13 mm (2010 ADA Standards, 303; local code decides): it takes a step or a ramp. Read D2 again first") || strings.Contains(got, "bevel it") {
 		t.Error(got)
+	}
+}
+
+// Where results are in feet the targets of two doors are in feet and inches too: 99.93 ft is
+// 99'-11 3/16".
+func TestDoorsApartInFeetAndInches(t *testing.T) {
+	const foot = 0.3048
+	target := surface.Plane{Z: 99.93 * foot}
+	doors := doorsOn([]survey.Point{{X: 0, Y: 0, Z: 100 * foot}, {X: 1, Y: 0, Z: 100.5 * foot}}, surface.Plane{Z: 100 * foot})
+	notes := doorsApart(doors, &target, true)
+	if len(notes) != 1 {
+		t.Fatal(notes)
+	}
+	if got, want := notes[0].Text.In(unit.Style{Imperial: true}), `99.930 ft (99'-11 3/16"), by `; !strings.Contains(got, want) || !strings.Contains(got, `alone 100.430 ft (100'-5 `) {
+		t.Errorf("%s\nwant %s", got, want)
 	}
 }

@@ -402,7 +402,19 @@ func (f *cursor) cellError(c *column, text string, err error) {
 	} else if _, bad := unit.Parse(t, unit.Inch); c.feetInches && errors.Is(err, unit.ErrNoUnit) && bad == nil && strings.Contains(t, "/") {
 		e.Hint = "write " + t + "\", if it is inches"
 	}
+	if e.Hint == "" && f.isHeight(c) {
+		e.Hint = f.noReading(c, text)
+	}
 	f.fail(e)
+}
+
+// noReading says what to do with a height that is no number.
+func (f *cursor) noReading(c *column, text string) string {
+	plain := strings.TrimSpace(strings.Trim(strings.TrimSpace(text), "?~≈*()"))
+	if _, err := f.num.length(c, plain); err == nil && plain != strings.TrimSpace(text) {
+		return "type " + plain + " if that is the reading, or leave the cell empty if there was none"
+	}
+	return "type the number, or leave the cell empty if there was no reading"
 }
 
 // length parses cell of column c and returns metres. ok is false if the cell is missing
