@@ -55,7 +55,7 @@ func demoRecord(m *plot.DepthMap) Record {
 		quantities.Rows = append(quantities.Rows, []table.Cell{table.Text(name), table.Number(r.Area), table.Number(r.Fill), table.Text(u.Depth(r.Mean)), table.Text(u.Depth(r.Greatest)), table.Text("Clean, prime and damp the edges before pouring.")})
 	}
 	quantities.Rows = append(quantities.Rows, []table.Cell{{Text: "together", Bold: true}, {Value: fill.Area, Number: true, Bold: true}, {Value: fill.Fill, Number: true, Bold: true}})
-	pins := table.Table{Title: "Pins", Columns: []table.Column{{Name: "Pin"}, {Name: "x (ft)", Right: true, Decimals: 2}, {Name: "y (ft)", Right: true, Decimals: 2}, {Name: "Depth", Right: true}, {Name: "Region"}, {Name: "Set"}}}
+	pins := table.Table{Title: "Pins", Columns: []table.Column{{Name: "Pin"}, {Name: "x (ft)", Right: true, Decimals: 2, Under: "x %s"}, {Name: "y (ft)", Right: true, Decimals: 2, Under: ", y %s"}, {Name: "Depth", Right: true}, {Name: "Region", Under: "; %s"}, {Name: "Set"}}}
 	for i, r := range m.Floor.Regions {
 		for k, q := range r.Shots {
 			pins.Rows = append(pins.Rows, []table.Cell{table.Text(fmt.Sprintf("%d-%d", i+1, k+1)), table.Number(q.X / 0.3048), table.Number(q.Y / 0.3048), table.Text(u.Depth(m.Target.Elevation(surface.Vec{X: q.X, Y: q.Y}) - q.Z)), table.Text(r.Name), {Tick: true}})
