@@ -249,9 +249,9 @@ func (r *resting) glide(t float64) bool {
 	h := &r.held
 	fresh := h.a != r.a || h.b != r.b
 	if fresh {
-		c := r.edge()
-		gap := r.gapUnder(c, r.low)
-		*h = holding{c, r.a, r.b, gap, binOf(gap), r.x[r.b]-r.x[r.a] < r.length/3}
+		h.chord, h.a, h.b = r.edge(), r.a, r.b
+		h.gap, h.rock = r.gapUnder(h.chord, r.low), r.x[r.b]-r.x[r.a] < r.length/3
+		h.bin = binOf(h.gap)
 	}
 	ahead := r.floor(t+r.length, r.j)
 	if ahead-h.at(t+r.length) > sameHeight {

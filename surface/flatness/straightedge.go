@@ -218,8 +218,8 @@ func LayAlong(profile [][]surface.Station, l Laying) (Straightedge, error) {
 	var t tally
 	for _, stations := range profile {
 		p.reset()
-		for _, at := range stations {
-			p.add(at.Distance, at.Elevation)
+		for i := range stations {
+			p.add(stations[i].Distance, stations[i].Elevation)
 		}
 		s.clear(&t, p.x[0], p.x[len(p.x)-1])
 		first, last := stations[0], stations[len(stations)-1]
@@ -448,9 +448,9 @@ func (s *search) merge(t *tally, place func(along, across float64) surface.Vec) 
 	if t.step.value > s.total.step.value {
 		s.out.StepAt = on(t.step)
 	}
-	for _, c := range t.cells {
-		if c.gap > 0 {
-			s.found = append(s.found, on(c))
+	for i := range t.cells {
+		if c := &t.cells[i]; c.gap > 0 {
+			s.found = append(s.found, on(*c))
 		}
 	}
 	if len(s.found) > 2*mostFound {
