@@ -404,13 +404,30 @@ func (m measured) length() vg.Length { return m.dist[len(m.dist)-1] }
 
 // between returns the stretch between two distances.
 func (m measured) between(from, to vg.Length) []vg.Point {
-	out := []vg.Point{m.point(from)}
-	for i, d := range m.dist {
-		if d > from && d < to {
-			out = append(out, m.at[i])
+	first, _ := slices.BinarySearchFunc(m.dist, from, func(d, from vg.Length) int {
+		if d > from {
+			return 1
+		}
+		return -1
+	})
+	last, _ := slices.BinarySearch(m.dist, to)
+	last = max(first, last)
+	out := make([]vg.Point, 0, last-first+2)
+	out = append(append(out, m.point(from)), m.at[first:last]...)
+	return append(out, m.point(to))
+}
+
+// addTo appends the stretch between two distances to a path.
+func (m measured) addTo(path *vg.Path, from, to vg.Length) {
+	points := m.between(from, to)
+	*path = slices.Grow(*path, len(points))
+	for i, p := range points {
+		if i == 0 {
+			path.Move(p)
+		} else {
+			path.Line(p)
 		}
 	}
-	return append(out, m.point(to))
 }
 
 func (m measured) point(d vg.Length) vg.Point {

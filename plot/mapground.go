@@ -141,20 +141,11 @@ func (s *sheet) drawContours(c draw.Canvas, lines []measured, gaps [][]gap) {
 		}
 		var path vg.Path
 		from := vg.Length(0)
-		add := func(to vg.Length) {
-			for j, p := range lines[i].between(from, to) {
-				if j == 0 {
-					path.Move(p)
-				} else {
-					path.Line(p)
-				}
-			}
-		}
 		for _, g := range gaps[i] {
-			add(g.from)
+			lines[i].addTo(&path, from, g.from)
 			from = g.to
 		}
-		add(lines[i].length())
+		lines[i].addTo(&path, from, lines[i].length())
 		stroke(c, path, width, ink, dash...)
 		ground := s.colorAt(k.Level)
 		for _, g := range gaps[i] {
@@ -223,8 +214,14 @@ func (s *sheet) owners(g *ground) {
 	g.owner = make([]int32, len(g.cells))
 	for _, i := range order {
 		for _, l := range hatch([][]vg.Point{rings[i]}, 0, 0.5) {
-			for x := l[0].X; x <= l[1].X; x += 0.5 {
-				if k := g.index(vg.Point{X: x, Y: l[0].Y}); k >= 0 {
+			last := l[0].X // of points half a cell apart, which miss none between
+			for x := last; x <= l[1].X; x += 0.5 {
+				last = x
+			}
+			left, right := math.Floor(float64(l[0].X-g.min.X)), math.Floor(float64(last-g.min.X))
+			left, right = max(left, 0), min(right, float64(g.w-1))
+			if y := math.Floor(float64(l[0].Y - g.min.Y)); y >= 0 && y < float64(g.h) {
+				for k := int(y)*g.w + int(left); k <= int(y)*g.w+int(right); k++ {
 					g.owner[k] = int32(i) + 1
 				}
 			}

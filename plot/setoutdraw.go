@@ -290,21 +290,12 @@ func (s *setOutSheet) drawLevels(c draw.Canvas, g *ground) {
 		m := measure(s.frame.onPage(k))
 		var path vg.Path
 		from := vg.Length(0)
-		add := func(to vg.Length) {
-			for j, p := range m.between(from, to) {
-				if j == 0 {
-					path.Move(p)
-				} else {
-					path.Line(p)
-				}
-			}
-		}
 		gaps := g.gaps(m, style.Width(s.bare(k.Level))+1, smallest)
 		for _, b := range gaps {
-			add(b.from)
+			m.addTo(&path, from, b.from)
 			from = b.to
 		}
-		add(m.length())
+		m.addTo(&path, from, m.length())
 		stroke(c, path, 0.4, contourInk)
 		for _, b := range gaps {
 			b.label.plate(c, 190) // over hatching
