@@ -304,9 +304,8 @@ func (q *asked) fields() (Reply, [][]byte, error) {
 		}
 	}
 	var out Reply
-	for _, f := range job.Editable() {
-		kind, now := j.Current(f)
-		out.Fields = append(out.Fields, Choice{f.Key, kind, f.About(), f.Metric, f.Sample(true), f.Words, f.Length != nil, now})
+	for _, c := range j.Choices() {
+		out.Fields = append(out.Fields, Choice{c.Key, c.Kind, c.About(), c.Metric, c.Sample(true), c.Words, c.Length != nil, c.Values})
 	}
 	return out, nil, nil
 }

@@ -2,7 +2,9 @@ package job
 
 import (
 	"bytes"
+	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -15,45 +17,85 @@ import (
 // Edited returns the text of a job file with one key set to values, or without the key if
 // there are none. The rest of the file keeps its bytes, comments included. A list has one
 // value for each item, a table of names one NAME=VALUE for each name; any other key has one
-// value, without quotes. The new text is not checked as a whole: [Parse] does that.
+// value, without quotes. Materials and coats are numbered from 1, "materials[2].name"; the
+// number after the last adds one, and "materials[2]" without values takes one out. The new
+// text is not checked as a whole: [Parse] does that.
 func Edited(b []byte, key string, values ...string) ([]byte, error) {
-	f, ok := byKey(key)
-	if !ok || !f.editable() {
-		return nil, &survey.Error{Element: key, Found: "a key that is edited by hand", Want: "a key with one value, or with a plain list"}
-	}
+	byHand := &survey.Error{Element: key, Found: "a key that is edited by hand", Want: "a key with one value, or with a plain list"}
+	n, plain := numbered(key)
 	b = bytes.TrimPrefix(b, []byte("\xef\xbb\xbf"))
 	lines := strings.Split(strings.TrimSuffix(string(b), "\n"), "\n")
-	line := (&Job{}).entry(f, false)
+	at := positions(b, "")
+	if n > 0 && several(plain) {
+		head, ok := at[key]
+		if !ok || len(values) > 0 {
+			return nil, byHand
+		}
+		_, to := section(lines[head.Line:], "")
+		return joined(slices.Delete(lines, head.Line-1, head.Line+to)), nil
+	}
+	f, ok := byKey(plain)
+	if !ok || !f.editable() || several(f.Table()) != (n > 0) {
+		return nil, byHand
+	}
+	line := ""
 	if len(values) > 0 {
 		value, err := f.written(values)
 		if err != nil {
 			return nil, err
 		}
-		line = f.Name() + " = " + value
+		line = f.Name() + " = " + value + after(f.comment())
+	} else if n == 0 {
+		line = (&Job{}).entry(f, false) + after(f.comment())
 	}
-	line += after(f.comment())
-	if at, ok := positions(b, "")[key]; ok {
-		i := at.Line - 1
+	if place, ok := at[key]; ok {
+		i := place.Line - 1
 		if rest := slices.Delete(slices.Clone(lines), i, i+1); toml.Unmarshal([]byte(strings.Join(rest, "\n")), &map[string]any{}) != nil {
-			return nil, &survey.Error{Pos: survey.Pos{Line: at.Line}, Element: key, Found: "a value over several lines", Want: "one line, or an edit by hand"}
+			return nil, &survey.Error{Pos: survey.Pos{Line: place.Line}, Element: key, Found: "a value over several lines", Want: "one line, or an edit by hand"}
+		}
+		if line == "" {
+			return joined(slices.Delete(lines, i, i+1)), nil
 		}
 		lines[i] = line
-		return []byte(strings.Join(lines, "\n") + "\n"), nil
+		return joined(lines), nil
 	}
 	if len(values) == 0 {
 		return b, nil
 	}
+	if n > 0 {
+		return added(lines, at, f, n, line)
+	}
 	from, to := section(lines, f.Table())
 	if from < 0 {
-		return []byte(strings.Join(append(lines, "", "["+f.Table()+"]", line), "\n") + "\n"), nil
+		return joined(append(lines, "", "["+f.Table()+"]", line)), nil
 	}
 	for i := from; i < to; i++ {
 		if strings.HasPrefix(lines[i], "# "+f.Name()+" = ") {
 			lines[i] = line
-			return []byte(strings.Join(lines, "\n") + "\n"), nil
+			return joined(lines), nil
 		}
 	}
-	return []byte(strings.Join(slices.Insert(lines, from, line), "\n") + "\n"), nil
+	return joined(slices.Insert(lines, from, line)), nil
+}
+
+func joined(lines []string) []byte { return []byte(strings.Join(lines, "\n") + "\n") }
+
+// added adds a line to the n-th table of those that may occur several times, or to a new one
+// after the last.
+func added(lines []string, at map[string]survey.Pos, f Field, n int, line string) ([]byte, error) {
+	head := func(n int) int { return at[fmt.Sprintf("%s[%d]", f.Table(), n)].Line }
+	if head(n) > 0 {
+		return joined(slices.Insert(lines, head(n), line)), nil
+	}
+	if n > 1 && head(n-1) == 0 {
+		return nil, &survey.Error{Element: f.Key, Found: fmt.Sprintf("number %d", n), Want: "the number after the last"}
+	}
+	end := len(lines)
+	if n > 1 {
+		_, end = section(lines[head(n-1):], "")
+		end += head(n - 1)
+	}
+	return joined(slices.Insert(lines, end, "", "[["+f.Table()+"]]", line)), nil
 }
 
 // section returns the lines of a table below its head, from and up to to; those before the
@@ -82,7 +124,13 @@ func (f Field) written(values []string) (string, error) {
 	single := func(what string) error {
 		return &survey.Error{Element: f.Key, Found: quoted(values), Want: what}
 	}
-	switch f.Value(&Job{}).Interface().(type) {
+	var of any
+	if several(f.Table()) {
+		of = reflect.Zero(elementOf(f.Table())).FieldByIndex(indexOf(elementOf(f.Table()), f.Name())).Interface()
+	} else {
+		of = f.Value(&Job{}).Interface()
+	}
+	switch of.(type) {
 	case []string:
 		return quoted(values), nil
 	case map[string]string:

@@ -30,9 +30,9 @@ func TestEditEachKey(t *testing.T) {
 	bare := "[survey]\nfiles = [\"a.csv\"]\n"
 	whole := (&Job{Survey: Survey{Files: []string{"a.csv"}}}).Text(false)
 	n := 0
-	for _, f := range Editable() {
-		if f.Key == "survey.files" {
-			continue // without it there is no job
+	for _, f := range Fields {
+		if f.Key == "survey.files" || several(f.Table()) || !f.editable() { // without files there is no job
+			continue
 		}
 		n++
 		for _, before := range []string{bare, whole} {
@@ -101,6 +101,12 @@ func TestEditKeepsTheRest(t *testing.T) {
 	}{
 		{"survey.files", []string{"b.csv"}, "several lines"},
 		{"materials.name", []string{"y"}, "by hand"},
+		{"materials[3].name", []string{"y"}, "after the last"},
+		{"materials[2]", nil, "by hand"},
+		{"materials[1]", []string{"y"}, "by hand"},
+		{"materials[0].name", []string{"y"}, "by hand"},
+		{"target[1].elevation", []string{"1m"}, "by hand"},
+		{"bays.dams", []string{"1"}, "by hand"},
 		{"no.such", []string{"y"}, "by hand"},
 		{"target.elevation", []string{"1m", "2m"}, "one text"},
 		{"site.heated", []string{"yes"}, "true or false"},
@@ -112,5 +118,45 @@ func TestEditKeepsTheRest(t *testing.T) {
 		if _, err := Edited([]byte(before), bad.key, bad.values...); err == nil || !strings.Contains(err.Error(), bad.want) {
 			t.Errorf("%s = %q: %v", bad.key, bad.values, err)
 		}
+	}
+}
+
+// Materials are set, added and taken out by their numbers.
+func TestEditMaterials(t *testing.T) {
+	t.Parallel()
+	text := demoJob(t)
+	edit := func(key string, values ...string) {
+		t.Helper()
+		var err error
+		if text, err = Edited(text, key, values...); err != nil {
+			t.Fatalf("%s: %v", key, err)
+		}
+	}
+	edit("materials[2].price-per-bag", "33.5")
+	edit("materials[2].lifts", "2")
+	edit("materials[3].name", "levelling mix")
+	edit("materials[3].bag-yield", "0.5ft3")
+	edit("coats[2].name", "sealer")
+	j := parsed(t, string(text))
+	if len(j.Materials) != 3 || j.Materials[1].PricePerBag != 33.5 || j.Materials[1].Lifts != 2 || j.Materials[2].Name != "levelling mix" || j.Materials[2].BagYield != "0.5ft3" {
+		t.Errorf("%+v", j.Materials)
+	}
+	now := map[string][]string{}
+	for _, c := range j.Choices() {
+		now[c.Key] = c.Values
+	}
+	if now["materials[2].price-per-bag"][0] != "33.5" || now["materials[3].name"][0] != "levelling mix" || now["materials[1].lifts"] != nil || now["coats[1].name"] == nil {
+		t.Errorf("%v", now)
+	}
+	edit("materials[2].lifts")
+	edit("materials[3]")
+	edit("materials[2].price-per-bag", "31")
+	if n := len(parsed(t, string(text)).Coats); n != 1+parsed(t, string(demoJob(t))).count("coats") {
+		t.Errorf("%d coats", n)
+	}
+	edit("coats[2]")
+	before, after := parsed(t, string(demoJob(t))), parsed(t, string(text))
+	if !reflect.DeepEqual(before.Materials, after.Materials) || !reflect.DeepEqual(before.Coats, after.Coats) || before.Pins != after.Pins {
+		t.Errorf("back again:\n%s", text)
 	}
 }
