@@ -17,6 +17,7 @@ type Answer struct {
 	Facts   []report.Fact    `json:"facts"`
 	Remarks []report.Remarks `json:"remarks,omitempty"`
 	Tables  []report.Grid    `json:"tables"`
+	Takeoff []report.Part    `json:"takeoff,omitempty"`
 	Units   Units            `json:"units"`
 	Target  Target           `json:"target"`
 

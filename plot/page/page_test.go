@@ -100,6 +100,9 @@ func TestSolveIsTheJob(t *testing.T) {
 			t.Errorf("the page says %+v, the terminal\n%s", a.Facts, b.String())
 		}
 	}
+	if len(a.Takeoff) < 4 || !slices.ContainsFunc(a.Takeoff[0].Tables, func(g report.Grid) bool { return len(g.Rows) > 2 }) {
+		t.Errorf("take-off %+v", a.Takeoff)
+	}
 	if a.Facts[0].Text == "" || len(a.Facts[0].Warnings) == 0 {
 		t.Errorf("the order has no warnings: %+v", a.Facts[0])
 	}

@@ -202,7 +202,7 @@ func (q *asked) solve() (Reply, [][]byte, error) {
 	}
 	a := newAnswer(r, style, sum)
 	floor, parts := newFloor(h)
-	a.Floor = floor
+	a.Floor, a.Takeoff = floor, h.TakeoffParts()
 	if r.Judged != nil {
 		var more [][]byte
 		a.After, more = newAfter(r.Judged, style)

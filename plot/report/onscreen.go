@@ -176,3 +176,28 @@ func (s *Summary) Shades() []Shade {
 	}
 	return out
 }
+
+// Part is a part of the record on a screen, without its pictures.
+type Part struct {
+	Title    string   `json:"title"`
+	Warnings []string `json:"warnings,omitempty"`
+	Text     []string `json:"text,omitempty"`
+	Cautions []string `json:"cautions,omitempty"`
+	Tables   []Grid   `json:"tables,omitempty"`
+}
+
+// TakeoffParts are what to buy and to lay: the order, the ways to fill, bars, supplies and bays.
+func (h *Handover) TakeoffParts() []Part {
+	out := []Part{}
+	for _, s := range []sheet.Section{h.orderSection(), h.waysSection(), h.steelSection(), h.supplyPage(), h.baySection()} {
+		if s.Title == "" {
+			continue
+		}
+		p := Part{Title: s.Title, Warnings: s.Warnings, Text: s.Text, Cautions: s.Cautions}
+		for _, t := range s.Tables {
+			p.Tables = append(p.Tables, gridOf(t))
+		}
+		out = append(out, p)
+	}
+	return out
+}
