@@ -206,3 +206,26 @@ func TestDrawWalls(t *testing.T) {
 	p.idle()
 	p.clean()
 }
+
+// A price changed on the page changes the total, as the engine has it; a material is added and
+// taken out again.
+func TestTakeoffTab(t *testing.T) {
+	p := withDemo(t, 360, 740)
+	p.show("takeoff")
+	p.wait(`document.querySelector('#takeoff details[data-of="materials[2]"]')`)
+	ask[string](p, `document.querySelector('#takeoff details[data-of="materials[2]"]').open = true, ''`)
+	p.picture("takeoff-phone")
+	p.enter("price per bag", "41")
+	p.wait(`document.getElementById('target').textContent.includes('1,799.00')`) // 7 bags for 10 more: 1,729 and 70
+	p.idle()
+	p.tap("Add a material")
+	p.wait(`document.querySelector('#takeoff details[data-of="materials[3]"]')`)
+	p.idle()
+	ask[string](p, `document.querySelector('#takeoff details[data-of="materials[3]"]').open = true, ''`)
+	ask[string](p, `[...document.querySelectorAll('#takeoff details[data-of="materials[3]"] button')].at(-1).click(), ''`)
+	p.tap("Take it out")
+	p.wait(`!document.querySelector('#takeoff details[data-of="materials[3]"]')`)
+	p.idle()
+	p.wait(`document.getElementById('target').textContent.includes('1,799.00')`)
+	p.clean()
+}

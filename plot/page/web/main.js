@@ -15,6 +15,7 @@ const tabs = [
 	{ name: 'target', label: 'Target', bar: true, module: 'target.js' },
 	{ name: 'pour', label: 'Pour', bar: true, module: 'pour.js' },
 	{ name: 'after', label: 'After', module: 'after.js' },
+	{ name: 'takeoff', label: 'Take-off', module: 'takeoff.js' },
 	{ name: 'papers', label: 'Papers', bar: true, module: 'papers.js' },
 	{ name: 'settings', label: 'Settings', module: 'settings.js' },
 	{ name: 'floors', label: 'Floors', module: 'floors.js' },

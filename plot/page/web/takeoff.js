@@ -1,0 +1,76 @@
+// The tab Take-off: what to buy and to lay, with the materials, their label figures and the
+// prices to change.
+
+import { button, choose, el, remarks, table, warning } from './dom.js';
+import { input, refusal } from './form.js';
+import { edit } from './job.js';
+import { on, state } from './state.js';
+
+const several = { materials: 'Material', coats: 'Coat' };
+
+// grouped are the keys to change here, by the thing that they are about: each material and
+// coat, then all other prices.
+function grouped(fields) {
+	const out = new Map();
+	for (const f of fields) {
+		const of = /^((?:materials|coats)\[\d+\])\./.exec(f.key)?.[1] ?? (/price|currency|allowance/.test(f.key) ? 'prices' : '');
+		if (!of) continue;
+		if (!out.has(of)) out.set(of, []);
+		out.get(of).push(f);
+	}
+	return out;
+}
+
+function titleOf(of, fields) {
+	if (of === 'prices') return 'Other prices and allowances';
+	const [, table, n] = /^(\w+)\[(\d+)\]$/.exec(of);
+	const named = fields.find(f => f.key.endsWith('.name'))?.current?.[0];
+	return `${several[table]} ${n}${named ? ': ' + named : ''}`;
+}
+
+export function start(host) {
+	const none = el('p', {}, 'What to buy appears here when there are shots and a target.');
+	const parts = el('div'), inputs = el('div'), failed = el('div', { 'aria-live': 'assertive' });
+	host.append(none, parts, el('h3', {}, 'Materials and prices'), inputs, failed);
+	let drawn = '';
+	on(['answer', 'fields'], show);
+	show();
+
+	function show() {
+		const a = state.answer;
+		none.hidden = a !== null;
+		parts.replaceChildren(...(a?.takeoff ?? []).map(p => el('section', {},
+			el('h3', {}, p.title), (p.warnings ?? []).map(warning), (p.text ?? []).map(t => el('p', {}, t)), (p.tables ?? []).map(table),
+			p.cautions?.length ? remarks([{ head: 'Notes', notes: p.cautions }]) : null)));
+		const now = JSON.stringify([state.floor, state.fields]);
+		if (now === drawn) return;
+		drawn = now;
+		const open = new Set([...inputs.querySelectorAll('details[open]')].map(d => d.dataset.of));
+		const groups = grouped(state.fields);
+		inputs.replaceChildren(...[...groups].map(([of, fields]) => el('details', { class: 'card', 'data-of': of, open: open.has(of) },
+			el('summary', {}, titleOf(of, fields)), fields.map(setting), of === 'prices' ? null : button('Take this out of the job', () => takeOut(of, titleOf(of, fields))))),
+		el('div', { class: 'row' }, state.job ? Object.keys(several).map(t => button(`Add a ${several[t].toLowerCase()}`, () => add(t, groups))) : null));
+	}
+
+	function setting(f) {
+		const one = input(f.key, f.key.startsWith('mix.') || f.key.includes('[') ? {} : { label: f.key.replace('.', ': ').replaceAll('-', ' ') });
+		one.control.addEventListener('change', () => {
+			if (one.changed()) set([[f.key, one.values()]]);
+		});
+		return one.host;
+	}
+
+	async function set(pairs) {
+		const why = await edit(pairs);
+		failed.replaceChildren(...(why ?? []).map(r => refusal({ ...r, asks: [] })));
+	}
+
+	const add = (table, groups) => {
+		const n = [...groups.keys()].filter(of => of.startsWith(table + '[')).length + 1;
+		return set([[`${table}[${n}].name`, [`${several[table].toLowerCase()} ${n}`]]]);
+	};
+
+	async function takeOut(of, title) {
+		if (await choose(`Take ${title} out of the job?`, ['Take it out', 'Keep it']) === 0) await set([[of, []]]);
+	}
+}
