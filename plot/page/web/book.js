@@ -1,0 +1,207 @@
+// Tab "Field book": a new floor from the tape and the rod, one thing at a time. What is
+// typed is kept at every key; what is read goes to the engine as a level book at once.
+
+import { button, choose, download, el, say } from './dom.js';
+import { ask } from './engine.js';
+import { refresh } from './job.js';
+import { fresh } from './floors.js';
+import { change, on, state } from './state.js';
+import { newId } from './store.js';
+import { linesAbout, outlineFile, surveyFile } from './bookcsv.js';
+import { roomStep } from './bookroom.js';
+import { shotsStep } from './bookshots.js';
+
+const surveyName = 'survey.csv', outlineName = 'outline.csv';
+
+const encoder = new TextEncoder(), decoder = new TextDecoder();
+
+// A step of the way to a floor, in order.
+const steps = [['room', 'Walls'], ['shots', 'Shots'], ['end', 'Finish']];
+
+const undone = []; // books before the last changes, the newest at the end
+const mostUndone = 100;
+
+// Book is what a step may do with the field book.
+const tools = {
+	// keep stores what is typed, without another picture of the page.
+	keep(draft) { change({ book: { ...state.book, draft } }); },
+	// set changes the book; it can be undone.
+	set(part, quiet = false) {
+		undone.push(state.book);
+		if (undone.length > mostUndone) undone.shift();
+		change({ book: { ...state.book, draft: {}, ...part } });
+		if (!quiet) give();
+	},
+	// look changes what is shown of the book.
+	look(part) { change({ book: { ...state.book, draft: {}, ...part } }); },
+	undo() {
+		const before = undone.pop();
+		if (!before) return;
+		change({ book: before });
+		give();
+	},
+	canUndo: () => undone.length > 0,
+	notes: () => notesOf(state.book),
+};
+
+// files are the two files of the book, once there is something to work out.
+export function files(book) {
+	if (!book?.closed) return [];
+	return [[surveyName, surveyFile(book).text], [outlineName, outlineFile(book)]];
+}
+
+let giving = Promise.resolve();
+
+// give hands the files of the book to the engine, if they have changed.
+function give() {
+	giving = giving.then(hand).catch(e => say(e.message));
+}
+
+async function hand() {
+	const { book, floor } = state;
+	if (!book?.log.some(e => e.k === 'shot')) return;
+	let changed = false;
+	const all = state.files.filter(f => f.name !== surveyName && f.name !== outlineName);
+	for (const [name, text] of files(book)) {
+		const was = state.files.find(f => f.name === name);
+		const same = was && decoder.decode(was.bytes) === text;
+		changed ||= !same;
+		all.push(same ? was : { name, id: newId(), bytes: encoder.encode(text) });
+	}
+	if (!changed) return;
+	const part = { files: all };
+	if (!state.job) {
+		const read = await ask({ ask: 'read', files: all });
+		const named = read.job && await ask({ ask: 'edit', job: read.job, files: [], key: 'title', values: [book.title] });
+		if (named?.job) part.job = named.job;
+	}
+	if (state.floor !== floor) return; // another floor was opened meanwhile
+	change(part);
+	refresh();
+}
+
+// notesOf returns what the engine has to say about each entry of the log, by its place in it.
+// While a newer file is on its way there is nothing.
+function notesOf(book) {
+	const out = new Map();
+	const sent = state.files.find(f => f.name === surveyName);
+	if (!book || !sent) return out;
+	const { text, lines } = surveyFile(book);
+	if (decoder.decode(sent.bytes) !== text) return out;
+	const held = state.read.find(h => h.name === surveyName) ?? {};
+	const found = linesAbout(surveyName, state.answer ?? held);
+	for (const [line, texts] of linesAbout(surveyName, { refused: [...held.refused ?? [], ...state.refused] })) {
+		found.set(line, [...new Set([...found.get(line) ?? [], ...texts])]);
+	}
+	lines.forEach((line, i) => {
+		if (found.has(line)) out.set(i, found.get(line));
+	});
+	return out;
+}
+
+// closes is how the level book closes, in the words of the engine.
+export function closes() {
+	const held = state.read.find(h => h.name === surveyName);
+	return held?.facts?.find(f => f.head === 'Level book')?.text ?? '';
+}
+
+function begin() {
+	const title = el('input', { id: 'book-title', type: 'text', autocomplete: 'off', maxLength: 60 });
+	const message = el('p', { class: 'why', role: 'alert' });
+	const take = async units => {
+		if (!title.value.trim()) {
+			message.textContent = 'Type a name for the floor first.';
+			title.focus();
+			return;
+		}
+		if (state.files.length > 0 || state.job) {
+			if (await choose('The floor that is open has files of its own. The field book begins a new floor; the other one is kept under Floors.', ['Begin a new floor', 'Leave it']) !== 0) return;
+			fresh();
+		}
+		undone.length = 0;
+		change({ title: title.value.trim(), show: units, book: {
+			title: title.value.trim(), units, walls: [], columns: [], closed: false, spacing: units === 'feet' ? 4 * 192 : 12_000, off: units === 'feet' ? 64 : 1000,
+			log: [], step: 'room', draft: {},
+		} });
+	};
+	return [
+		el('p', {}, 'A floor from the tape and the rod: walls, benchmark, then shot after shot. Everything is kept on this device as you type.'),
+		el('div', { class: 'fill' }, el('label', { htmlFor: 'book-title' }, 'Name of the floor'), title), message,
+		el('p', {}, 'How are your tape and rod marked?'),
+		el('div', { class: 'row' },
+			button('Feet, inches, sixteenths', () => take('feet'), { class: 'main large', 'data-key': 'feet' }),
+			button('Metres and millimetres', () => take('metric'), { class: 'main large', 'data-key': 'metric' }))];
+}
+
+function bar(book) {
+	const can = { room: true, shots: book.closed, end: book.closed && book.log.some(e => e.k === 'shot') };
+	return el('div', { class: 'bookbar' },
+		steps.map(([name, label]) => button(label, () => tools.look({ step: name, form: '' }), { disabled: !can[name], 'aria-current': book.step === name && 'step' })),
+		button('Undo', tools.undo, { disabled: !tools.canUndo(), 'data-key': 'undo' }));
+}
+
+function endStep() {
+	const host = el('div', { class: 'bookstep' });
+	const renew = () => host.replaceChildren(...ending(state.book));
+	renew();
+	return { host, renew };
+}
+
+function ending(book) {
+	const out = [el('h3', {}, 'Close on the benchmark')], notes = tools.notes();
+	const lastRead = book.log.findLastIndex(e => e.k === 'shot' || e.k === 'door');
+	if (!book.log.some((e, i) => e.k === 'mark' && !e.turn && i > lastRead)) {
+		out.push(el('p', { class: 'warning' }, 'Read the benchmark again before the laser comes down: otherwise nothing shows whether it moved.'),
+			button('Read the benchmark', () => tools.look({ step: 'shots', form: 'mark' }), { class: 'main large', 'data-key': 'close' }));
+	}
+	if (closes()) out.push(el('p', { class: 'large' }, `Level book: ${closes()}`));
+	book.log.forEach((e, i) => {
+		if (e.k === 'mark') out.push(...(notes.get(i) ?? []).map(text => el('p', { class: 'warning' }, text)));
+	});
+	out.push(el('h3', {}, 'Next'), el('div', { class: 'row' },
+		state.job && el('a', { href: '#target', class: 'button main large' }, 'Choose the target'),
+		files(book).map(([name, text]) => button(name, () => download(name, text, 'text/csv'), { 'data-key': name }))),
+	el('p', { class: 'small' }, 'The two files are the whole book. The command reads them too.'));
+	return out;
+}
+
+// start shows the field book in its tab.
+export function start(host) {
+	const page = el('div', { class: 'book' });
+	host.append(page);
+	let shown = null, wide = 0, view = null;
+
+	const render = () => {
+		const book = state.book;
+		shown = book;
+		view = null;
+		if (host.hidden) return;
+		if (!book) {
+			page.replaceChildren(...begin());
+			return;
+		}
+		const width = Math.max(280, Math.min(page.clientWidth || 340, 700));
+		view = { room: roomStep, shots: shotsStep, end: endStep }[book.step](book, tools, width);
+		page.replaceChildren(...[view.above, bar(book), view.host].filter(Boolean)); // at once, so that the page does not scroll
+	};
+
+	on(['book', 'floor'], () => {
+		const { draft: a, ...now } = state.book ?? {}, { draft: b, ...was } = shown ?? {};
+		// While only the draft changes, what is on the screen has it already.
+		if (state.book && shown && Object.keys({ ...now, ...was }).every(key => now[key] === was[key]) && a !== undefined && Object.keys(a).length > 0) shown = state.book;
+		else render();
+	});
+	on(['floor'], () => { undone.length = 0; });
+	on(['read', 'answer', 'refused'], () => {
+		// The keys stay as they are: a tap that is under way must not be lost.
+		view?.renew();
+	});
+	new MutationObserver(render).observe(host, { attributeFilter: ['hidden'] });
+	new ResizeObserver(() => {
+		if (page.clientWidth && page.clientWidth !== wide) {
+			wide = page.clientWidth;
+			render();
+		}
+	}).observe(page);
+	render();
+}
