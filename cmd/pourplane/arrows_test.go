@@ -24,7 +24,7 @@ var mayImport = map[string][]string{
 	"surface/internal/delaunay":     {"surface/internal/exact"},
 	"surface/internal/plan":         {"surface/internal/delaunay", "surface/internal/exact", "surface/internal/sum"},
 	"surface":                       {"survey", "survey/unit", "surface/internal/delaunay", "surface/internal/exact", "surface/internal/plan", "surface/internal/sum"},
-	"surface/internal/bench":        {"survey", "survey/file", "survey/unit", "surface", "surface/internal/delaunay"},
+	"surface/internal/bench":        {"survey", "survey/file", "survey/unit", "surface", "surface/flatness", "surface/internal/delaunay"},
 	"surface/blunder":               {"survey", "survey/unit", "surface"},
 	"surface/flatness":              {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":                 {"survey", "survey/unit"},
