@@ -2,7 +2,9 @@
 // to drag over it.
 
 import { el, facts, remarks, table } from './dom.js';
+import { checkShots } from './checks.js';
 import { ask } from './engine.js';
+import { refusal } from './form.js';
 import { sizeOf } from './mesh.js';
 import { Plan } from './plan.js';
 import { on, state } from './state.js';
@@ -19,19 +21,23 @@ export function start(host) {
 	const said = el('output', { class: 'gap', 'aria-live': 'polite' });
 	const tool = el('div', { class: 'row' }, el('label', {}, 'Straightedge ', choice), el('button', { type: 'button', onclick: lay }, 'Lay it on the floor'), said);
 	const rest = el('div');
-	host.append(el('h2', {}, 'After the pour'), words, tool, picture, rest);
+	const checks = checkShots(), why = el('div', { 'aria-live': 'polite' });
+	host.append(el('h2', {}, 'After the pour'), words, why, tool, picture, rest, checks.host);
 
 	let shown = '';
-	on(['answer', 'parts', 'show'], show);
+	on(['answer', 'parts', 'show', 'refused', 'files'], show);
 	plan.addEventListener('line', e => drag(e.detail));
 	show();
 
 	function show() {
 		const a = state.answer?.after;
 		tool.hidden = picture.hidden = !a?.floor;
+		checks.host.hidden = !state.answer && !state.refused.length;
+		checks.show();
+		why.replaceChildren(...(state.answer ? [] : state.refused.map(refusal)));
 		if (!a) {
 			words.replaceChildren(el('p', {}, state.answer
-				? 'Shoot the floor again when it can be walked on. Drop that survey, or runs of readings, under Shots and set it to “after the pour”: the departures, the tolerance check and the highs to grind appear here.'
+				? 'Shoot the floor again when it can be walked on. Type check shots below, or drop that survey or runs of readings under Shots and set them to “Floor after the pour”: the departures, the tolerance check and the highs to grind appear here.'
 				: 'First the floor before the pour: its shots and its target.'));
 			rest.replaceChildren();
 			plan.clear();

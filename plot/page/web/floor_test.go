@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"pourplane/plot/report"
 	"pourplane/surface"
@@ -228,4 +229,73 @@ func TestTakeoffTab(t *testing.T) {
 	p.idle()
 	p.wait(`document.getElementById('target').textContent.includes('1,799.00')`)
 	p.clean()
+}
+
+// Check shots typed on the page give what the same file gives the engine.
+func TestTypedChecks(t *testing.T) {
+	p := opened(t, 360, 740)
+	files := map[string]string{}
+	for _, name := range []string{"survey.csv", "outline.csv", "job.toml"} {
+		b, err := fs.ReadFile(demo.Files, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		files[name] = string(b)
+	}
+	files["job.toml"] = strings.ReplaceAll(files["job.toml"], `after = ["check.csv"]`, "")
+	p.give(files)
+	p.wait(`document.querySelector('#floor .plan-key li')`)
+	p.show("after")
+	p.tap("Type check shots")
+	p.enter("Rod on it, rod (ft-in)", "4-3 11/16")
+	// The corners of a square and its middle, the middle 1/8 in high.
+	shots := [][3]string{{"4", "4", "4-4 1/2"}, {"12", "4", "4-4 1/2"}, {"12", "12", "4-4 1/2"}, {"4", "12", "4-4 1/2"}, {"8", "8", "4-4 3/8"}}
+	text := "setup,sight,point,x_ft,y_ft,rod_ft_in\nC1,BS,BM1,,,4-3 11/16\n"
+	for i, s := range shots {
+		if i > 0 {
+			p.tap("Next shot")
+		}
+		text += fmt.Sprintf("C1,IS,K%d,%s,%s,%s\n", i+1, s[0], s[1], s[2])
+		for k, column := range []string{"x (ft)", "y (ft)", "rod (ft-in)"} {
+			ask[bool](p, fmt.Sprintf(`(() => {
+				const e = document.querySelector('input[aria-label=%s]');
+				e.value = %s;
+				return e.dispatchEvent(new Event('input', {bubbles: true}));
+			})()`, quoted(fmt.Sprintf("K%d, %s", i+1, column)), quoted(s[k])))
+		}
+	}
+	p.picture("checks-phone")
+	p.tap("Use these shots")
+	p.wait(`document.querySelector('#after .facts, #after .why')`)
+	p.idle()
+	files["check-typed.csv"] = text
+	job2 := strings.Replace(files["job.toml"], "[target]", "after = [\"check-typed.csv\"]\n\n[target]", 1)
+	want := solvedFrom(t, job2, files)
+	p.wait(`document.querySelector('#after .facts dd')`)
+	if got := p.text("#after dd"); got != report.Verdict(want.Judged, report.StyleOf(want)) {
+		t.Errorf("the page says %q, the engine %q", got, report.Verdict(want.Judged, report.StyleOf(want)))
+	}
+	p.picture("checked-phone")
+	p.load()
+	p.show("after")
+	p.wait(`document.querySelectorAll('#after input[aria-label^="K5,"]').length === 3`)
+	p.clean()
+}
+
+// solvedFrom solves a job whose files are in memory.
+func solvedFrom(t *testing.T, text string, files map[string]string) *job.Result {
+	t.Helper()
+	j, err := job.Parse([]byte(text), "job.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := fstest.MapFS{}
+	for name, content := range files {
+		in[name] = &fstest.MapFile{Data: []byte(content)}
+	}
+	r, err := job.Solve(context.Background(), j, in, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
 }

@@ -40,7 +40,7 @@ export function start(host) {
 		const a = state.answer;
 		none.hidden = a !== null;
 		parts.replaceChildren(...(a?.takeoff ?? []).map(p => el('section', {},
-			el('h3', {}, p.title), (p.warnings ?? []).map(warning), (p.text ?? []).map(t => el('p', {}, t)), (p.tables ?? []).map(table),
+			p.title === 'Take-off' ? null : el('h3', {}, p.title), (p.warnings ?? []).map(warning), (p.text ?? []).map(t => el('p', {}, t)), (p.tables ?? []).map(table),
 			p.cautions?.length ? remarks([{ head: 'Notes', notes: p.cautions }]) : null)));
 		const now = JSON.stringify([state.floor, state.fields]);
 		if (now === drawn) return;
