@@ -90,7 +90,7 @@ export function start(host) {
 					plan.edit(rings);
 				},
 			});
-			return el('tr', {}, el('th', { scope: 'row' }, String(name)), el('td', {}, r ? `opening ${r}` : 'wall'), el('td', {}, input(0, 'x')), el('td', {}, input(1, 'y')),
+			return el('tr', {}, el('th', { scope: 'row' }, String(name)), el('td', { 'data-head': 'Of' }, r ? `opening ${r}` : 'wall'), el('td', { 'data-head': `x (${unit})` }, input(0, 'x')), el('td', { 'data-head': `y (${unit})` }, input(1, 'y')),
 				el('td', {}, ring.length > 3 || r > 0 ? button('Remove', () => {
 					ring.splice(i, 1);
 					if (ring.length < 3) rings.splice(r, 1);
