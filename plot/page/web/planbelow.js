@@ -1,0 +1,98 @@
+// What a Plan shows below its picture: the key of the shades, the section, and the table that
+// has the same as the picture.
+
+import { elevationOf, floorAt, sectionOf } from './mesh.js';
+import { depth as depthText, elevation as levelText, length as placeText } from './units.js';
+
+const mostRows = 500; // of a table on the page
+
+// make makes an element with properties, or attributes where it has no such property.
+export function make(tag, props = {}, ...children) {
+	const e = document.createElement(tag);
+	for (const [k, v] of Object.entries(props)) {
+		if (k in e) e[k] = v;
+		else e.setAttribute(k, v);
+	}
+	e.append(...children);
+	return e;
+}
+
+// below are methods of Plan.
+export const below = {
+	drawKey() {
+		this.key.replaceChildren(...this.shades.map(s => {
+			const swatch = make('span', { className: 'plan-swatch' });
+			swatch.style.background = s.color;
+			return make('li', {}, swatch, s.text);
+		}));
+	},
+
+	// drawSection draws the floor along the line below the plan.
+	drawSection() {
+		this.under.querySelector('.plan-section')?.remove();
+		if (!this.line || !this.mesh) return;
+		const { from, to } = this.line, u = this.unit, length = Math.hypot(to.x - from.x, to.y - from.y);
+		const pieces = sectionOf(this.mesh, from, to);
+		const box = make('figure', { className: 'plan-section' });
+		if (!pieces.length) {
+			box.append('The line does not cross the floor.');
+			this.under.prepend(box);
+			return;
+		}
+		const top = s => elevationOf(this.plane, from.x + (to.x - from.x) * s / length, from.y + (to.y - from.y) * s / length);
+		const all = pieces.flat();
+		const least = Math.min(...all.map(p => p[1]), top(0), top(length)), most = Math.max(...all.map(p => p[1]), top(0), top(length));
+		const W = 640, H = 200, left = 8, right = 8, above = 26, below = 22;
+		const X = s => left + s / length * (W - left - right), Y = z => above + (most - z) / Math.max(most - least, 1e-4) * (H - above - below);
+		const svg = (tag, attrs, text) => {
+			const e = document.createElementNS('http://www.w3.org/2000/svg', tag);
+			for (const [k, v] of Object.entries(attrs)) e.setAttribute(k, v);
+			if (text !== undefined) e.textContent = text;
+			return e;
+		};
+		const times = (H - above - below) / Math.max(most - least, 1e-4) / ((W - left - right) / length);
+		const picture = svg('svg', { viewBox: `0 0 ${W} ${H}`, role: 'img', 'aria-label': `Section from A to B, ${placeText(u, length)} long` });
+		for (const piece of pieces) {
+			const floor = piece.map(([s, z]) => `${X(s).toFixed(1)},${Y(z).toFixed(1)}`);
+			const fill = [...floor, ...[...piece].reverse().map(([s]) => `${X(s).toFixed(1)},${Y(top(s)).toFixed(1)}`)];
+			picture.append(svg('polygon', { points: fill.join(' '), class: 'section-fill' }), svg('polyline', { points: floor.join(' '), class: 'section-floor' }));
+		}
+		picture.append(svg('line', { x1: X(0), y1: Y(top(0)), x2: X(length), y2: Y(top(length)), class: 'section-top' }),
+			svg('text', { x: left, y: 14 }, 'A'), svg('text', { x: W - right, y: 14, 'text-anchor': 'end' }, 'B'),
+			svg('text', { x: W / 2, y: 14, 'text-anchor': 'middle' }, `${placeText(u, length)}; heights × ${times < 10 ? times.toFixed(1) : Math.round(times)}; dashed: ${this.departure ? 'plane' : 'top of fill'}`));
+		let deep = [0, -Infinity], shallow = [0, Infinity];
+		for (const [s, z] of all) {
+			const d = top(s) - z;
+			if (d > deep[1]) deep = [s, d];
+			if (d < shallow[1]) shallow = [s, d];
+		}
+		const said = ([s, d]) => `${this.words(d)}, ${placeText(u, s)} from A`;
+		box.append(picture, make('figcaption', { textContent: `Lowest along the line: ${said(deep)}. Highest: ${said(shallow)}.` }));
+		this.under.prepend(box);
+	},
+
+	// fillTable lists pins, or else shots.
+	fillTable() {
+		this.under.querySelector('.plan-table')?.remove();
+		if (this.tableButton.getAttribute('aria-expanded') !== 'true' || !this.floor) return;
+		const u = this.unit, box = make('div', { className: 'plan-table table' });
+		const table = (title, heads, rows, all) => {
+			const body = make('tbody', {}, ...rows.slice(0, mostRows).map(cells => make('tr', {}, ...cells.map((c, i) => make(i ? 'td' : 'th', i ? { textContent: c } : { textContent: c, scope: 'row' })))));
+			box.append(make('table', {}, make('caption', { textContent: title }), make('thead', {}, make('tr', {}, ...heads.map(t => make('th', { textContent: t, scope: 'col' })))), body));
+			if (all > mostRows) box.append(make('p', { textContent: `The first ${mostRows} of ${all}; pins.csv and result.json have all.` }));
+		};
+		const depth = (x, y) => {
+			const found = floorAt(this.mesh, x, y);
+			if (!found) return ['—', 'not filled'];
+			const d = elevationOf(this.plane, x, y) - found.z;
+			if (this.departure) return [levelText(u, found.z), this.words(d)];
+			return [levelText(u, found.z), d < 0 ? depthText(u, -d) + ' above' : depthText(u, d)];
+		};
+		if (this.on.pins && this.floor.pins.length) {
+			table('Grade pins', ['Pin', 'Where', 'Depth', 'Mark', 'Set'], this.floor.pins.slice(0, mostRows).map(p => [p.name, p.where, depthText(u, p.depth_m), p.text + (p.doubt ? ' (in doubt)' : ''), this.ticked.has(p.name) ? 'yes' : 'no']), this.floor.pins.length);
+		} else {
+			table('Shots', ['Shot', 'x', 'y', this.departure ? 'Floor' : 'Old floor', this.departure ? 'From the plane' : 'Depth'], this.floor.shots.slice(0, mostRows).map(s => [s.name + (s.doubt ? ' (in doubt)' : ''), placeText(u, s.x), placeText(u, s.y), ...depth(s.x, s.y)]), this.floor.shots.length);
+		}
+		this.under.append(box);
+	},
+};

@@ -1,0 +1,387 @@
+// How a Plan draws on its canvas: the floor flat or at a slant, and what is marked on it.
+
+import { Raster, elevationOf, floorAt, linesOf } from './mesh.js';
+
+// drawing are methods of Plan.
+export const drawing = {
+	draw() {
+		if (!this.stage.clientWidth) return; // hidden: it is drawn when it is shown
+		const { w, h } = this.size(), ratio = Math.min(devicePixelRatio || 1, 2);
+		const c = this.canvas;
+		if (c.width !== Math.round(w * ratio) || c.height !== Math.round(h * ratio)) {
+			c.width = Math.round(w * ratio);
+			c.height = Math.round(h * ratio);
+			this.raster = null;
+		}
+		const g = c.getContext('2d', { willReadFrequently: true });
+		g.setTransform(1, 0, 0, 1, 0, 0);
+		g.clearRect(0, 0, c.width, c.height);
+		if (!this.mesh) return;
+		this.view ??= this.fit();
+		const slant = this.mode === 'turn';
+		this.raster ??= slant ? this.slanted(c.width, c.height, ratio) : this.flat(c.width, c.height, ratio);
+		g.putImageData(this.raster.colored(this.shades), 0, 0);
+		g.setTransform(ratio, 0, 0, ratio, 0, 0);
+		const style = getComputedStyle(this.canvas);
+		this.ink = style.color || '#1b1b1b';
+		this.paper = style.getPropertyValue('--paper').trim() || '#ffffff';
+		this.font = style.fontFamily;
+		if (slant) this.drawSlantLines(g);
+		else this.drawPlan(g);
+	},
+
+	flat(width, height, ratio) {
+		const r = new Raster(width, height), { w, h } = this.size(), v = this.view, s = v.scale * ratio;
+		this.mesh.forEach((g, i) => {
+			const { at, corners } = g, d = this.depths[i];
+			const ox = w * ratio / 2 + (g.x - v.x) * s, oy = h * ratio / 2 - (g.y - v.y) * s;
+			for (let k = 0; k < corners.length; k += 3) {
+				const a = corners[k], b = corners[k + 1], c = corners[k + 2];
+				r.triangle(ox + at[3 * a] * s, oy - at[3 * a + 1] * s, ox + at[3 * b] * s, oy - at[3 * b + 1] * s, ox + at[3 * c] * s, oy - at[3 * c + 1] * s, 0, 0, 0, d[a], d[b], d[c], 255);
+			}
+		});
+		return r;
+	},
+
+	// slant readies the view at a slant: a function from a place and a height above the middle
+	// of the floor, exaggerated, to the page and the distance from the viewer.
+	slant() {
+		const { lo, hi } = this.floor, { w, h } = this.size();
+		const mx = (lo[0] + hi[0]) / 2, my = (lo[1] + hi[1]) / 2, wide = Math.hypot(hi[0] - lo[0], hi[1] - lo[1]) || 1;
+		let least = Infinity, most = -Infinity;
+		for (const g of this.mesh) {
+			for (let i = 2; i < g.at.length; i += 3) {
+				least = Math.min(least, g.at[i]);
+				most = Math.max(most, g.at[i]);
+			}
+		}
+		const middle = elevationOf(this.plane, mx, my);
+		least = Math.min(least, middle);
+		most = Math.max(most, middle);
+		const times = this.turned.height ||= Math.min(50, Math.max(1, Math.round(0.18 * wide / Math.max(most - least, 1e-3))));
+		const zoom = this.view.scale / this.fit().scale, s = zoom * 0.86 * Math.min(w, h * 1.3) / wide;
+		const { turn, tilt } = this.turned, ca = Math.cos(turn), sa = Math.sin(turn), ct = Math.cos(tilt), st = Math.sin(tilt);
+		const mid = (least + most) / 2;
+		return {
+			times,
+			at: (x, y, z) => {
+				const u = (x - mx) * ca - (y - my) * sa, v = (x - mx) * sa + (y - my) * ca, up = (z - mid) * times;
+				return [w / 2 + u * s, h / 2 - (v * ct + up * st) * s, v * st - up * ct];
+			},
+			light: (ax, ay, az, bx, by, bz) => { // of the triangle with these edges from a corner
+				const nx = ay * bz * times - az * times * by, ny = az * times * bx - ax * bz * times, nz = ax * by - ay * bx;
+				const n = Math.hypot(nx, ny, nz) || 1;
+				return Math.round(255 * (0.62 + 0.38 * Math.max(0, (-0.45 * nx + 0.45 * ny + 0.77 * nz) / n)));
+			},
+		};
+	},
+
+	slanted(width, height, ratio) {
+		const r = new Raster(width, height), view = this.slant();
+		this.mesh.forEach((g, i) => {
+			const { at, corners } = g, d = this.depths[i];
+			const on = new Float64Array(at.length);
+			for (let k = 0; k < at.length; k += 3) {
+				const [x, y, f] = view.at(g.x + at[k], g.y + at[k + 1], at[k + 2]);
+				on[k] = x * ratio;
+				on[k + 1] = y * ratio;
+				on[k + 2] = f;
+			}
+			for (let k = 0; k < corners.length; k += 3) {
+				const a = 3 * corners[k], b = 3 * corners[k + 1], c = 3 * corners[k + 2];
+				const light = view.light(at[b] - at[a], at[b + 1] - at[a + 1], at[b + 2] - at[a + 2], at[c] - at[a], at[c + 1] - at[a + 1], at[c + 2] - at[a + 2]);
+				r.triangle(on[a], on[a + 1], on[b], on[b + 1], on[c], on[c + 1], on[a + 2], on[b + 2], on[c + 2], d[a / 3], d[b / 3], d[c / 3], light);
+			}
+		});
+		return r;
+	},
+
+	drawSlantLines(g) {
+		const view = this.slant();
+		g.lineWidth = 1.5;
+		g.strokeStyle = this.ink;
+		const rings = [...this.floor.regions.flatMap(r => r.rings), ...this.floor.openings];
+		for (const ring of rings) {
+			g.setLineDash([6, 4]); // the target
+			g.beginPath();
+			ring.forEach(([x, y], i) => {
+				const [px, py] = view.at(x, y, elevationOf(this.plane, x, y));
+				if (i) g.lineTo(px, py);
+				else g.moveTo(px, py);
+			});
+			g.closePath();
+			g.stroke();
+			g.setLineDash([]);
+			g.beginPath();
+			for (const [x, y] of ring) {
+				const z = floorAt(this.mesh, x, y)?.z;
+				if (z === undefined) continue;
+				const a = view.at(x, y, z), b = view.at(x, y, elevationOf(this.plane, x, y));
+				g.moveTo(a[0], a[1]);
+				g.lineTo(b[0], b[1]);
+			}
+			g.stroke();
+		}
+		this.letter(g, [`heights × ${view.times}; dashed: ${this.departure ? 'plane' : 'top of fill'}`], 8, this.size().h - 10, 'left');
+	},
+
+	drawPlan(g) {
+		const path = ring => {
+			g.beginPath();
+			ring.forEach(([x, y], i) => {
+				const [px, py] = this.onScreen(x, y);
+				if (i) g.lineTo(px, py);
+				else g.moveTo(px, py);
+			});
+			g.closePath();
+		};
+		if (this.on.contours) {
+			this.lines ??= linesOf(this.mesh, this.depths, this.shades.slice(0, -1).map(s => s.to_m));
+			g.beginPath();
+			for (let i = 0; i < this.lines.length; i += 4) {
+				g.moveTo(...this.onScreen(this.lines[i], this.lines[i + 1]));
+				g.lineTo(...this.onScreen(this.lines[i + 2], this.lines[i + 3]));
+			}
+			g.strokeStyle = 'rgba(27, 27, 27, .55)';
+			g.lineWidth = 0.8;
+			g.stroke();
+		}
+		g.strokeStyle = this.ink;
+		g.lineWidth = 2.5;
+		for (const r of this.floor.regions) {
+			for (const ring of r.rings) {
+				path(ring);
+				g.setLineDash(this.floor.hull ? [5, 4] : []);
+				g.stroke();
+			}
+		}
+		g.setLineDash([]);
+		g.lineWidth = 1.5;
+		for (const ring of this.floor.openings) {
+			path(ring);
+			g.fillStyle = this.paper;
+			g.fill();
+			g.stroke();
+		}
+		const taken = [];
+		this.drawMarks(g, taken);
+		if (this.on.pins) this.drawPins(g, taken);
+		if (this.on.doors) this.drawDoors(g, taken);
+		if (this.on.shots) this.drawShots(g, taken);
+		if (this.walls) this.drawWalls(g);
+		this.drawLine(g);
+		this.drawEdge(g);
+		this.drawCross(g);
+	},
+
+	// letter writes lines of text on a ground of paper.
+	letter(g, lines, x, y, align = 'center', size = 12, bold = false) {
+		g.font = `${bold ? '700' : '400'} ${size}px ${this.font}`;
+		g.textAlign = align;
+		g.textBaseline = 'middle';
+		lines.forEach((t, i) => {
+			g.lineWidth = 3;
+			g.strokeStyle = this.paper;
+			g.strokeText(t, x, y + i * size * 1.15);
+			g.fillStyle = this.ink;
+			g.fillText(t, x, y + i * size * 1.15);
+		});
+	},
+
+	// room letters a text beside a mark where nothing else is, or leaves it out.
+	room(g, taken, text, px, py, size = 12, bold = false) {
+		g.font = `${bold ? '700' : '400'} ${size}px ${this.font}`;
+		const w = g.measureText(text).width + 4, h = size + 4, { w: W, h: H } = this.size();
+		for (const [dx, dy] of [[0, -h], [0, h], [w / 2 + 8, 0], [-w / 2 - 8, 0], [w / 2 + 6, -h * 0.8], [-w / 2 - 6, h * 0.8]]) {
+			const x = px + dx, y = py + dy, box = [x - w / 2, y - h / 2, x + w / 2, y + h / 2];
+			if (box[0] < 0 || box[1] < 0 || box[2] > W || box[3] > H) continue;
+			if (taken.some(b => box[0] < b[2] && box[2] > b[0] && box[1] < b[3] && box[3] > b[1])) continue;
+			taken.push(box);
+			this.letter(g, [text], x, y, 'center', size, bold);
+			return true;
+		}
+		return false;
+	},
+
+	claim(taken, x, y, r) { taken.push([x - r, y - r, x + r, y + r]); },
+
+	drawMarks(g, taken) {
+		for (const m of this.marked) {
+			const [x, y] = this.onScreen(m.x, m.y);
+			for (const ring of m.rings ?? []) {
+				g.beginPath();
+				ring.forEach((p, i) => {
+					if (i) g.lineTo(...this.onScreen(...p));
+					else g.moveTo(...this.onScreen(...p));
+				});
+				g.closePath();
+				g.lineWidth = 2;
+				g.strokeStyle = '#b3261e';
+				g.setLineDash(m.kind === 'high' ? [] : [5, 3]);
+				g.stroke();
+				g.setLineDash([]);
+			}
+			if (m.rings) {
+				this.claim(taken, x, y, 3);
+				this.room(g, taken, m.text, x, y, 14, true);
+				continue;
+			}
+			g.beginPath();
+			g.arc(x, y, 10, 0, 2 * Math.PI);
+			g.lineWidth = 3;
+			g.strokeStyle = m.kind === 'next' ? '#1b5fae' : '#b3261e';
+			g.stroke();
+			this.claim(taken, x, y, 11);
+			this.room(g, taken, m.text, x, y, 13, true);
+		}
+	},
+
+	drawPins(g, taken) {
+		const all = this.floor.pins.map(p => ({ p, at: this.onScreen(...p.at) }));
+		for (const { p, at: [x, y] } of all) {
+			g.beginPath();
+			g.arc(x, y, 6, 0, 2 * Math.PI);
+			g.fillStyle = this.ticked.has(p.name) ? this.ink : this.paper;
+			g.fill();
+			g.lineWidth = 2;
+			g.strokeStyle = this.ink;
+			if (p.doubt) g.setLineDash([3, 2]);
+			g.stroke();
+			g.setLineDash([]);
+			if (this.ticked.has(p.name)) {
+				g.beginPath();
+				g.moveTo(x - 3, y);
+				g.lineTo(x - 0.5, y + 3);
+				g.lineTo(x + 3.5, y - 3);
+				g.strokeStyle = this.paper;
+				g.stroke();
+			}
+			this.claim(taken, x, y, 7);
+		}
+		if (!this.on.names) return;
+		for (const { p, at: [x, y] } of all) this.room(g, taken, p.depth_m > 0 ? p.text : 'none', x, y, 13, true);
+	},
+
+	drawDoors(g, taken) {
+		for (const d of this.floor.doors) {
+			const [x, y] = this.onScreen(d.x, d.y);
+			g.fillStyle = this.ink;
+			g.fillRect(x - 4, y - 4, 8, 8);
+			this.claim(taken, x, y, 5);
+			this.room(g, taken, d.name, x, y, 13, true);
+		}
+	},
+
+	drawShots(g, taken) {
+		const many = this.floor.shots.length;
+		const gap = this.view.scale * Math.sqrt((this.floor.hi[0] - this.floor.lo[0]) * (this.floor.hi[1] - this.floor.lo[1]) / Math.max(many, 1));
+		const radius = gap < 4 ? 0.7 : 2;
+		g.fillStyle = '#1b1b1b';
+		for (const s of this.floor.shots) {
+			const [x, y] = this.onScreen(s.x, s.y);
+			g.beginPath();
+			g.arc(x, y, radius, 0, 2 * Math.PI);
+			g.fill();
+			if (!s.doubt) continue;
+			g.beginPath();
+			g.arc(x, y, 8, 0, 2 * Math.PI);
+			g.lineWidth = 2.5;
+			g.strokeStyle = '#b3261e';
+			g.stroke();
+			this.claim(taken, x, y, 9);
+			this.room(g, taken, s.name, x, y, 12, true);
+		}
+		if (!this.on.names || this.on.pins || gap < 36) return;
+		for (const s of this.floor.shots) {
+			const [x, y] = this.onScreen(s.x, s.y);
+			if (!s.doubt) this.room(g, taken, s.name, x, y, 11);
+		}
+	},
+
+	drawLine(g) {
+		if (!this.line) return;
+		const a = this.onScreen(this.line.from.x, this.line.from.y), b = this.onScreen(this.line.to.x, this.line.to.y);
+		g.beginPath();
+		g.moveTo(...a);
+		g.lineTo(...b);
+		g.lineWidth = 3;
+		g.strokeStyle = '#b3261e';
+		g.stroke();
+		this.letter(g, ['A'], a[0], a[1] - 12, 'center', 14, true);
+		this.letter(g, ['B'], b[0], b[1] - 12, 'center', 14, true);
+	},
+
+	// handles lists the corners of the walls being edited, and the middles of walls, where a
+	// corner can be added.
+	handles() {
+		const out = [];
+		this.walls.forEach((ring, r) => ring.forEach((p, i) => {
+			const q = ring[(i + 1) % ring.length];
+			out.push({ r, i, at: p, corner: true }, { r, i, at: [(p[0] + q[0]) / 2, (p[1] + q[1]) / 2], corner: false });
+		}));
+		return out;
+	},
+
+	drawWalls(g) {
+		g.strokeStyle = '#1b5fae';
+		g.lineWidth = 3;
+		for (const ring of this.walls) {
+			g.beginPath();
+			ring.forEach((p, i) => {
+				if (i) g.lineTo(...this.onScreen(...p));
+				else g.moveTo(...this.onScreen(...p));
+			});
+			g.closePath();
+			g.stroke();
+		}
+		let n = 0;
+		for (const h of this.handles()) {
+			const [x, y] = this.onScreen(...h.at);
+			g.beginPath();
+			g.arc(x, y, h.corner ? 9 : 6, 0, 2 * Math.PI);
+			g.fillStyle = h.corner ? '#1b5fae' : this.paper;
+			g.fill();
+			g.lineWidth = 2;
+			g.strokeStyle = '#1b5fae';
+			g.stroke();
+			if (h.corner) this.letter(g, [String(++n)], x + 16, y - 14, 'center', 13, true);
+		}
+	},
+
+	// drawEdge draws the laid straightedge: its supports and its largest gap.
+	drawEdge(g) {
+		if (!this.laid?.fits) return;
+		for (const p of [this.laid.a, this.laid.b]) {
+			const [x, y] = this.onScreen(...p);
+			g.beginPath();
+			g.moveTo(x, y - 7);
+			g.lineTo(x + 7, y);
+			g.lineTo(x, y + 7);
+			g.lineTo(x - 7, y);
+			g.closePath();
+			g.fillStyle = this.ink;
+			g.fill();
+		}
+		const [x, y] = this.onScreen(...this.laid.low);
+		g.beginPath();
+		g.arc(x, y, 9, 0, 2 * Math.PI);
+		g.lineWidth = 3;
+		g.strokeStyle = '#b3261e';
+		g.stroke();
+	},
+
+	drawCross(g) {
+		if (!this.cross) return;
+		const [x, y] = this.onScreen(this.cross.x, this.cross.y);
+		for (const [width, ink] of [[5, this.paper], [2, '#b3261e']]) {
+			g.beginPath();
+			g.moveTo(x - 14, y);
+			g.lineTo(x + 14, y);
+			g.moveTo(x, y - 14);
+			g.lineTo(x, y + 14);
+			g.lineWidth = width;
+			g.strokeStyle = ink;
+			g.stroke();
+		}
+	},
+};
