@@ -23,6 +23,9 @@ import (
 
 var keep = flag.String("pictures", "", "folder to keep pictures of the page in")
 
+// longest is how long a page may take before a test of it fails, on a busy machine too.
+const longest = 60 * time.Second
+
 // tab is the page in a browser, and what it writes to its console.
 type tab struct {
 	*testing.T
@@ -115,11 +118,10 @@ func ask[T any](p *tab, expression string) T {
 // wait waits until an expression is true.
 func (p *tab) wait(expression string) {
 	p.Helper()
-	for !ask[bool](p, `Boolean(`+expression+`)`) {
-		select {
-		case <-p.ctx.Done():
+	for began := time.Now(); !ask[bool](p, `Promise.resolve(`+expression+`).then(Boolean)`); time.Sleep(30 * time.Millisecond) {
+		if time.Since(began) > longest {
+			p.picture("stuck")
 			p.Fatalf("never true: %s; the page shows\n%s", expression, p.text("body"))
-		case <-time.After(30 * time.Millisecond):
 		}
 	}
 }
@@ -181,6 +183,7 @@ func (p *tab) give(files map[string]string) {
 	}
 	slices.Sort(names)
 	p.do(chromedp.SetUploadFiles(chromedp.CSS("#pick"), names))
+	p.wait(`!document.querySelector('#pick').value`) // all of them are taken
 	p.idle()
 }
 

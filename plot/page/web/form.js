@@ -16,13 +16,15 @@ export function example(f) {
 	return feet ? f.us : f.metric;
 }
 
+const sentence = text => text && `${text[0].toUpperCase()}${text.slice(1)}. `;
+
 // input makes the input of a key with its label, help and example. values returns what is
 // entered, in the form of an edit.
 export function input(key, options = {}) {
 	const f = field(key) ?? { key, kind: 'text', help: '', metric: '', us: '' };
 	const of = id('input'), about = id('about');
 	const given = f.current ?? [];
-	const sample = options.example || example(f);
+	const sample = /^[A-Z]*$/.test(options.example ?? '') ? example(f) : options.example; // Z, H and NAME are no examples
 	const common = { id: of, 'aria-describedby': about };
 	let control, values;
 	if (f.kind === 'switch') {
@@ -42,9 +44,9 @@ export function input(key, options = {}) {
 		if (listed) common.after = el('datalist', { id: listed }, f.words.map(w => el('option', { value: w })));
 	}
 	const perLine = f.kind === 'names' ? 'NAME=VALUE, one a line. ' : f.kind === 'list' ? 'One a line. ' : '';
-	const such = f.kind === 'switch' || f.words && !open.has(key) || !sample ? '' : `such as ${f.kind === 'names' && !/[=]/.test(sample) ? 'NAME=' : ''}${sample.replaceAll('"', '').replace(' = ', '=')}`;
+	const such = f.kind === 'switch' || f.words && !open.has(key) || !sample ? '' : `Example: ${f.kind === 'names' && !/[=]/.test(sample) ? 'NAME=' : ''}${sample.replaceAll('"', '').replace(' = ', '=')}`;
 	const label = el('label', { htmlFor: of }, options.label ?? name(key));
-	const help = el('p', { class: 'help', id: about }, [f.help, perLine + such].filter(Boolean).join('. '));
+	const help = el('p', { class: 'help', id: about }, sentence(f.help), perLine + such && el('span', {}, perLine + such));
 	const host = el('div', { class: f.kind === 'switch' ? 'field switch' : 'field' }, f.kind === 'switch' ? [control, label] : [label, control], common.after, help);
 	return { key, host, control, values, changed: () => JSON.stringify(values()) !== JSON.stringify(given) };
 }

@@ -29,15 +29,15 @@ async function round() {
 	try {
 		if (rereads && !await reading()) return;
 		if (!state.job) {
-			change({ answer: null, parts: null, raised: null, raise: 0, raisedBy: 0 });
+			change({ answer: null, parts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [] });
 			return;
 		}
 		change({ busy: 'working it out' });
 		const r = await ask({ ask: 'solve' });
 		if (again) return;
-		change({ answer: r.answer ?? null, parts: r.answer ? r.parts : null, refused: r.refused ?? [], raised: null, raise: 0, raisedBy: 0 });
+		change({ answer: r.answer ?? null, parts: r.answer ? r.parts : null, refused: r.refused ?? [], raised: null, raise: 0, raisedBy: 0, raiseRefused: [] });
 	} catch (e) {
-		change({ answer: null, parts: null, raised: null, raise: 0, raisedBy: 0, refused: [{ text: e.message }] });
+		change({ answer: null, parts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [], refused: [{ text: e.message }] });
 	}
 }
 
@@ -45,14 +45,14 @@ async function round() {
 async function reading() {
 	rereads = false;
 	if (!state.files.length && !state.job) {
-		change({ read: [], fields: [], answer: null, parts: null, refused: [], raised: null, raise: 0, raisedBy: 0 });
+		change({ read: [], fields: [], answer: null, parts: null, refused: [], raised: null, raise: 0, raisedBy: 0, raiseRefused: [] });
 		return false;
 	}
 	change({ busy: 'reading the files' });
 	const r = await ask({ ask: 'read' });
 	if (again) return false;
 	const part = { read: r.read ?? [], job: r.job ?? state.job };
-	if (r.refused) Object.assign(part, { refused: r.refused, answer: null, parts: null, raised: null, raise: 0, raisedBy: 0 });
+	if (r.refused) Object.assign(part, { refused: r.refused, answer: null, parts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [] });
 	change(part);
 	if (r.refused) return false;
 	await loadFields();
@@ -86,6 +86,20 @@ export async function edit(pairs) {
 	return null;
 }
 
+// attempt sets keys as edit does, but leaves the job as it is if it has an answer and would
+// have none.
+export async function attempt(pairs) {
+	if (!state.answer) return edit(pairs);
+	const before = state.job;
+	const { text, refused } = await edited(pairs);
+	if (refused) return refused;
+	const r = await ask({ ask: 'solve', job: text });
+	if (r.refused) return r.refused;
+	if (state.job !== before) return [{ text: 'The job was changed meanwhile. Try again.' }];
+	await use(text, pairs.some(([key]) => readAs(key)));
+	return null;
+}
+
 // edited is the text of the job with keys set, which stays as it is, or why it cannot be.
 export async function edited(pairs) {
 	let text = state.job;
@@ -106,6 +120,8 @@ export async function use(text, reads = true) {
 
 // raise asks for the answer at a target that is higher by m metres. The newest request wins.
 export async function raise(m) {
+	const of = state.answer;
+	if (!of) return;
 	change({ raise: m });
 	if (m === 0) {
 		change({ raised: null, raisedBy: 0, raiseRefused: [] });
@@ -113,8 +129,8 @@ export async function raise(m) {
 	}
 	try {
 		const r = await ask({ ask: 'raise', raise: m });
-		if (r && state.raise === m) change({ raised: r.answer ?? null, raisedBy: m, raiseRefused: r.refused ?? [] });
+		if (r && state.raise === m && state.answer === of) change({ raised: r.answer ?? null, raisedBy: m, raiseRefused: r.refused ?? [] });
 	} catch (e) {
-		change({ raised: null, raisedBy: m, raiseRefused: [{ text: e.message }] });
+		if (state.answer === of) change({ raised: null, raisedBy: m, raiseRefused: [{ text: e.message }] });
 	}
 }

@@ -24,8 +24,9 @@ export function start(host) {
 			el('p', { class: 'help', id: of + '-help' }, 'Materials, coats and dams are set here. A line that begins with # is not in use.')),
 		failed,
 		el('div', { class: 'row' }, button('Use this text', useText, { class: 'main' }), button('Undo my changes', () => { text.value = state.job; failed.replaceChildren(); })));
-	host.append(none, tables, own);
-	let drawn = '';
+	const broken = el('div', { 'aria-live': 'assertive' });
+	host.append(none, broken, tables, own);
+	let drawn = '', before = ''; // the job before the last setting
 
 	async function useText() {
 		const r = await ask({ ask: 'fields', job: text.value, files: [] });
@@ -40,6 +41,7 @@ export function start(host) {
 		const why = el('div', { 'aria-live': 'assertive' });
 		one.control.addEventListener('change', async () => {
 			if (!one.changed()) return;
+			before = state.answer ? state.job : before;
 			const refused = await edit([[f.key, one.values()]]);
 			why.replaceChildren(...(refused ?? []).map(r => refusal({ ...r, asks: [] })), refused ? el('p', {}, 'It stays as it was.') : '');
 		});
@@ -51,6 +53,8 @@ export function start(host) {
 		none.hidden = state.job !== '';
 		tables.hidden = own.hidden = state.job === '';
 		if (document.activeElement !== text) text.value = state.job;
+		const undo = before && before !== state.job;
+		broken.replaceChildren(...(state.answer ? [] : state.refused.map(refusal)), !state.answer && state.refused.length && undo ? button('Take back the last setting', () => use(before)) : '');
 		const now = JSON.stringify([state.floor, state.answer?.units.show, state.fields]);
 		if (now === drawn) return;
 		drawn = now;
@@ -65,6 +69,7 @@ export function start(host) {
 		if (focused) tables.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
 	}
 
-	on(['fields', 'job', 'answer'], show);
+	on(['fields', 'job', 'answer', 'refused'], show);
+	on(['floor'], () => { before = ''; });
 	show();
 }

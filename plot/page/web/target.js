@@ -1,9 +1,9 @@
 // Target: how the height of the top of fill is given, the answer, and other heights to try.
 
 import { button, choose, el, facts, id, remarks, table, warning } from './dom.js';
-import { ask } from './engine.js';
+import { ask as request } from './engine.js';
 import { input, refusal } from './form.js';
-import { current, edit, edited, raise, use } from './job.js';
+import { attempt, current, edited, raise, use } from './job.js';
 import { on, state } from './state.js';
 import { exact, level, signed } from './units.js';
 
@@ -28,17 +28,20 @@ const labels = {
 export function start(host) {
 	const live = el('p', { class: 'unseen', 'aria-live': 'polite' });
 	const none = el('p', {}, 'First the shots: choose the files under Shots, or shoot the floor with the Field book.');
+	const ask = el('p', {}, 'How high is the top of fill?');
 	const why = el('div', { 'aria-live': 'polite' });
 	const answer = el('div', { class: 'answer' });
 	const slider = newSlider();
 	const form = newForm();
 	const more = el('div', { class: 'answer' });
-	host.append(live, none, why, answer, slider.host, form.host, more);
+	host.append(live, none, ask, why, answer, slider.host, form.host, more);
 
 	function show() {
 		const a = state.raised ?? state.answer, tried = state.raised !== null;
 		none.hidden = state.job !== '';
-		why.replaceChildren(...(state.answer || !state.job ? [] : state.refused.map(r => refusal({ ...r, asks: r.asks?.filter(a => !form.has(a.key)) }))));
+		const aimed = ways.some(w => current(w.keys[0]).length);
+		ask.hidden = !state.job || aimed;
+		why.replaceChildren(...(state.answer || !state.job || !aimed && state.refused.every(r => r.asks?.some(a => form.has(a.key))) ? [] : state.refused.map(r => refusal({ ...r, asks: r.asks?.filter(a => !form.has(a.key)) }))));
 		slider.host.hidden = !state.answer;
 		answer.classList.toggle('tried', tried);
 		if (!a) {
@@ -57,7 +60,7 @@ export function start(host) {
 		live.textContent = `${tried ? 'At this height, not yet kept: ' : ''}${order.head} ${order.text}`;
 	}
 
-	on(['answer', 'raised', 'refused', 'job'], show);
+	on(['answer', 'raised', 'refused', 'job', 'fields'], show);
 	show();
 }
 
@@ -102,7 +105,7 @@ function newSlider() {
 		const replaced = ways.slice(1).flatMap(w => w.keys).filter((key, k, all) => all.indexOf(key) === k && current(key).length);
 		if (replaced.length && await choose(`The target comes from finished floors: ${replaced.map(key => `${labels[key].toLowerCase()} ${current(key).join(', ')}`).join('; ')}. Keeping this height replaces that by ${tried.target.text} as the top of fill.`, ['Replace', 'Leave as it is']) !== 0) return;
 		const { text, refused } = await edited([...replaced.map(key => [key, []]), ['target.elevation', [exact(tried.units, tried.target.z)]]]);
-		const reply = refused ? { refused } : await ask({ ask: 'solve', job: text });
+		const reply = refused ? { refused } : await request({ ask: 'solve', job: text });
 		if (state.raised !== tried || state.raisedBy !== by) return; // moved on meanwhile
 		if (reply.refused) {
 			failed.replaceChildren(...reply.refused.map(refusal));
@@ -163,8 +166,8 @@ function newForm() {
 		const shown = new Set(inputs.map(i => i.key));
 		const pairs = ways.flatMap(w => w.keys).filter((key, k, all) => all.indexOf(key) === k && !shown.has(key) && current(key).length).map(key => [key, []]);
 		pairs.push(...inputs.filter(i => i.changed()).map(i => [i.key, i.values()]));
-		const why = pairs.length ? await edit(pairs) : null;
-		failed.replaceChildren(...(why ?? []).map(r => refusal({ ...r, asks: [] })));
+		const why = pairs.length ? await attempt(pairs) : null;
+		failed.replaceChildren(...(why ?? []).map(r => refusal({ ...r, asks: [] })), why && state.answer ? el('p', {}, 'The target stays as it was.') : '');
 		if (!why && state.answer) scrollTo(0, 0);
 	}
 
@@ -179,5 +182,5 @@ function newForm() {
 
 	on(['fields', 'job', 'answer', 'refused'], show);
 	show();
-	return { host, has: key => host.open && inputs.some(i => i.key === key) };
+	return { host, has: key => ways.some(w => w.keys.includes(key)) || falls.includes(key) || beds.includes(key) };
 }
