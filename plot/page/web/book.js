@@ -105,11 +105,14 @@ export function closes() {
 	return held?.facts?.find(f => f.head === 'Level book')?.text ?? '';
 }
 
+let newName = ''; // typed for the next floor
+
 function begin() {
-	const title = el('input', { id: 'book-title', type: 'text', autocomplete: 'off', maxLength: 60 });
+	const title = el('input', { id: 'book-title', type: 'text', autocomplete: 'off', maxLength: 60, value: newName, oninput: e => { newName = e.target.value; } });
 	const message = el('p', { class: 'why', role: 'alert' });
 	const take = async units => {
-		if (!title.value.trim()) {
+		const name = title.value.trim();
+		if (!name) {
 			message.textContent = 'Type a name for the floor first.';
 			title.focus();
 			return;
@@ -119,8 +122,9 @@ function begin() {
 			fresh();
 		}
 		undone.length = 0;
-		change({ title: title.value.trim(), show: units, book: {
-			title: title.value.trim(), units, walls: [], columns: [], closed: false, spacing: units === 'feet' ? 4 * 192 : 12_000, off: units === 'feet' ? 64 : 1000,
+		newName = '';
+		change({ title: name, show: units, book: {
+			title: name, units, walls: [], columns: [], closed: false, spacing: units === 'feet' ? 4 * 192 : 12_000, off: units === 'feet' ? 64 : 1000,
 			log: [], step: 'room', draft: {},
 		} });
 	};

@@ -42,7 +42,10 @@ func (p *tab) begin(name, units string) {
 	p.Helper()
 	ask[bool](p, `(location.hash = '#book', true)`)
 	p.enter("Name of the floor", name)
-	p.press(units)
+	ask[bool](p, `(location.hash = '#floors', true)`)
+	p.wait(`document.getElementById('book').hidden`)
+	ask[bool](p, `(location.hash = '#book', true)`)
+	p.press(units) // the name is still there
 }
 
 // shoot reads every place that is proposed, by the words that name it, until none is left or
