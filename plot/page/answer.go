@@ -62,6 +62,7 @@ type Threshold struct {
 	X    float64 `json:"x"`
 	Y    float64 `json:"y"`
 	Text string  `json:"text"` // how far it is above or below the top of fill
+	Sign string  `json:"sign"` // the same, short: +5/8"
 }
 
 // Floor is the floor before the pour, in metres on the grid of the survey. The vertices and
@@ -113,7 +114,7 @@ func newAnswer(r *job.Result, style unit.Style, sum *report.Summary) *Answer {
 		Least: f.Least, Greatest: f.Greatest, Mean: f.Mean, Thresholds: []Threshold{},
 		Target: targetOf(f.Target, style)}
 	for _, t := range r.Thresholds {
-		a.Thresholds = append(a.Thresholds, Threshold{t.Point.Name(), t.Point.X, t.Point.Y, report.DoorText(t, style)})
+		a.Thresholds = append(a.Thresholds, Threshold{t.Point.Name(), t.Point.X, t.Point.Y, report.DoorText(t, style), report.DoorSign(t, style)})
 	}
 	a.Facts, a.Remarks = sum.Facts()
 	a.Tables, a.Shades = sum.Grids(), sum.Shades()

@@ -151,6 +151,15 @@ func gridOf(t table.Table) Grid {
 	return g
 }
 
+// DoorSign is the same, short enough for a plan: +5/8" for a finished floor above the fill.
+func DoorSign(d surface.Threshold, style unit.Style) string {
+	text := style.Depth(d.Room)
+	if d.Room > 0 && text != style.Depth(0) {
+		return "+" + text
+	}
+	return text
+}
+
 // DoorText is how far the finished floor at a threshold is above the top of the fill.
 func DoorText(d surface.Threshold, style unit.Style) string {
 	if d.Room < 0 {

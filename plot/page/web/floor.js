@@ -30,7 +30,7 @@ export function start(host) {
 			return;
 		}
 		if (plan.answer !== a) plan.show(a, state.parts);
-		plan.target(state.raised?.target ?? null, state.raised?.shades);
+		plan.other(state.raised);
 		plan.tick(new Set(Object.keys(state.ticks ?? {}).filter(name => state.ticks[name])));
 		if (!rings) bar.replaceChildren(...tools());
 	}

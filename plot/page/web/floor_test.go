@@ -104,6 +104,17 @@ func TestFloorTab(t *testing.T) {
 			if got := p.text("#floor .plan-reading"); !strings.HasPrefix(got, "depth "+want+" ") {
 				t.Errorf("at %v the page reads %q, the floor has %s", at, got, want)
 			}
+			// A tap on a door reads how far its floor is above the fill.
+			door := hall.Thresholds[0]
+			ask[bool](p, fmt.Sprintf(`(() => {
+				const c = document.querySelector('#floor canvas'), r = c.getBoundingClientRect(), [x, y] = document.querySelector('#floor .plan').plan.onScreen(%v, %v);
+				c.setPointerCapture = () => {};
+				for (const type of ['pointerdown', 'pointerup']) c.dispatchEvent(new PointerEvent(type, {pointerId: 3, bubbles: true, clientX: r.left + x, clientY: r.top + y}));
+				return true;
+			})()`, door.Point.X, door.Point.Y))
+			if got, want := p.text("#floor .plan-reading"), door.Point.Name()+": finished floor "+report.DoorText(door, report.StyleOf(hall)); !strings.HasPrefix(got, want) {
+				t.Errorf("at the door the page reads %q, want %q", got, want)
+			}
 			flat := p.inked("floor")
 			p.picture("floor-" + s.name)
 			p.tap("3-D")

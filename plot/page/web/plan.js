@@ -29,6 +29,7 @@ export class Plan extends EventTarget {
 		this.under = make('div', { className: 'plan-under' });
 		this.key = make('ul', { className: 'plan-key' });
 		this.stage = make('div', { className: 'plan-stage' }, this.canvas);
+		host.plan = this;
 		host.classList.add('plan');
 		host.replaceChildren(this.tools(), this.stage, this.reading, this.key, this.under);
 		this.gestures();
@@ -53,6 +54,7 @@ export class Plan extends EventTarget {
 		this.mesh = meshOf(answer.floor, parts);
 		this.plane = answer.target;
 		this.shades = answer.shades;
+		this.thresholds = answer.thresholds ?? [];
 		this.unit = answer.units;
 		if (first) {
 			this.view = null;
@@ -64,11 +66,14 @@ export class Plan extends EventTarget {
 		this.changed();
 	}
 
-	// target shows another target, and the shades that it has; null goes back to that of the answer.
-	target(target, shades) {
+	// other shows the target, shades and thresholds of another answer on the same floor; null goes
+	// back to the answer that is shown.
+	other(answer) {
 		if (!this.answer) return;
-		this.plane = target || this.answer.target;
-		this.shades = (target && shades) || this.answer.shades;
+		const a = answer ?? this.answer;
+		this.plane = a.target;
+		this.shades = a.shades;
+		this.thresholds = a.thresholds ?? [];
 		this.changed();
 	}
 
@@ -282,6 +287,11 @@ export class Plan extends EventTarget {
 		const { x, y, name } = this.cross, u = this.unit;
 		const found = floorAt(this.mesh, x, y), pin = name && this.floor.pins.find(p => p.name === name);
 		const where = `${name ? name + ', ' : ''}${placeText(u, x)}, ${placeText(u, y)}`;
+		const door = this.thresholds.find(t => t.name === name && t.x === x && t.y === y);
+		if (door) {
+			this.reading.replaceChildren(make('strong', { textContent: `${name}: finished floor ${door.text}` }), ` at ${placeText(u, x)}, ${placeText(u, y)}`);
+			return;
+		}
 		if (!found) {
 			this.reading.textContent = `${where}: not filled`;
 			return;
@@ -311,6 +321,7 @@ export class Plan extends EventTarget {
 			}
 		};
 		if (this.on.pins) for (const p of this.floor.pins) look(p.name, ...p.at);
+		if (this.on.doors) for (const d of this.floor.doors) look(d.name, d.x, d.y);
 		if (this.on.shots) for (const s of this.floor.shots) look(s.name, s.x, s.y);
 		return best;
 	}

@@ -25,6 +25,7 @@ export const below = {
 			swatch.style.background = s.color;
 			return make('li', {}, swatch, s.text);
 		}));
+		if (this.thresholds.length) this.key.append(make('li', { textContent: `At a door, such as ${this.thresholds[0].sign}: its finished floor above the top of fill.` }));
 	},
 
 	// drawSection draws the floor along the line below the plan.

@@ -268,7 +268,8 @@ export const drawing = {
 			g.fillStyle = this.ink;
 			g.fillRect(x - 4, y - 4, 8, 8);
 			this.claim(taken, x, y, 5);
-			this.room(g, taken, d.name, x, y, 13, true);
+			const change = this.thresholds.find(t => t.x === d.x && t.y === d.y)?.sign;
+			if (!change || !this.room(g, taken, `${d.name} ${change}`, x, y, 12, true)) this.room(g, taken, d.name, x, y, 13, true);
 		}
 	},
 
