@@ -36,11 +36,13 @@ type tab struct {
 	said []string
 }
 
-// screens are a phone and a desk.
-var screens = []struct {
+type screen struct {
 	name          string
 	width, height int64
-}{{"phone", 360, 740}, {"desk", 1280, 900}}
+}
+
+// screens are a phone and a desk.
+var screens = []screen{{"phone", 360, 740}, {"desk", 1280, 900}}
 
 // opened opens the page in a browser of its own.
 func opened(t *testing.T, width, height int64) *tab {

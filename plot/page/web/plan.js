@@ -147,7 +147,7 @@ export class Plan extends EventTarget {
 	tools() {
 		const button = (text, what, act) => {
 			const b = make('button', { type: 'button', textContent: text, title: what });
-			b.setAttribute('aria-label', what);
+			if (text.length === 1) b.setAttribute('aria-label', what); // a sign; a word is its own name
 			b.addEventListener('click', () => act(b));
 			return b;
 		};

@@ -129,10 +129,12 @@ export function newId() {
 	return Array.from(crypto.getRandomValues(new Uint8Array(16)), b => b.toString(16).padStart(2, '0')).join('');
 }
 
-// persist asks the browser, once, not to clear the floors when it needs room.
+// persist asks the browser, once on this device, not to clear the floors when it needs room.
 export async function persist() {
 	try {
-		if (navigator.storage?.persist && !(await navigator.storage.persisted())) await navigator.storage.persist();
+		if (!navigator.storage?.persist || localStorage.getItem('pourplane asked') || await navigator.storage.persisted()) return;
+		localStorage.setItem('pourplane asked', 'yes');
+		await navigator.storage.persist();
 	} catch {
 		// The floors are kept all the same, as long as there is room.
 	}
