@@ -3,8 +3,9 @@ package job
 import "pourplane/survey"
 
 // Raised returns the fill, the order and the thresholds of the job with its target raised by
-// h, m (lowered if h is negative), on the floor of r, which stays as it is. Pins, bays and bars
-// and the readings in doubt are those of the target that was solved: they are left out.
+// h, m (lowered if h is negative), on the floor of r, which stays as it is. Bays are cut anew,
+// since trucks may be ordered by them. Pins and bars and the readings in doubt are those of the
+// target that was solved: they are left out.
 func (r *Result) Raised(h float64) (*Result, error) {
 	was, plane := r.Filled, r.Fill.Target
 	plane.Z += h
@@ -16,6 +17,14 @@ func (r *Result) Raised(h float64) (*Result, error) {
 	err := r.plan.fillTo(w, plane)
 	if err == nil {
 		err = s.supply()
+	}
+	if s.Exit = r.Exit; err == nil && w.Fill.Fill > 0 {
+		e := s.entries()
+		s.cutBays(e)
+		err = e.err
+	}
+	if err == nil {
+		err = s.planLoads()
 	}
 	if err != nil {
 		return nil, InJob(r.Job, survey.ErrorIn(err, StyleOf(r.Survey, r.Job.Show)))

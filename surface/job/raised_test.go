@@ -5,7 +5,10 @@ import (
 	"io/fs"
 	"math"
 	"reflect"
+	"strings"
 	"testing"
+
+	"pourplane/survey"
 )
 
 // A raised target gives what a job with that target gives, and leaves the first result as it was.
@@ -29,6 +32,12 @@ func TestRaisedIsSolved(t *testing.T) {
 		}
 		if !reflect.DeepEqual(got.Bought, want.Bought) {
 			t.Errorf("raised by %v: buys %+v, solved %+v", h, got.Bought, want.Bought)
+		}
+		// One truck of 10 yd³ would be late: the same loads are ordered, in the same words. Prices
+		// are added up for the solved job only.
+		ordered, _, _ := strings.Cut(aboutTopic(want, survey.AboutOrder), "\ntotal price: ")
+		if said := aboutTopic(got, survey.AboutOrder); !reflect.DeepEqual(got.Delivery, want.Delivery) || said != ordered || !strings.HasPrefix(said, "order ") {
+			t.Errorf("raised by %v: %+v and\n%s\nsolved %+v and\n%s", h, got.Delivery, said, want.Delivery, ordered)
 		}
 		if len(got.Thresholds) != len(want.Thresholds) {
 			t.Errorf("raised by %v: %d thresholds, solved %d", h, len(got.Thresholds), len(want.Thresholds))
