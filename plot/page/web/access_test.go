@@ -81,7 +81,7 @@ func TestForEverybody(t *testing.T) {
 				for _, dark := range []bool{false, true} {
 					p.dark(dark)
 					ask[bool](p, `(document.querySelectorAll('main section:not([hidden]) details, #floor details').forEach(d => { d.open = true; }), true)`)
-					p.picture("all-" + tab + "-" + s.name + map[bool]string{true: "-dark"}[dark])
+					p.whole("all-" + tab + "-" + s.name + map[bool]string{true: "-dark"}[dark])
 					for _, f := range ask[[]string](p, faults) {
 						t.Errorf("%s, dark %v: %s", tab, dark, f)
 					}

@@ -223,13 +223,17 @@ func (p *tab) clean() {
 	}
 }
 
-// picture keeps a picture of the page for looking at.
-func (p *tab) picture(name string) {
+// picture keeps a picture of what is on the screen, for looking at; whole keeps all of the page.
+func (p *tab) picture(name string) { p.photograph(name, chromedp.CaptureScreenshot()) }
+
+func (p *tab) whole(name string) { p.photograph(name, chromedp.FullScreenshot(100)) }
+
+func (p *tab) photograph(name string, take chromedp.Action[[]byte]) {
 	p.Helper()
 	if *keep == "" {
 		return
 	}
-	b, err := chromedp.Run(p.ctx, chromedp.CaptureScreenshot())
+	b, err := chromedp.Run(p.ctx, take)
 	if err == nil {
 		err = os.WriteFile(filepath.Join(*keep, name+".png"), b, 0o600)
 	}

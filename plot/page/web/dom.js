@@ -39,11 +39,16 @@ export function remarks(list) {
 			el('ul', {}, r.notes.map(n => el('li', {}, n)))));
 }
 
-// table shows a grid. On a narrow screen its rows become blocks, each cell with its head.
+// narrowest is the number of letters that fit beside each other on a narrow screen.
+const narrowest = 34;
+
+// table shows a grid. On a narrow screen the rows of a wide one become blocks, each cell with
+// its head.
 export function table(grid) {
 	const heads = grid.columns.map(c => c.name);
+	const letters = heads.map((h, k) => 1 + Math.max(...h.split(' ').map(w => w.length), ...grid.rows.map(r => r[k]?.length ?? 0)));
 	return el('figure', { class: 'table' },
-		el('table', {},
+		el('table', { class: letters.reduce((a, b) => a + b, 0) <= narrowest && 'fits' },
 			el('caption', {}, grid.title),
 			el('thead', {}, el('tr', {}, grid.columns.map(c => el('th', { scope: 'col', class: c.right && 'right' }, c.name)))),
 			el('tbody', {}, grid.rows.map(row => el('tr', {}, row.map((text, k) =>

@@ -106,7 +106,7 @@ func TestDemoByOneTap(t *testing.T) {
 		}
 		// The same figure in metres, without another solution.
 		p.tap("mm")
-		p.wait(`document.querySelector('#target dl + dl').textContent.includes('m³')`)
+		p.wait(`[...document.querySelectorAll('#target dt')].find(t => t.textContent === 'Fill').nextElementSibling.textContent.includes('m³')`)
 		p.idle()
 		if text := p.fact("Fill"); !strings.HasPrefix(text, (unit.Style{}).Volume(r.Fill.Fill)+" over ") {
 			p.Errorf("the fill is %q, want %s", text, unit.Style{}.Volume(r.Fill.Fill))

@@ -30,11 +30,11 @@ export function start(host) {
 	const none = el('p', {}, 'First the shots: choose the files under Shots, or shoot the floor with the Field book.');
 	const ask = el('p', {}, 'How high is the top of fill?');
 	const why = el('div', { 'aria-live': 'polite' });
-	const answer = el('div', { class: 'answer' });
+	const top = el('div', { class: 'answer' }), answer = el('div', { class: 'answer' });
 	const slider = newSlider();
 	const form = newForm();
 	const more = el('div', { class: 'answer' });
-	host.append(live, none, ask, why, answer, slider.host, form.host, more);
+	host.append(live, none, ask, why, top, slider.host, answer, form.host, more);
 
 	function show() {
 		const a = state.raised ?? state.answer, tried = state.raised !== null;
@@ -43,20 +43,16 @@ export function start(host) {
 		ask.hidden = !state.job || aimed;
 		why.replaceChildren(...(state.answer || !state.job || !aimed && state.refused.every(r => r.asks?.some(a => form.has(a.key))) ? [] : state.refused.map(r => refusal({ ...r, asks: r.asks?.filter(a => !form.has(a.key)) }))));
 		slider.host.hidden = !state.answer;
-		answer.classList.toggle('tried', tried);
-		if (!a) {
-			answer.replaceChildren();
-			more.replaceChildren();
-			return;
+		for (const part of [top, answer, more]) {
+			part.classList.toggle('tried', tried);
+			part.replaceChildren();
+			if (tried) part.append(el('p', { class: 'mark' }, `At this height, not yet kept: ${signed(a.units, state.raisedBy)}, top of fill ${a.target.text}`));
 		}
+		if (!a) return;
 		const [order, ...rest] = a.facts;
-		answer.replaceChildren(...[
-			tried && el('p', { class: 'mark' }, `At this height, not yet kept: ${signed(a.units, state.raisedBy)}, top of fill ${a.target.text}`),
-			el('dl', { class: 'facts order' }, el('div', {}, el('dt', {}, order.head), el('dd', {}, el('strong', {}, order.text), (order.warnings ?? []).map(warning)))),
-			facts(rest),
-			...remarks(a.remarks?.filter(r => r.head === 'Warnings')),
-		].filter(Boolean));
-		more.replaceChildren(...a.tables.map(table), ...remarks(a.remarks?.filter(r => r.head !== 'Warnings')));
+		top.append(el('dl', { class: 'facts order' }, el('div', {}, el('dt', {}, order.head), el('dd', {}, el('strong', {}, order.text), (order.warnings ?? []).map(warning)))));
+		answer.append(facts(rest), ...remarks(a.remarks?.filter(r => r.head === 'Warnings')));
+		more.append(...a.tables.map(table), ...remarks(a.remarks?.filter(r => r.head !== 'Warnings')));
 		live.textContent = `${tried ? 'At this height, not yet kept: ' : ''}${order.head} ${order.text}`;
 	}
 
