@@ -134,6 +134,15 @@ func (p *tab) idle() {
 	p.wait(`document.body.dataset.ready === '' && !document.body.hasAttribute('data-busy')`)
 }
 
+// quote writes a text as one of the page's scripts.
+func quote(text string) string {
+	b, err := json.Marshal(text)
+	if err != nil {
+		panic(err) // every text can be written
+	}
+	return string(b)
+}
+
 // tap clicks the button, link or summary with a text that can be seen, as a finger does.
 func (p *tab) tap(text string) {
 	p.Helper()
