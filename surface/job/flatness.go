@@ -420,7 +420,7 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, watch Watch)
 
 // measureBefore works out what was placed between two surveys.
 func (f *judging) measureBefore(j *Judged, watch Watch) error {
-	if f.before == "" && f.held == nil {
+	if f.before == "" && (f.held == nil || j.Floor == nil) {
 		return nil
 	}
 	if j.Floor == nil {

@@ -219,7 +219,8 @@ func (f *input) read(files []string, watch Watch) (*survey.Survey, error) {
 	if err := s.Unplaced(); err != nil {
 		return nil, err
 	}
-	if len(o.Benchmarks) > 0 && s.Book == nil && s.RodColumn {
+	onlyRuns := f.afterwards && len(s.Points) == 0 && len(s.Runs) > 0 // they need no elevations; the benchmarks are those of the first survey
+	if len(o.Benchmarks) > 0 && s.Book == nil && s.RodColumn && !onlyRuns {
 		marks := slices.Sorted(maps.Keys(o.Benchmarks))
 		return nil, f.noMark(s, files[0], marks)
 	}

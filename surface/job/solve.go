@@ -81,7 +81,9 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 			return nil, err
 		}
 		s.Judged.TakenOff = s.takenOff()
-		s.Notes = append(sank(*s.Judged.Placed, survey.AboutOrder), s.Notes...)
+		if p := s.Judged.Placed; p != nil { // none of runs alone
+			s.Notes = append(sank(*p, survey.AboutOrder), s.Notes...)
+		}
 	}
 	return s, nil
 }

@@ -7,6 +7,7 @@ import { ask } from './engine.js';
 import { refusal } from './form.js';
 import { sizeOf } from './mesh.js';
 import { Plan } from './plan.js';
+import { typeRuns } from './runs.js';
 import { on, state } from './state.js';
 import { length } from './units.js';
 
@@ -21,8 +22,8 @@ export function start(host) {
 	const said = el('output', { class: 'gap', 'aria-live': 'polite' });
 	const tool = el('div', { class: 'row' }, el('label', {}, 'Straightedge ', choice), el('button', { type: 'button', onclick: lay }, 'Lay it on the floor'), said);
 	const rest = el('div');
-	const checks = checkShots(), why = el('div', { 'aria-live': 'polite' });
-	host.append(el('h2', {}, 'After the pour'), words, why, tool, picture, rest, checks.host);
+	const checks = checkShots(), runs = typeRuns(), why = el('div', { 'aria-live': 'polite' });
+	host.append(el('h2', {}, 'After the pour'), words, why, tool, picture, rest, checks.host, runs.host);
 
 	let shown = '';
 	on(['answer', 'parts', 'show', 'refused', 'files'], show);
@@ -32,12 +33,13 @@ export function start(host) {
 	function show() {
 		const a = state.answer?.after;
 		tool.hidden = picture.hidden = !a?.floor;
-		checks.host.hidden = !state.answer && !state.refused.length;
+		checks.host.hidden = runs.host.hidden = !state.answer && !state.refused.length;
 		checks.show();
+		runs.show();
 		why.replaceChildren(...(state.answer ? [] : state.refused.map(refusal)));
 		if (!a) {
 			words.replaceChildren(el('p', {}, state.answer
-				? 'Shoot the floor again when it can be walked on. Type check shots below, or drop that survey or runs of readings under Shots and set them to “Floor after the pour”: the departures, the tolerance check and the highs to grind appear here.'
+				? 'Shoot the floor again when it can be walked on. Type check shots or runs below, or drop their files under Shots and set them to “Floor after the pour”: the departures, the tolerance check and the highs to grind appear here.'
 				: 'First the floor before the pour: its shots and its target.'));
 			rest.replaceChildren();
 			plan.clear();

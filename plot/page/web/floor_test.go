@@ -293,6 +293,37 @@ func TestTypedChecks(t *testing.T) {
 	p.clean()
 }
 
+// Runs typed on the page give the F-numbers of the same file.
+func TestTypedRuns(t *testing.T) {
+	p := opened(t, 360, 740)
+	files := map[string]string{}
+	for _, name := range []string{"survey.csv", "outline.csv", "job.toml"} {
+		b, err := fs.ReadFile(demo.Files, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		files[name] = string(b)
+	}
+	files["job.toml"] = strings.ReplaceAll(files["job.toml"], `after = ["check.csv"]`, "")
+	p.give(files)
+	p.wait(`document.querySelector('#floor .plan-key li')`)
+	p.show("after")
+	p.tap("Type runs of readings")
+	p.enter("Readings, in", "0\n1/8\n1/16\n0\n1 1/8\n1/4\n1/8\n0\n1/16\n1/8\n0\n0\n1/16")
+	p.picture("runs-phone")
+	p.tap("Use these runs")
+	files["runs-typed.csv"] = "run,step (in),readings (in)\nR1,12,0;1/8;1/16;0;1 1/8;1/4;1/8;0;1/16;1/8;0;0;1/16\n"
+	want := solvedFrom(t, strings.Replace(files["job.toml"], "[target]", "after = [\"runs-typed.csv\"]\n\n[target]", 1), files)
+	p.wait(`document.querySelector('#after .facts dd')`)
+	facts, _, _ := report.AfterFacts(want.Judged, report.StyleOf(want))
+	for _, f := range facts {
+		if !strings.Contains(strings.Join(strings.Fields(p.text("#after .facts")), " "), strings.Join(strings.Fields(f.Text), " ")) {
+			t.Errorf("the page lacks %q:\n%s", f.Text, p.text("#after .facts"))
+		}
+	}
+	p.clean()
+}
+
 // solvedFrom solves a job whose files are in memory.
 func solvedFrom(t *testing.T, text string, files map[string]string) *job.Result {
 	t.Helper()
