@@ -9,7 +9,8 @@ export const state = {
 	files: [], // {name, id, bytes}: the floor's files; a new content gets a new id
 	show: '', // metric, feet, or empty: as the job has it
 	book: null, // of the field book
-	ticks: {}, // of the pour: what is done, by name
+	ticks: {}, // of the pour: the mark that is done, by the name of its pin
+	pour: null, // today's rod reading on a benchmark
 
 	fields: [], // keys of a job with their values in this job
 	read: [], // how each file was understood
@@ -24,7 +25,7 @@ export const state = {
 	unsaved: '', // why this device does not keep the floor
 };
 
-const kept = ['title', 'job', 'files', 'show', 'book', 'ticks'];
+const kept = ['title', 'job', 'files', 'show', 'book', 'ticks', 'pour'];
 const events = new EventTarget();
 
 // on calls f after a change of any of the keys, once for each change.
