@@ -31,6 +31,7 @@ type tab struct {
 	*testing.T
 	ctx  context.Context
 	home string // its address
+	stop func() // ends its server
 
 	mu   sync.Mutex
 	said []string
@@ -72,7 +73,7 @@ func opened(t *testing.T, width, height int64) *tab {
 		}
 		quit()
 	})
-	p := &tab{T: t, ctx: ctx, home: server.URL}
+	p := &tab{T: t, ctx: ctx, home: server.URL, stop: server.Close}
 	phone := []chromedp.EmulateViewportOption{}
 	if width < 500 {
 		phone = append(phone, chromedp.EmulateMobile, chromedp.EmulateTouch)

@@ -100,15 +100,17 @@ const byServer = {
 function byWorker() {
 	const worker = new Worker('worker.js');
 	const waiting = new Map();
-	let next = 0;
+	let next = 0, step = '';
 	worker.onmessage = ({ data }) => {
 		const one = waiting.get(data.id);
 		if (!one) return;
 		if (data.progress) {
-			change({ busy: data.progress });
+			change({ busy: step = data.progress });
 			return;
 		}
 		waiting.delete(data.id);
+		if (step && state.busy === step) change({ busy: '' });
+		step = '';
 		if (data.error) one.fail(new Error(data.error));
 		else one.done(data.reply);
 	};

@@ -117,7 +117,7 @@ export function start(host) {
 	const zone = el('div', { class: 'drop' },
 		el('label', { htmlFor: 'pick' }, 'Choose files'), pick,
 		el('p', {}, 'or drop them here: the shots, the walls, or a job with its files. CSV, LandXML, XLSX, LAS, PLY.'));
-	const begin = el('p', { class: 'row' }, button('Open the demo floor', () => openDemo().catch(e => say(e.message))));
+	const begin = el('p', { class: 'row' }, el('a', { class: 'button', href: '#book' }, 'Shoot a floor with tape and rod'), button('Open the demo floor', () => openDemo().catch(e => say(e.message))));
 	const why = el('div', { 'aria-live': 'polite' }), list = el('ul', { class: 'cards' });
 	const next = el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'));
 	host.append(zone, begin, why, list, next);

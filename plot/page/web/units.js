@@ -72,11 +72,12 @@ export function exact(units, m) {
 	return String(Number((m / units.size).toFixed(9))) + units.unit;
 }
 
-// fixed rounds halves, as written in decimals, away from zero.
+// fixed rounds to a number of decimals, a true half to the even digit.
 export function fixed(v, decimals) {
 	if (!Number.isFinite(v)) return none;
-	const noise = 1e6, steps = Math.abs(v) * 10 ** decimals;
-	if (!(steps * noise < 2 ** 52)) return v.toFixed(decimals);
-	const whole = Math.floor(Math.round(steps * noise) / noise + 0.5);
-	return (v < 0 && whole > 0 ? '-' : '') + (whole / 10 ** decimals).toFixed(decimals);
+	const halves = Math.abs(v) * 2 ** (decimals + 1); // odd only for a true half
+	if (halves % 2 !== 1) return v.toFixed(decimals).replace(/^-(?=0[.0]*$)/, '');
+	const below = (BigInt(halves) * 5n ** BigInt(decimals) - 1n) / 2n;
+	const digits = String(below + below % 2n).padStart(decimals + 1, '0');
+	return (v < 0 && /[1-9]/.test(digits) ? '-' : '') + digits.slice(0, digits.length - decimals) + '.' + digits.slice(digits.length - decimals);
 }
