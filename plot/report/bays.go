@@ -57,9 +57,13 @@ func (h *Handover) drawBays(m *plot.SetOutMap) {
 	}
 }
 
-// bayText is the volume of a bay as in the list.
+// bayText is the volume of a bay as in the list: net, if the list also has what is ordered.
 func (h *Handover) bayText(i int) string {
-	return fmt.Sprintf("%.2f %s", h.bayVolumes[i], h.measures().volumeName)
+	text := fmt.Sprintf("%.2f %s", h.bayVolumes[i], h.measures().volumeName)
+	if h.BayMix != nil {
+		text += " net"
+	}
+	return text
 }
 
 // bayTable lists bays in placing order. The figures shown add up to the whole as shown, to
@@ -76,8 +80,9 @@ func (h *Handover) bayTable() table.Table {
 	}
 	var mixes []float64
 	if h.BayMix != nil {
+		t.Columns[2].Name = strings.Replace(t.Columns[2].Name, "Volume", "Net", 1)
 		t.Columns = append(t.Columns, numbers("Mix by truck", m.volumeName, 2), table.Column{Name: "From truck", Right: true})
-		t.Notes = append(t.Notes, "Mix by truck: each bay's share of the "+sold(h.Filled, h.Delivery.Volume, u)+" ordered, with losses and rounding up. What is left of a load goes into the next bay.")
+		t.Notes = append(t.Notes, h.mixNote())
 		mixes = h.bayMixes()
 	}
 	lacks := h.Unserved.Area > 0
@@ -136,6 +141,23 @@ func (h *Handover) bayTable() table.Table {
 	}
 	t.Rows = append(t.Rows, total)
 	return t
+}
+
+// mixNote says what the mix of each bay holds.
+func (h *Handover) mixNote() string {
+	bags := ""
+	if len(h.Filled.Bags) > 0 {
+		bags = "without what comes in bags, "
+	}
+	text := "Net: old floor to target. Mix by truck: " + bags + "with rough floor, finish high and the allowance of each bay; together the " + sold(h.Filled, h.Delivery.Volume, h.Style) + " ordered."
+	first := slices.IndexFunc(h.BayMix, func(v float64) bool { return v > 0 })
+	if kept := h.Takeoff.Volume(order.PumpLine) + h.Takeoff.Volume(order.Hopper); kept > 0 {
+		text += fmt.Sprintf(" Bay %s also fills line and hopper, %s: every later load goes through them, so that it stays in them to the end and is lost then.", h.Bays.Bays[first].Name, h.Style.Volume(kept))
+	}
+	if lost := h.Takeoff.Volume(order.Priming); lost > 0 {
+		text += fmt.Sprintf(" Bay %s also primes the line: %s, thrown away.", h.Bays.Bays[first].Name, h.Style.Volume(lost))
+	}
+	return text + fmt.Sprintf(" The rounding up is with bay %s. What is left of a load goes into the next bay.", h.Bays.Bays[len(h.Bays.Bays)-1].Name)
 }
 
 // bayMixes are the shares of the bays in what comes by truck, so rounded that they add up to

@@ -175,7 +175,9 @@ type bayJSON struct {
 	Area       float64  `json:"area_m2"`
 	Fill       float64  `json:"fill_m3"`
 	Neighbours []string `json:"beside"`
-	Lifts      int      `json:"lifts,omitempty"` // of listed materials, at the max depth of the bay
+	Lifts      int      `json:"lifts,omitempty"`           // of listed materials, at the max depth of the bay
+	Mix        *float64 `json:"mix_by_truck_m3,omitempty"` // with losses: those of the pump in the first bay, rounding up in the last
+	Trucks     []int    `json:"from_trucks,omitempty"`     // from 1
 }
 
 // damJSON is a dam between two bays. Its heights are the fill beside it, at a step on the
@@ -294,8 +296,11 @@ func (h *Handover) numbers() handoverJSON {
 		}
 	}
 	if h.Bays != nil {
-		for _, b := range h.Bays.Bays {
-			one := bayJSON{b.Name, b.Fill.Area, b.Fill.Fill, append([]string{}, b.Neighbours...), 0}
+		for i, b := range h.Bays.Bays {
+			one := bayJSON{Name: b.Name, Area: b.Fill.Area, Fill: b.Fill.Fill, Neighbours: append([]string{}, b.Neighbours...)}
+			if h.BayMix != nil {
+				one.Mix, one.Trucks = &h.BayMix[i], h.BayTrucks[i]
+			}
 			if h.Service != nil {
 				one.Lifts = h.LiftsOf(&b.Fill)
 			}

@@ -77,12 +77,13 @@ func TestWeightInFeetByHand(t *testing.T) {
 
 // Bays by hand in feet: 2 in of fill at the west wall and 6 in at the east one, 20 ft off, 12 ft wide. Of
 // two strips of 10 ft the west one is 3 in deep on average, 120 ft² × 1/4 ft = 30 ft³, the east one
-// 5 in, 50 ft³; together 80 ft³, 2.96 yd³. Of 3.25 yd³ ordered that is 2.03 and 1.22, from one truck. The dam between is 4 in high.
+// 5 in, 50 ft³; together 80 ft³, 2.96 yd³. With 5 % that is 1.94 and 1.17, and 3.25 yd³ are ordered:
+// 0.14 of rounding up are with the last, 1.31. One truck brings both. The dam between is 4 in high.
 func TestBaysInFeetByHand(t *testing.T) {
 	wedge := floorIn("ft", 20, 12, 2, func(x, _ float64) float64 { return -(2 + 4*x/20) / 12 })
 	h := handed(t, "[survey]\nfiles = [\"floor.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"0ft\"\n[bays]\nwidth = \"10ft\"\n[site]\nexit = \"0ft,0ft\"\n", wedge)
 	got := byName(h.bayTable())
-	if !strings.HasPrefix(got["1"], `120.0 | 1.85 | 2.03 | 1 | A: 12'-0" long, 4" high, 10'-0" from the west end | 2`) || got["2"] != "120.0 | 1.11 | 1.22 | 1 | A: set for bay 1 | 1" || !strings.HasPrefix(got["Together"], "240.0 | 2.96 | 3.25") {
+	if !strings.HasPrefix(got["1"], `120.0 | 1.85 | 1.94 | 1 | A: 12'-0" long, 4" high, 10'-0" from the west end | 2`) || got["2"] != "120.0 | 1.11 | 1.31 | 1 | A: set for bay 1 | 1" || !strings.HasPrefix(got["Together"], "240.0 | 2.96 | 3.25") {
 		t.Errorf("%q", got)
 	}
 	figuresIn(t, numbersOf(t, h), map[string]float64{"bays.0.fill_m3": 50 * 0.028316846592, "bays.1.fill_m3": 30 * 0.028316846592, "bays.1.area_m2": 120 * 0.09290304, "dams.0.height_max_m": 4 * 0.0254, "dams.0.length_m": 12 * 0.3048})

@@ -8,7 +8,7 @@ import (
 	"pourplane/survey"
 )
 
-// planLoads shares out what comes by truck among the bays, and makes one plan of it: if full
+// planLoads finds what each bay takes of what comes by truck, and makes one plan of it: if full
 // loads are too late and smaller ones are not, the smaller ones are the order. They keep to
 // the bays if that works.
 func (h *Result) planLoads() error {
@@ -102,43 +102,39 @@ func (h *Result) truckloads(volumes, upTo []float64) []order.Truckload {
 	return out
 }
 
-// mixUpTo returns how much of what comes by truck is placed at the end of each bay, m³, losses
-// and rounding up shared by what the bays take; nil if there are not several bays.
+// mixUpTo returns how much of what comes by truck has left the trucks at the end of each bay, m³:
+// each bay's own need, with what fills the pump in the first and rounding up in the last; nil if
+// there are not several bays.
 func (h *Result) mixUpTo() ([]float64, error) {
 	if h.Bays == nil || len(h.Bays.Bays) < 2 {
 		return nil, nil
 	}
-	var out []float64
-	all := 0.0
+	var nets, areas []float64
 	for i := range h.Bays.Bays {
-		one, err := h.trucked(&h.Bays.Bays[i])
+		net, area, err := h.trucked(&h.Bays.Bays[i])
 		if err != nil {
 			return nil, err
 		}
-		all += one
-		out = append(out, all)
+		nets, areas = append(nets, net), append(areas, area)
 	}
-	for i := range out {
-		out[i] *= h.Schedule.Volume / all
-	}
+	out := h.Takeoff.UpTo(nets, areas)
 	out[len(out)-1] = h.Schedule.Volume
 	return out, nil
 }
 
-// trucked is the volume of a bay that comes by truck, m³.
-func (h *Result) trucked(b *setout.Bay) (float64, error) {
+// trucked is the volume of a bay that comes by truck, m³, and its area, m².
+func (h *Result) trucked(b *setout.Bay) (net, area float64, err error) {
 	if h.Service == nil || b.Fill.Fill == 0 {
-		return b.Fill.Fill, nil
+		return b.Fill.Fill, b.Fill.FillArea, nil
 	}
 	service, _, err := h.servedIn(b)
 	if err != nil {
-		return 0, err
+		return 0, 0, err
 	}
-	sum := 0.0
 	for _, p := range service.Parts {
 		if p.Material >= 0 && h.Service.Materials[p.Material].Yield == 0 {
-			sum += p.Volume
+			net, area = net+p.Volume, area+p.Area
 		}
 	}
-	return sum, nil
+	return net, area, nil
 }

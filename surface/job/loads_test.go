@@ -51,3 +51,23 @@ func TestTrucksServeBays(t *testing.T) {
 		}
 	}
 }
+
+// The first truck brings what its bay takes, with what fills line and hopper before it. By hand,
+// of the demo: 2.367 yd³ net over 192 ft², 0.023 for 1 mm of roughness, 0.037 for 1/16 in, 5 % of
+// these, 0.081 of line and 0.25 of hopper are 2.880, and 3.00 in steps of 0.25 yd³. The truck
+// after it has the rest of the 8.25 yd³: its bay takes 5.315, of which 0.12 are left of the first.
+func TestTheFirstLoadFillsThePump(t *testing.T) {
+	text, err := fs.ReadFile(demo, "job.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := solved(t, string(text), demo)
+	if len(h.Delivery.Loads) != 2 || math.Abs(h.BayMix[0]/order.CubicYard-2.880) > 0.001 || math.Abs(h.BayMix[1]/order.CubicYard-5.370) > 0.001 {
+		t.Fatalf("bays take %v m³, loads %+v", h.BayMix, h.Delivery.Loads)
+	}
+	for i, want := range []float64{3, 5.25} {
+		if got := h.Delivery.Loads[i].Volume / order.CubicYard; math.Abs(got-want) > 1e-9 {
+			t.Errorf("truck %d brings %g yd³, want %g", i+1, got, want)
+		}
+	}
+}

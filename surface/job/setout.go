@@ -182,7 +182,7 @@ type setting struct {
 	BayBags []int // whole bags, if one bagged material fills the floor
 	AllBags int
 
-	BayMix    []float64 // m³ of each bay that comes by truck, rounding up included; nil if nothing does
+	BayMix    []float64 // m³ of each bay that comes by truck: that in the pump in the first, rounding up in the last; nil if nothing does
 	BayTrucks [][]int   // the trucks that serve each bay, from 1
 
 	BayUnserved []float64 // m³ of each bay that no material serves; nil if all is served

@@ -188,6 +188,54 @@ func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 	return t, nil
 }
 
+// UpTo returns how much mix, m³, must have left the trucks by the end of each bay, in the order of
+// placing: what t needs, shared out. nets and areas are what the bays take of the floor of t,
+// m³ and m².
+//
+// A rough floor and a high finish take mix by area, spill and tools by what is placed. The pump
+// takes its mix from the first load: priming is thrown away, and line and hopper must be full
+// before the first bay gets any. They stay full until the last bay, as every load goes through
+// them, and what is in them then is lost. So all of it belongs to the first bay: with a share
+// of it by volume, that bay would run short by what the later ones were to bring. Source:
+// arithmetic.
+func (t Takeoff) UpTo(nets, areas []float64) []float64 {
+	net, area := 0.0, 0.0
+	for i := range nets {
+		net, area = net+nets[i], area+areas[i]
+	}
+	byNet, byArea := t.Volume(Net), t.Volume(RoughFloor)+t.Volume(FinishHigh)
+	pump := t.Volume(PumpLine) + t.Volume(Hopper) + t.Volume(Priming)
+	out, sum := make([]float64, len(nets)), 0.0
+	for i := range nets {
+		one := shareOf(byNet, nets[i], net) + shareOf(byArea, areas[i], area)
+		one += shareOf(t.Volume(Allowance), one, byNet+byArea)
+		if one > 0 {
+			sum, pump = sum+pump, 0 // the first bay that takes any
+		}
+		sum += one
+		out[i] = sum
+	}
+	return out
+}
+
+// shareOf is the share of v that part has of whole.
+func shareOf(v, part, whole float64) float64 {
+	if whole == 0 {
+		return 0
+	}
+	return v * part / whole
+}
+
+// Volume returns the volume of a line, m³; 0 if there is none.
+func (t Takeoff) Volume(name string) float64 {
+	for _, l := range t.Items {
+		if l.Name == name {
+			return l.Volume
+		}
+	}
+	return 0
+}
+
 // layer is a thickness in m, below the steps of a rule: "1.6 mm". In inches it is a
 // fraction where it is whole 64ths, else in mm: the nearest fraction would not give the
 // volume beside it.

@@ -276,3 +276,19 @@ func TestTheExtraordinaryIsWarnedOfByName(t *testing.T) {
 		t.Errorf("an ordinary floor: %v, %v", got.Notes, err)
 	}
 }
+
+// By hand: bays of 1 m³ over 40 m² and 3 m³ over 60 m². 1 mm of roughness and 1 mm of high finish
+// are 0.08 and 0.12 m³; with 10 % 1.188 and 3.432. A line of 20 m of 100 mm holds 0.157 m³; with
+// 0.2 in the hopper and 0.1 to prime it the first bay takes 1.645, both 5.077. A bay that takes
+// none has no share of the pump.
+func TestEachBayHasItsOwnLosses(t *testing.T) {
+	took, err := Floor{Net: 4, Area: 100}.Takeoff(Losses{Roughness: 0.001, High: 0.001, Allowance: 0.1, Bore: 0.1, Length: 20, Hopper: 0.2, Priming: 0.1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := took.UpTo([]float64{0, 1, 3}, []float64{0, 40, 60})
+	near(t, "nothing", got[0], 0)
+	near(t, "first bay", got[1], 1.188+math.Pi*0.0025*20+0.3)
+	near(t, "both", got[2], 4.62+math.Pi*0.0025*20+0.3)
+	near(t, "need", got[2], took.Need)
+}
