@@ -29,7 +29,7 @@ func (h *Handover) cutText() string {
 // movementText is what to do with the movement joints of the old floor.
 func (h *Handover) movementText() string {
 	text := "Movement joints of the old floor (isolation or expansion joints): carry each through the full depth of the fill and of the covering, at the same place and at least as wide. " +
-		"Set a compressible strip before the pour, or cut right through. A cut of a quarter of the depth is for contraction joints only. Put sealant over a backer rod at the top of the covering"
+		"Set a compressible strip before the pour, or cut right through; no steel may cross the joint. A cut of a quarter of the depth is for contraction joints only. Put sealant over a backer rod at the top of the covering"
 	if k := h.Joints; k.Rod > 0 {
 		text += ", and end the strip " + h.Style.Depth(k.Fill+k.Bore) + " below the top of the covering to leave room for them"
 	}

@@ -41,3 +41,29 @@ func TestJointsArePlacedByTheirLines(t *testing.T) {
 		t.Error("no place of the joint in the record", got[strings.Index(got, "Movement joints of"):][:900])
 	}
 }
+
+// Bars stop at a movement joint that is drawn. Where it is not, or only in part, the first page
+// and the section on steel say not to place any.
+func TestSteelStopsAtMovementJoints(t *testing.T) {
+	steel := "[bars]\nsize = \"8\"\nspacing = \"250mm\"\n"
+	for _, c := range []struct {
+		name, steel, line string
+		first, section    string
+	}{
+		{"not drawn", steel, "", "movement joints: this list has bars across them, as the job gives their length only: do not cut or place steel until each joint is drawn", "This list does not stop bars at the joint, as the job gives only its length: do not cut or place steel until it is drawn"},
+		{"drawn", steel, "east joint,line,2,0\neast joint,line,2,4\n", "", "The bars below end 75 mm from each joint that is drawn."},
+		{"part", steel, "east joint,line,2,0\neast joint,line,2,2.5\n", "the plan has only part of their length", "Only part of the length given is drawn"},
+		{"mesh", "[mesh]\nsheet-length = \"3m\"\nsheet-width = \"2m\"\nmass-kgm2 = 2.0\n", "east joint,line,2,0\neast joint,line,2,4\n", "this list has sheets across them, as sheets are cut on site: cut each sheet at the joint", "cut them there"},
+	} {
+		files := rampFiles()
+		files["walls.csv"].Data = append(files["walls.csv"].Data, c.line...)
+		h := ranOn(t, ramp+c.steel+"[joints]\nlength = \"4m\"\nwidth = \"6mm\"\n", files)
+		first := strings.Join(h.h.summarySection(true).Warnings, "\n")
+		if got := strings.Contains(first, "No steel may cross a movement joint"); got != (c.first != "") || !strings.Contains(first, c.first) {
+			t.Errorf("%s: first page:\n%s", c.name, first)
+		}
+		if text := strings.Join(h.h.steelSection().Text, "\n"); !strings.Contains(text, "Stop all steel on each side of a movement joint") || !strings.Contains(text, c.section) {
+			t.Errorf("%s: reinforcement:\n%s", c.name, text)
+		}
+	}
+}

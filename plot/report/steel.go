@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"pourplane/plot/sheet"
@@ -22,7 +23,7 @@ func (h *Handover) steelSection() sheet.Section {
 		return sheet.Section{}
 	}
 	u := h.Style
-	s := sheet.Section{Title: "Reinforcement", Cautions: []string{asEntered}, Text: h.throughDams()}
+	s := sheet.Section{Title: "Reinforcement", Cautions: []string{asEntered}, Text: slices.Concat(h.atJoints(), h.throughDams())}
 	if m := h.Mesh; m != nil {
 		r := m.Rules
 		s.Text = append(s.Text, fmt.Sprintf("%s of %s, each %s × %s, laps %s: %s as laid, rows cut at their ends but nothing trimmed to walls, %s of it double; %s.", survey.Plural(m.Count, "sheet"), cmp.Or(h.Job.Mesh.Name, "mesh"), u.Length(r.Length), u.Length(r.Width), u.Depth(r.Lap), u.Area(m.Area), u.Area(m.Lapped), u.Mass(m.Mass)))
@@ -93,6 +94,26 @@ func lowChairs(b *setout.Bars, u unit.Style) string {
 		return ""
 	}
 	return fmt.Sprintf(" A chair is as high as the room under its bar: %d of %d have less than the %s of cover wanted, all where it is too thin for bars.", low, len(b.Chairs), u.Depth(b.Rules.Bottom))
+}
+
+// atJoints says what the steel does at movement joints, if there are any.
+func (h *Handover) atJoints() []string {
+	if h.Joints == nil || !h.Movement {
+		return nil
+	}
+	text := "Stop all steel on each side of a movement joint: none may cross it."
+	switch {
+	case h.Mesh != nil:
+		text += " The sheets below are counted across it: cut them there."
+	case len(h.JointLines) == 0:
+		text += " This list does not stop bars at the joint, as the job gives only its length: do not cut or place steel until it is drawn (a line named joint in the outline)."
+	default:
+		text += " The bars below end " + h.Style.Depth(h.Bars.Rules.Edge) + " from each joint that is drawn."
+		if h.JointsUndrawn {
+			text += " Only part of the length given is drawn: do not cut or place steel at the rest until it is."
+		}
+	}
+	return []string{text}
 }
 
 // throughDams says that steel is drawn through the dams between bays, if there are any.

@@ -263,14 +263,14 @@ func (h *Result) steel(e *entries) {
 		}
 		e.failed("bars.size", err)
 		rules := setout.BarRules{Size: size, Spacing: e.length("bars.spacing", b.Spacing), SpacingY: e.length("bars.spacing-across", b.Across), Edge: e.length("bars.edge-cover", b.EdgeCover), Bottom: e.length("bars.bottom-cover", b.BottomCover),
-			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), US: h.US, Same: stepOf(h.US)}
+			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), US: h.US, Same: stepOf(h.US), Joints: h.JointLines}
 		if e.err != nil {
 			return
 		}
 		bars, err := setout.LayBars(h.Floor, target, rules)
 		e.failed("bars", err)
 		h.Bars = &bars
-		h.Notes = slices.Concat(h.Notes, h.tooThin(&bars.Thin, "bars and their cover", "Bars are"), bars.Notes)
+		h.Notes = slices.Concat(h.Notes, h.acrossJoints("bars", h.JointsUndrawn), h.tooThin(&bars.Thin, "bars and their cover", "Bars are"), bars.Notes)
 	case m.SheetLength != "":
 		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), US: h.US}
 		if e.err != nil {
@@ -279,8 +279,27 @@ func (h *Result) steel(e *entries) {
 		mesh, err := setout.LayMesh(h.Floor, target, rules)
 		e.failed("mesh", err)
 		h.Mesh = &mesh
-		h.Notes = slices.Concat(h.Notes, h.tooThin(&mesh.Thin, "mesh and its cover", "Sheets are"), mesh.Notes)
+		h.Notes = slices.Concat(h.Notes, h.acrossJoints("sheets", h.Joints != nil && h.Movement), h.tooThin(&mesh.Thin, "mesh and its cover", "Sheets are"), mesh.Notes)
 	}
+}
+
+// acrossJoints warns of steel that the list has across movement joints.
+func (h *Result) acrossJoints(steel string, across bool) []survey.Note {
+	why := "the job gives their length only"
+	switch {
+	case !across:
+		return nil
+	case !h.JointsUndrawn:
+		why = "sheets are cut on site"
+	case len(h.JointLines) > 0:
+		why = "the plan has only part of their length"
+	}
+	do := "do not cut or place steel until each joint is drawn"
+	if !h.JointsUndrawn {
+		do = "cut each sheet at the joint"
+	}
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "movement joints: this list has %s across them, as %s: %s. No steel may cross a movement joint: stop all of it on each side",
+		steel, why, do).About(survey.AboutSteel)}
 }
 
 // tooThin warns where the fill is thinner than its steel needs. The places are the largest

@@ -35,17 +35,21 @@ type Supplies struct {
 	Coats      []coating
 	Edging     *order.Edging
 	Joints     *order.JointOrder
-	JointRun   float64       // m
-	JointWidth float64       // m; 0: not known
-	Movement   bool          // the joints are movement joints
-	JointsAt   []unit.Text   // where they are, if the survey or the outline has lines named so
-	Spacing    order.Spacing // of contraction joints at the mean depth
-	Currency   string
-	Price      float64     // price of 1 m³ of the mix
-	Whole      order.Floor // the whole fill, whatever serves it
-	Heaviest   float64     // kg/m³, max unit weight of the materials of the fill
-	materials  order.Materials
-	Total      total
+	JointRun   float64     // m
+	JointWidth float64     // m; 0: not known
+	Movement   bool        // the joints are movement joints
+	JointsAt   []unit.Text // where they are, if the survey or the outline has lines named so
+	JointLines [][]surface.Vec
+	// JointsUndrawn: movement joints, of which the plan has no lines, or shorter ones than
+	// the job says.
+	JointsUndrawn bool
+	Spacing       order.Spacing // of contraction joints at the mean depth
+	Currency      string
+	Price         float64     // price of 1 m³ of the mix
+	Whole         order.Floor // the whole fill, whatever serves it
+	Heaviest      float64     // kg/m³, max unit weight of the materials of the fill
+	materials     order.Materials
+	Total         total
 }
 
 // coating is a coat with its quantities.
@@ -516,13 +520,26 @@ const contraction = "contraction"
 
 // placeJoints says where the lines are whose name has the word joint.
 func (h *Result) placeJoints() {
+	drawn := 0.0
 	for _, l := range h.Survey.Breaklines {
 		if n := len(l.Points); n > 1 && strings.Contains(strings.ToLower(l.Name), "joint") {
-			from, to := l.Points[0], l.Points[n-1]
-			h.Supplies.JointsAt = append(h.Supplies.JointsAt, unit.Textf("%s: %s", l.Name, Stretch(h.Floor, surface.Vec{X: from.X, Y: from.Y}, surface.Vec{X: to.X, Y: to.Y})))
+			var line []surface.Vec
+			for i, p := range l.Points {
+				line = append(line, surface.Vec{X: p.X, Y: p.Y})
+				if i > 0 {
+					drawn += line[i].Distance(line[i-1])
+				}
+			}
+			h.Supplies.JointLines = append(h.Supplies.JointLines, line)
+			h.Supplies.JointsAt = append(h.Supplies.JointsAt, unit.Textf("%s: %s", l.Name, Stretch(h.Floor, line[0], line[n-1])))
 		}
 	}
+	h.JointsUndrawn = drawn < h.JointRun*drawnWell
 }
+
+// drawnWell is the share of the length of the joints that lines in the plan must have to be all
+// of them: a length taken by tape or rounded up differs a little. Own choice.
+const drawnWell = 0.97
 
 func (h *Result) jointsOf(e *entries) {
 	s, j := &h.Supplies, h.Job.Joints

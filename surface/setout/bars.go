@@ -33,6 +33,8 @@ type BarRules struct {
 	Bottom       float64 // min from the old floor to the lower bars; 0: 0.02, 3/4 in (own choice: mix must get under the bars)
 	ChairSpacing float64 // 0: 1, 3 ft (common practice, no source)
 
+	Joints [][]surface.Vec // movement joints, as polylines: every bar ends Edge from them
+
 	US   bool    // the second figures are the defaults
 	Same float64 // bars whose lengths are within it are cut alike; 0: 0.001, 1/16 in (own choice)
 }
@@ -125,7 +127,7 @@ type Bars struct {
 // LayBars lays bars both ways on f for a pour to target: along the longest wall of each room
 // and across it, broken at openings. Every piece is clipped so that its middle line and its
 // ends keep Edge from every wall, at any angle. The first bars are Edge from the walls
-// beside them. Bars continue over steps. Pieces longer than Stock are lapped; whole bars
+// beside them. Bars continue over steps and stop on both sides of Joints. Pieces longer than Stock are lapped; whole bars
 // come first, from the other end on every second line, so that laps are not side by side.
 // Other pieces are cut to tenths of a millimetre, rounded down. Pieces of one direction with
 // lengths within Same are cut to the shortest of them; the cut is at their far
@@ -235,22 +237,26 @@ func lines(lo, hi, spacing float64) []float64 {
 // lay lays the bars along x of p.
 func (l *layer) lay(direction string, p layout, spacing float64) {
 	r := l.rules
-	lo, hi := p.reach()
-	at := lines(lo+r.Edge, hi-r.Edge, spacing)
-	every := 1 // line of chairs
-	if len(at) > 1 {
-		every = max(1, int(r.ChairSpacing/(at[1]-at[0])+whole))
-	}
-	for i, y := range at {
-		for _, s := range p.clear(y, r.Edge) {
-			if s.Hi-s.Lo < r.Shortest {
-				l.out.Short++
-				continue
+	p.addJoints(r.Joints)
+	odd := false
+	for _, part := range p.parts(r.Edge) {
+		at := lines(part.Lo, part.Hi, spacing)
+		every := 1 // line of chairs
+		if len(at) > 1 {
+			every = max(1, int(r.ChairSpacing/(at[1]-at[0])+whole))
+		}
+		for i, y := range at {
+			for _, s := range p.clear(y, r.Edge) {
+				if s.Hi-s.Lo < r.Shortest {
+					l.out.Short++
+					continue
+				}
+				l.piece(direction, p.axes, y, s, odd)
+				if direction == "X" && (i%every == 0 || i == len(at)-1) {
+					l.chairs(p.axes, y, s)
+				}
 			}
-			l.piece(direction, p.axes, y, s, i%2 == 1)
-			if direction == "X" && (i%every == 0 || i == len(at)-1) {
-				l.chairs(p.axes, y, s)
-			}
+			odd = !odd
 		}
 	}
 }
@@ -399,6 +405,9 @@ func (l *layer) addNotes() {
 	}
 	if out.Short > 0 {
 		l.note(survey.Assumed, "%s shorter than %s left out", count(out.Short, "piece is", "pieces are"), unit.Distance(r.Shortest))
+	}
+	if len(r.Joints) > 0 {
+		l.note(survey.Assumed, "bars end %s from each movement joint, on both sides", unit.Depth(r.Edge))
 	}
 	if l.inner {
 		l.note(survey.Assumed, "no extra bars are laid at openings and inside corners, where cracks start")

@@ -270,6 +270,9 @@ type layout struct {
 	sides [][]wall
 	lo    surface.Vec // min coordinates of all corners
 	hi    surface.Vec
+
+	joints []wall // movement joints, see [layout.addJoints]
+	along  []surface.Span
 }
 
 func (r room) on(a axes) layout {
@@ -289,22 +292,26 @@ func (r room) on(a axes) layout {
 }
 
 // clear returns the stretches of the line at y over floor that keep r or more from every
-// wall, at any angle.
+// wall and joint, at any angle.
 func (p layout) clear(y, r float64) []surface.Span {
 	var shut []surface.Span
-	for _, w := range p.walls {
-		if s, ok := surface.Near(w, y, r-hair); ok {
-			shut = append(shut, s)
+	for _, list := range [][]wall{p.walls, p.joints} {
+		for _, w := range list {
+			if s, ok := surface.Near(w, y, r-hair); ok {
+				shut = append(shut, s)
+			}
 		}
 	}
 	return surface.Free(surface.Across(p.walls, y), shut)
 }
 
+// square is how far a wall or joint that runs along x may rise over its run; own choice.
+const square = 0.03
+
 // reach returns the min and max y of the floor between the walls that run along x. A wall a
 // little out of square counts with its inner end; otherwise a last line beside it would be
 // cut away.
 func (p layout) reach() (lo, hi float64) {
-	const square = 0.03 // rise over run; own choice
 	lo, hi = p.lo.Y, p.hi.Y
 	for _, s := range p.sides {
 		low, high, west, east := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
@@ -325,6 +332,40 @@ func (p layout) reach() (lo, hi float64) {
 		}
 	}
 	return lo, hi
+}
+
+// addJoints adds movement joints. One that runs along x has bars of its own beside it.
+func (p *layout) addJoints(joints [][]surface.Vec) {
+	for _, line := range joints {
+		var low, high surface.Vec
+		for i, v := range line {
+			q := p.axes.in(v)
+			if i == 0 {
+				low, high = q, q
+				continue
+			}
+			p.joints = append(p.joints, wall{p.axes.in(line[i-1]), q})
+			low = surface.Vec{X: min(low.X, q.X), Y: min(low.Y, q.Y)}
+			high = surface.Vec{X: max(high.X, q.X), Y: max(high.Y, q.Y)}
+		}
+		if high.Y-low.Y <= square*(high.X-low.X) && high.X > p.lo.X && low.X < p.hi.X {
+			p.along = append(p.along, surface.Span{Lo: low.Y, Hi: high.Y})
+		}
+	}
+}
+
+// parts returns the stretches across x that bars are spaced over: edge from the walls and
+// from the joints that run along x.
+func (p layout) parts(edge float64) []surface.Span {
+	lo, hi := p.reach()
+	if len(p.along) == 0 {
+		return []surface.Span{{Lo: lo + edge, Hi: hi - edge}}
+	}
+	var shut []surface.Span
+	for _, s := range p.along {
+		shut = append(shut, surface.Span{Lo: s.Lo - edge, Hi: s.Hi + edge})
+	}
+	return surface.Free([]surface.Span{{Lo: lo + edge, Hi: hi - edge}}, shut)
 }
 
 // inside reports whether p is over floor and at least far from every wall. far is above
