@@ -218,9 +218,7 @@ func (p *tab) clean() {
 	p.Helper()
 	p.mu.Lock()
 	for _, s := range p.said {
-		if !strings.Contains(s, "404 (Not Found)") && !strings.Contains(s, "dynamically imported module") { // of a tab that does not exist yet
-			p.Errorf("console: %s", s)
-		}
+		p.Errorf("console: %s", s)
 	}
 	p.mu.Unlock()
 	for _, address := range ask[[]string](p, `performance.getEntriesByType('resource').map(e => e.name)`) {

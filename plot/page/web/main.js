@@ -4,38 +4,35 @@ import { button, el, say } from './dom.js';
 import { refresh } from './job.js';
 import { change, on, state } from './state.js';
 import * as store from './store.js';
+import * as files from './files.js';
+import * as book from './book.js';
+import * as floor from './floor.js';
+import * as target from './target.js';
+import * as pour from './pour.js';
+import * as after from './after.js';
+import * as takeoff from './takeoff.js';
+import * as papers from './papers.js';
+import * as settings from './settings.js';
 import * as floors from './floors.js';
 
 // Tabs in the order of the work. Those of the bar are always one tap away on a phone; the
 // others are under More there.
 const tabs = [
-	{ name: 'shots', label: 'Shots', bar: true, module: 'files.js' },
-	{ name: 'book', label: 'Field book', module: 'book.js' },
-	{ name: 'floor', label: 'Floor', bar: true, module: 'floor.js' },
-	{ name: 'target', label: 'Target', bar: true, module: 'target.js' },
-	{ name: 'pour', label: 'Pour', bar: true, module: 'pour.js' },
-	{ name: 'after', label: 'After', module: 'after.js' },
-	{ name: 'takeoff', label: 'Take-off', module: 'takeoff.js' },
-	{ name: 'papers', label: 'Papers', bar: true, module: 'papers.js' },
-	{ name: 'settings', label: 'Settings', module: 'settings.js' },
-	{ name: 'floors', label: 'Floors', module: 'floors.js' },
+	{ name: 'shots', label: 'Shots', bar: true, of: files },
+	{ name: 'book', label: 'Field book', of: book },
+	{ name: 'floor', label: 'Floor', bar: true, of: floor },
+	{ name: 'target', label: 'Target', bar: true, of: target },
+	{ name: 'pour', label: 'Pour', bar: true, of: pour },
+	{ name: 'after', label: 'After', of: after },
+	{ name: 'takeoff', label: 'Take-off', of: takeoff },
+	{ name: 'papers', label: 'Papers', bar: true, of: papers },
+	{ name: 'settings', label: 'Settings', of: settings },
+	{ name: 'floors', label: 'Floors', of: floors },
 ];
-
-// started starts a tab, and reports whether there is one.
-async function started(tab) {
-	try {
-		const m = await import('./' + tab.module);
-		m.start(document.getElementById(tab.name));
-		return true;
-	} catch (e) {
-		console.warn(tab.module, e);
-		return false;
-	}
-}
 
 // go shows the tab that the address names.
 function go() {
-	const name = tabs.find(t => t.name === location.hash.slice(1) && t.ready)?.name ?? (location.hash === '#more' ? 'more' : 'shots');
+	const name = tabs.find(t => t.name === location.hash.slice(1))?.name ?? (location.hash === '#more' ? 'more' : 'shots');
 	if (location.hash === '#main') return;
 	for (const s of document.querySelectorAll('main > section, #floor')) s.hidden = s.id !== name;
 	document.body.dataset.tab = name;
@@ -65,12 +62,9 @@ function showUnsaved() {
 }
 
 async function begin() {
-	for (const tab of tabs) {
-		tab.ready = await started(tab);
-		document.getElementById(tab.name).toggleAttribute('data-none', !tab.ready);
-	}
+	for (const tab of tabs) tab.of.start(document.getElementById(tab.name));
 	const steps = document.getElementById('steps'), more = el('ul', { class: 'links' });
-	for (const tab of tabs.filter(t => t.ready)) {
+	for (const tab of tabs) {
 		steps.append(el('a', { href: '#' + tab.name, class: tab.bar ? 'bar' : 'wide' }, tab.label));
 		if (!tab.bar) more.append(el('li', {}, el('a', { href: '#' + tab.name }, tab.label)));
 	}

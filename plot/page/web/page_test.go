@@ -13,6 +13,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
+
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
@@ -113,6 +115,26 @@ func TestDemoByOneTap(t *testing.T) {
 		}
 		p.picture("metric-" + screen)
 	})
+}
+
+// No tab scrolls to the side, whatever the width of the window.
+func TestEveryWidth(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 1280, 900)
+	p.openDemo("shots")
+	for _, width := range []int64{320, 400, 520, 521, 768, 999, 1000, 1100, 1600} {
+		p.do(chromedp.EmulateViewport(width, 700))
+		for _, tab := range ask[[]string](p, `[...document.querySelectorAll('#steps a')].map(a => a.hash.slice(1))`) {
+			p.turn(tab)
+			p.clean()
+			if width == 768 && tab == "target" || width == 1000 && tab == "papers" {
+				p.picture("wide-" + tab)
+			}
+		}
+		if p.Failed() {
+			t.Fatalf("at %d pixels", width)
+		}
+	}
 }
 
 // A survey that does not say its unit is refused with the choice of units. One tap settles

@@ -69,10 +69,11 @@ function newSlider() {
 	const failed = el('div', { 'aria-live': 'assertive' });
 	const keep = button('Keep this height', keepIt, { class: 'main' });
 	const back = button('Back to the target', () => go(0));
+	const choice = el('div', { class: 'row' }, keep, back);
 	const host = el('div', { class: 'slider' },
 		el('label', { htmlFor: of }, 'Try another height'),
 		el('div', { class: 'pull' }, button('−', () => go(Number(range.value) - 1), { 'aria-label': 'lower by one step' }), range, button('+', () => go(Number(range.value) + 1), { 'aria-label': 'higher by one step' })),
-		out, failed, el('div', { class: 'row' }, keep, back));
+		out, failed, choice);
 
 	function go(n) {
 		failed.replaceChildren();
@@ -89,7 +90,7 @@ function newSlider() {
 		const text = state.raise ? `${signed(a.units, state.raise)}: ${level(a.units, a.target.z + state.raise)}` : `as kept: ${a.target.text}`;
 		out.textContent = text;
 		range.setAttribute('aria-valuetext', text);
-		keep.hidden = back.hidden = state.raise === 0;
+		choice.hidden = state.raise === 0;
 		keep.disabled = !state.raised || state.raisedBy !== state.raise;
 		failed.replaceChildren(...state.raiseRefused.map(refusal));
 	}
