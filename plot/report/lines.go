@@ -6,7 +6,6 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface/job"
 	"pourplane/surface/order"
-	"pourplane/surface/setout"
 	"pourplane/survey/unit"
 )
 
@@ -14,13 +13,38 @@ import (
 // what is needed, and the rounding up.
 func orderTable(w *job.Filled, u unit.Style) table.Table {
 	t := table.Table{Title: "The order line by line", Columns: columns("Line", "Volume>", "How")}
-	lines, need, up := shownLines(w, u)
-	for _, l := range append(lines, need, up) {
-		if l.Name != "" {
-			t.Rows = append(t.Rows, text(l.Name, u.PartVolume(l.Volume, largest(w)), l.How.In(u)))
+	var lines []float64
+	need, up := order.Item{Name: neededLine, Volume: w.Takeoff.Need}, w.Delivery.Rounding
+	row := func(l order.Item) {
+		t.Rows = append(t.Rows, text(l.Name, u.PartVolume(l.Volume, largest(w)), l.How.In(u)))
+	}
+	for _, l := range w.Takeoff.Items {
+		if l.Volume != 0 {
+			row(l)
+			lines = append(lines, l.Volume)
 		}
 	}
+	row(need)
+	if up.Name != "" {
+		row(up)
+	}
+	step, ordered := u.PartStep(largest(w)), w.Delivery.Volume
+	if !addUp(need.Volume, lines, step) || ordered > 0 && !addUp(ordered, []float64{need.Volume, up.Volume}, step) {
+		t.Notes = append(t.Notes, roundedLines)
+	}
 	return t
+}
+
+// roundedLines is said where lines as shown do not add up to their total as shown.
+const roundedLines = "Lines are rounded; totals are of the unrounded figures."
+
+// addUp reports whether parts, each rounded to steps, add up to the rounded total.
+func addUp(total float64, parts []float64, step float64) bool {
+	sum := 0.0
+	for _, p := range parts {
+		sum += math.Round(p / step)
+	}
+	return sum == math.Round(total/step)
 }
 
 // largest is the volume that decides on the unit of all lines.
@@ -28,51 +52,3 @@ func largest(w *job.Filled) float64 { return max(w.Takeoff.Need, w.Delivery.Volu
 
 // neededLine names the line of an order that adds up those above it.
 const neededLine = "Needed"
-
-// shownLines are the non-zero lines of the take-off, except the rounding up, with volumes in
-// m³ of whole last digits as shown. They add up to need, and need plus up to the order, to
-// the last digit. The net volume keeps its nearest figure, which is also shown elsewhere;
-// the difference goes to the largest of the others.
-func shownLines(w *job.Filled, u unit.Style) (lines []order.Item, need, up order.Item) {
-	per := u.PartStep(largest(w))
-	digits := func(v float64) float64 { return math.Round(v / per) }
-	need, up = order.Item{Name: neededLine, Volume: w.Takeoff.Need}, w.Delivery.Rounding
-	var parts []float64
-	for _, l := range w.Takeoff.Items {
-		if l.Volume != 0 {
-			lines, parts = append(lines, l), append(parts, l.Volume/per)
-		}
-	}
-	if len(parts) == 0 {
-		return nil, need, up
-	}
-	whole := digits(need.Volume)
-	rest := whole - digits(lines[0].Volume) // for the lines below the net volume
-	large := 1
-	for i := 1; i < len(parts); i++ {
-		rest -= parts[i]
-		if parts[i] > parts[large] {
-			large = i
-		}
-	}
-	if len(parts) > 1 && parts[large]+rest >= 0 {
-		parts[0] = digits(lines[0].Volume)
-		parts[large] += rest
-	} else {
-		whole = need.Volume / per
-	}
-	shares, err := setout.Apportion(whole, parts, 0)
-	if err != nil {
-		return lines, need, up // unrounded: a volume that cannot be divided was refused before
-	}
-	sum := 0.0
-	for i, v := range shares {
-		lines[i].Volume = v * per
-		sum += v
-	}
-	need.Volume = sum * per
-	if order := w.Delivery.Volume; order > 0 {
-		up.Volume = (digits(order) - sum) * per
-	}
-	return lines, need, up
-}

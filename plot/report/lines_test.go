@@ -1,82 +1,68 @@
 package report
 
 import (
-	"math"
+	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
-
+	"pourplane/plot/table"
 	"pourplane/surface/job"
 	"pourplane/surface/order"
 	"pourplane/survey/unit"
 )
 
-// The lines of a take-off as shown add up to the need and to the order, in hundredths of a
-// m³ or yd³. Each is within a digit of its value, the largest within two; the net volume is
-// the figure shown everywhere.
-func TestShownLinesAddUp(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		u := unit.Style{Imperial: rapid.Bool().Draw(t, "imperial")}
-		per := 0.01
-		if u.Imperial {
-			per *= order.CubicYard
-		}
-		w := &job.Filled{}
-		for i := range rapid.IntRange(1, 7).Draw(t, "lines") {
-			most := 3.0
-			if i == 0 {
-				most = 40
-			}
-			v := rapid.Float64Range(0.0001, most).Draw(t, "volume")
-			w.Takeoff.Items = append(w.Takeoff.Items, order.Item{Name: string(rune('A' + i)), Volume: v})
-			w.Takeoff.Need += v
-		}
-		w.Delivery.Volume = math.Ceil(w.Takeoff.Need/(25*per)) * 25 * per
-		w.Delivery.Rounding = order.Item{Name: "Rounded up", Volume: w.Delivery.Volume - w.Takeoff.Need}
-		lines, need, up := shownLines(w, u)
-		whole := func(v float64) float64 {
-			if d := v / per; math.Abs(d-math.Round(d)) > 1e-6 {
-				t.Fatalf("%g is no whole digit", v)
-			}
-			return math.Round(v / per)
-		}
-		sum := 0.0
-		for i, l := range lines {
-			sum += whole(l.Volume)
-			if math.Abs(l.Volume-w.Takeoff.Items[i].Volume) > 2*per {
-				t.Fatalf("%s: %g shown for %g", l.Name, l.Volume, w.Takeoff.Items[i].Volume)
-			}
-		}
-		if sum != whole(need.Volume) || sum+whole(up.Volume) != math.Round(w.Delivery.Volume/per) || up.Volume < -1e-9 {
-			t.Fatalf("%v add up to %g, not %g; with %g not to %g", lines, sum, need.Volume/per, up.Volume/per, w.Delivery.Volume/per)
-		}
-		if math.Abs(need.Volume-w.Takeoff.Need) > 0.5000001*per {
-			t.Fatalf("needed: %g shown for %g", need.Volume, w.Takeoff.Need)
-		}
-	})
-}
-
-// By hand: a net of 7.3163 is 7.32 wherever it is shown, though the whole, 8.4837, is 8.48
-// of 8.50. Of the rest, 116 digits, each line has its share, within one digit.
-func TestNetIsShownAlikeEverywhere(t *testing.T) {
+// Every line is its own figure, correctly rounded, so that the reader can check its rule. By hand:
+// 5 % of 7.2248 + 0.1024 + 0.1625 = 7.4897 is 0.3745, not 0.39; the lines as shown are 8.18 of the
+// 8.1950 needed, and the table says why.
+func TestLinesAreCorrectlyRounded(t *testing.T) {
 	w := &job.Filled{}
-	for _, v := range []float64{7.3163, 0.1123, 0.1733, 0.3801, 0.0763, 0.25, 0.1754} {
-		w.Takeoff.Items = append(w.Takeoff.Items, order.Item{Name: "line", Volume: v})
+	for i, v := range []float64{7.2248, 0.1024, 0.1625, 0.3745, 0.0808, 0.25, 0} {
+		w.Takeoff.Items = append(w.Takeoff.Items, order.Item{Name: string(rune('A' + i)), Volume: v})
 		w.Takeoff.Need += v
 	}
-	w.Delivery.Volume, w.Delivery.Rounding = 8.5, order.Item{Name: "Rounded up", Volume: 8.5 - w.Takeoff.Need}
-	lines, need, up := shownLines(w, unit.Style{})
-	if got := (unit.Style{}).Volume(lines[0].Volume); got != "7.32 m³" || math.Abs(need.Volume-8.48) > 1e-9 || math.Abs(up.Volume-0.02) > 1e-9 {
-		t.Errorf("net %s, needed %g, rounded up %g", got, need.Volume, up.Volume)
+	w.Delivery.Volume, w.Delivery.Rounding = 8.25, order.Item{Name: "Rounded up", Volume: 8.25 - w.Takeoff.Need}
+	got := orderTable(w, unit.Style{})
+	var rows []string
+	for _, r := range got.Rows {
+		rows = append(rows, r[0].Text+" "+r[1].Text)
 	}
-	sum := 0.0
-	for i, l := range lines {
-		sum += l.Volume
-		if math.Abs(l.Volume-w.Takeoff.Items[i].Volume) > 0.0101 {
-			t.Errorf("line %d: %g shown for %g", i+1, l.Volume, w.Takeoff.Items[i].Volume)
+	if want := "A 7.22 m³, B 0.10 m³, C 0.16 m³, D 0.37 m³, E 0.08 m³, F 0.25 m³, Needed 8.20 m³, Rounded up 0.05 m³"; strings.Join(rows, ", ") != want {
+		t.Errorf("%s\nwant %s", strings.Join(rows, ", "), want)
+	}
+	if len(got.Notes) != 1 || got.Notes[0] != roundedLines {
+		t.Errorf("notes %q", got.Notes)
+	}
+	w.Takeoff.Items, w.Takeoff.Need, w.Delivery.Rounding.Volume = w.Takeoff.Items[5:], 0.25, 8
+	if got := orderTable(w, unit.Style{}); len(got.Notes) != 0 {
+		t.Errorf("0.25 + 8 = 8.25, and yet: %q", got.Notes)
+	}
+}
+
+// The mortar of the demo is 0.0933 yd³, 330 lb at 131.1 lb/ft³: 0.09, though 7.22 + 0.09 is not the
+// 7.32 of both.
+func TestMaterialsAreCorrectlyRounded(t *testing.T) {
+	tables := hall(t).serviceTables()
+	for i, want := range []string{"0.09", "0.09 yd³"} {
+		shown := ""
+		for _, r := range tables[i].Rows {
+			for _, c := range r {
+				if c.Text == "repair mortar" {
+					shown = strings.Join(cellTexts(tables[i], r), " | ")
+				}
+			}
+		}
+		if !strings.Contains(shown, want) {
+			t.Errorf("%s: %s", tables[i].Title, shown)
 		}
 	}
-	if math.Abs(sum-8.48) > 1e-9 {
-		t.Errorf("lines add up to %g", sum)
+	if !strings.Contains(strings.Join(tables[1].Notes, " "), roundedLines) {
+		t.Errorf("notes %q", tables[1].Notes)
 	}
+}
+
+func cellTexts(t table.Table, row []table.Cell) []string {
+	var out []string
+	for j, c := range row {
+		out = append(out, t.Columns[j].Show(c))
+	}
+	return out
 }

@@ -47,21 +47,18 @@ func shared(total float64, parts []float64, step float64) []float64 {
 	return out
 }
 
-// servedShares are areas, m², and volumes, m³, as they are shown: first of the materials
-// bought, then of the depths that none serves. They add up to the floor as shown.
+// servedShares are areas, m², and volumes, m³: first of the materials bought, then of the depths
+// that none serves. The areas add up to the floor as shown. The volumes do not: each is a line
+// that the reader works on with, by its unit weight or yield.
 func (h *Handover) servedShares() (areas, volumes []float64) {
-	s, m := h.Service, h.measures()
+	s := h.Service
 	for _, b := range h.Bought {
 		areas, volumes = append(areas, b.Area), append(volumes, s.Use(b.Material).Volume)
 	}
 	for _, p := range s.Problems {
 		areas, volumes = append(areas, p.Area), append(volumes, p.Volume)
 	}
-	whole := 0.0
-	for _, v := range volumes {
-		whole += v
-	}
-	return shared(s.Area, areas, h.areaStep()), shared(whole, volumes, 0.01*m.volume)
+	return shared(s.Area, areas, h.areaStep()), volumes
 }
 
 // partShares divides what is shown of each material among its depths; areas and volumes in

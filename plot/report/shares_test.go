@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// By hand: 7.2249 + 0.0933 = 7.3182. The order has 7.22 for the first, so the second is 0.10
-// beside a total of 7.32; 29,226 + 330 = 29,556 in steps of 10 are 29,230 + 330 = 29,560.
+// By hand: 7.2249 + 0.0933 = 7.3182 is 7.32. The larger stays 7.22, so the other is 0.10;
+// 29,226 + 330 = 29,556 in steps of 10 are 29,230 + 330 = 29,560.
 func TestSharedAddUpAndTheLargestStays(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {

@@ -120,11 +120,15 @@ func (s *Summary) takeoffRows() []AnswerRow {
 	if len(rows) == 0 {
 		head = "Take-off" // in bags
 	}
-	for _, r := range orderTable(s.Filled, u).Rows {
+	t := orderTable(s.Filled, u)
+	for _, r := range t.Rows {
 		if line, volume, how := r[0].Text, r[1].Text, r[2].Text; line != neededLine { // the order is in the first row
 			rows = append(rows, AnswerRow{Head: head, Text: fmt.Sprintf("%s %s: %s", volume, line, how)})
 			head = ""
 		}
+	}
+	for _, n := range t.Notes {
+		rows = append(rows, AnswerRow{Text: n})
 	}
 	return rows
 }

@@ -57,6 +57,9 @@ func (h *Handover) serviceTables() []table.Table {
 		total[i].Bold = true
 	}
 	buy.Rows = append(buy.Rows, total)
+	if !addUp(s.Volume, volumes, 0.01*h.measures().volume) {
+		buy.Notes = append(buy.Notes, roundedLines)
+	}
 	return []table.Table{h.partTable().Pick("From", "To", "Material", "Lifts", "Area", "Volume"), buy}
 }
 
