@@ -7,7 +7,7 @@ export function el(tag, properties = {}, ...children) {
 		if (value === undefined || value === null || value === false) continue;
 		if (key.startsWith('on')) e.addEventListener(key.slice(2), value);
 		else if (key === 'class') e.className = value;
-		else if (key in e && !key.includes('-') && key !== 'list') e[key] = value;
+		else if (key in e && !key.includes('-')) e[key] = value;
 		else e.setAttribute(key, value === true ? '' : value);
 	}
 	e.append(...children.flat(9).filter(c => c !== null && c !== undefined && c !== false));

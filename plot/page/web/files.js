@@ -114,8 +114,9 @@ async function taken(files) {
 
 export function start(host) {
 	const pick = el('input', { type: 'file', multiple: true, id: 'pick', onchange: async () => { await taken(pick.files); pick.value = ''; } });
+	const label = el('label', { htmlFor: 'pick' }, 'Choose files');
 	const zone = el('div', { class: 'drop' },
-		el('label', { htmlFor: 'pick' }, 'Choose files'), pick,
+		label, pick,
 		el('p', {}, 'or drop them here: the shots, the walls, or a job with its files. CSV, LandXML, XLSX, LAS, PLY.'));
 	const begin = el('p', { class: 'row' }, el('a', { class: 'button', href: '#book' }, 'Shoot a floor with tape and rod'), button('Open the demo floor', () => openDemo().catch(e => say(e.message))));
 	const why = el('div', { 'aria-live': 'polite' }), list = el('ul', { class: 'cards' });
@@ -137,6 +138,8 @@ export function start(host) {
 
 	function show() {
 		begin.hidden = state.files.length > 0;
+		zone.classList.toggle('small', state.files.length > 0);
+		label.textContent = state.files.length ? 'Add files' : 'Choose files';
 		next.hidden = !state.job;
 		list.replaceChildren(...state.files.map(card));
 		// What is refused of one file is on its card.
@@ -156,6 +159,7 @@ export function start(host) {
 		}, roles.map(([value, text]) => el('option', { value, selected: value === role }, text)));
 		return el('li', { class: 'card' },
 			el('h3', { id: head }, file.name),
+			file.corrected && el('p', { class: 'small' }, `Corrected on this device: line ${file.corrected.join(', ')}`),
 			state.job && el('div', { class: 'field' }, el('label', { htmlFor: select }, `Use ${file.name} as`), chosen, failed),
 			state.job && !role && held?.kind === 'walls' && button('Use as walls', () => setRole(file.name, 'walls'), { class: 'main' }),
 			...(held?.refused ?? []).map(refusal),

@@ -1,7 +1,7 @@
 // Inputs for keys of the job, and refusals with the keys that would settle them.
 
 import { button, el, id } from './dom.js';
-import { edit, field } from './job.js';
+import { correct, edit, field, rowIn } from './job.js';
 import { state } from './state.js';
 
 // Keys whose words are only the usual values.
@@ -26,7 +26,7 @@ export function input(key, options = {}) {
 	const given = f.current ?? [];
 	const sample = /^[A-Z]*$/.test(options.example ?? '') ? example(f) : options.example; // Z, H and NAME are no examples
 	const common = { id: of, 'aria-describedby': about };
-	let control, values;
+	let control, values, picks;
 	if (f.kind === 'switch') {
 		control = el('input', { ...common, type: 'checkbox', checked: given[0] === 'true' });
 		values = () => control.checked ? ['true'] : [];
@@ -38,16 +38,15 @@ export function input(key, options = {}) {
 		control = el('textarea', { ...common, rows: Math.max(1, given.length), value: given.join('\n'), spellcheck: false, autocapitalize: 'off' });
 		values = () => control.value.split('\n').map(v => v.trim()).filter(Boolean);
 	} else {
-		const listed = f.words && id('words');
-		control = el('input', { ...common, type: f.kind === 'date' ? 'date' : 'text', value: given[0] ?? '', list: listed, inputMode: f.kind === 'number' ? 'decimal' : 'text', autocomplete: 'off', autocapitalize: 'off', spellcheck: false });
+		control = el('input', { ...common, type: f.kind === 'date' ? 'date' : 'text', value: given[0] ?? '', inputMode: f.kind === 'number' ? 'decimal' : 'text', autocomplete: 'off', autocapitalize: 'off', spellcheck: false });
 		values = () => control.value.trim() ? [control.value.trim()] : [];
-		if (listed) common.after = el('datalist', { id: listed }, f.words.map(w => el('option', { value: w })));
+		picks = f.words && el('div', { class: 'row' }, f.words.map(w => button(w, () => { control.value = w; control.dispatchEvent(new Event('change')); }, { 'aria-label': `${name(key)} ${w}` })));
 	}
 	const perLine = f.kind === 'names' ? 'NAME=VALUE, one a line. ' : f.kind === 'list' ? 'One a line. ' : '';
 	const such = f.kind === 'switch' || f.words && !open.has(key) || !sample ? '' : `Example: ${f.kind === 'names' && !/[=]/.test(sample) ? 'NAME=' : ''}${sample.replaceAll('"', '').replace(' = ', '=')}`;
 	const label = el('label', { htmlFor: of }, options.label ?? name(key));
 	const help = el('p', { class: 'help', id: about }, sentence(f.help), perLine + such && el('span', {}, perLine + such));
-	const host = el('div', { class: f.kind === 'switch' ? 'field switch' : 'field' }, f.kind === 'switch' ? [control, label] : [label, control], common.after, help);
+	const host = el('div', { class: f.kind === 'switch' ? 'field switch' : 'field' }, f.kind === 'switch' ? [control, label] : [label, control], picks, help);
 	return { key, host, control, values, changed: () => JSON.stringify(values()) !== JSON.stringify(given) };
 }
 
@@ -56,10 +55,23 @@ export function input(key, options = {}) {
 export function refusal(r) {
 	const host = el('div', { class: 'refusal' }, el('p', { class: 'why' }, r.text));
 	if (r.row) host.append(el('p', { class: 'rowhead' }, `${r.file}, line ${r.line}`), el('pre', { class: 'fileRow', tabIndex: 0, 'aria-label': `line ${r.line} of ${r.file}` }, r.row));
+	const file = r.row && state.files.find(f => f.name === r.file), place = file && rowIn(file, r.line, r.row);
+	if (place) host.append(correcting(r, file, place));
 	const asks = r.asks ?? [];
 	if (asks.length > 1) host.append(el('p', {}, 'One of these settles it:'));
 	for (const a of asks) host.append(asking(a));
 	return host;
+}
+
+// correcting changes the row of the file on this device; the file it came from stays as it is.
+function correcting(r, file, place) {
+	const of = id('row');
+	const row = el('input', { type: 'text', id: of, value: r.row, autocomplete: 'off', autocapitalize: 'off', spellcheck: false, class: 'code' });
+	return el('details', {}, el('summary', {}, 'Correct this row'),
+		el('form', { onsubmit: e => { e.preventDefault(); if (row.value !== r.row) correct(file, r.line, place, row.value); }, noValidate: true },
+			el('div', { class: 'field' }, el('label', { htmlFor: of }, `Line ${r.line} of ${r.file}`), row,
+				el('p', { class: 'help' }, 'Only for a slip of the pen or the keys. It is changed on this device; correct your own file too.')),
+			el('button', {}, 'Use the corrected row')));
 }
 
 function asking(a) {

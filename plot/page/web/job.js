@@ -3,6 +3,7 @@
 
 import { ask } from './engine.js';
 import { change, state } from './state.js';
+import { newId } from './store.js';
 
 let running = null, again = false, rereads = false;
 
@@ -133,4 +134,31 @@ export async function raise(m) {
 	} catch (e) {
 		if (state.answer === of) change({ raised: null, raisedBy: m, raiseRefused: [{ text: e.message }] });
 	}
+}
+
+// rowIn returns where a row of a text file is, in bytes, undefined if the file has another text
+// there: it may be in another encoding, or its row too long to be shown.
+export function rowIn(file, line, text) {
+	const { bytes } = file;
+	let from = 0;
+	for (let n = 1; n < line; n++) {
+		from = bytes.indexOf(10, from) + 1;
+		if (from === 0) return undefined;
+	}
+	let to = bytes.indexOf(10, from);
+	if (to < 0) to = bytes.length;
+	if (to > from && bytes[to - 1] === 13) to--;
+	return new TextDecoder().decode(bytes.subarray(from, to)) === text ? [from, to] : undefined;
+}
+
+// correct replaces a row of a file on this device. The file notes which rows it has corrected.
+export async function correct(file, line, [from, to], text) {
+	const row = new TextEncoder().encode(text);
+	const bytes = new Uint8Array(file.bytes.length - (to - from) + row.length);
+	bytes.set(file.bytes.subarray(0, from));
+	bytes.set(row, from);
+	bytes.set(file.bytes.subarray(to), from + row.length);
+	const corrected = [...new Set([...file.corrected ?? [], line])].sort((a, b) => a - b);
+	change({ files: state.files.map(f => f === file ? { ...f, bytes, id: newId(), corrected } : f) });
+	await refresh();
 }

@@ -176,6 +176,35 @@ func TestUnitIsAskedFor(t *testing.T) {
 	})
 }
 
+// A slip in a row is corrected on the device, and nothing else of the file changes.
+func TestARowIsCorrected(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.give(map[string]string{"floor.csv": "point,x (m),y (m),z (m)\r\n1,0,0,9.99\r\n2,4,0,9.9b\r\n3,4,3,9.98\r\n"})
+	p.tap("Correct this row")
+	p.enter("Line 3 of floor.csv", "2,4,0,9.96")
+	p.picture("row")
+	p.tap("Use the corrected row")
+	p.wait(`document.querySelector('#shots .card').textContent.includes('3 floor shots')`)
+	p.idle()
+	ask[bool](p, `import('./store.js').then(m => m.settled()).then(() => true)`)
+	p.load()
+	p.idle()
+	p.wait(`document.querySelector('#shots .card').textContent.includes('Corrected on this device: line 3')`)
+	if text := ask[string](p, `import('./state.js').then(m => new TextDecoder().decode(m.state.files[0].bytes))`); text != "point,x (m),y (m),z (m)\r\n1,0,0,9.99\r\n2,4,0,9.96\r\n3,4,3,9.98\r\n" {
+		t.Errorf("the file is %q", text)
+	}
+	// A usual value is one tap.
+	p.turn("floors")
+	p.tap("New floor")
+	p.give(map[string]string{"bare.csv": "1,5000.1,2000.2,100.01,FL\n2,5004.1,2000.2,100.02,FL\n3,5004.1,2005.2,100.03,FL\n"})
+	p.tap("PENZD")
+	p.picture("order")
+	p.tap("Set order")
+	p.wait(`document.querySelector('#shots .refusal')?.textContent.includes('want a unit')`)
+	p.clean()
+}
+
 // The slider tries heights without keeping them. What is kept is what was shown.
 func TestAnotherHeight(t *testing.T) {
 	each(t, func(p *tab, screen string) {

@@ -6,7 +6,7 @@ export const state = {
 	floor: '', // id of the floor that is open
 	title: '',
 	job: '', // text of the job file
-	files: [], // {name, id, bytes}: the floor's files; a new content gets a new id
+	files: [], // {name, id, bytes, corrected}: the floor's files and their rows corrected here; a new content gets a new id
 	show: '', // metric, feet, or empty: as the job has it
 	book: null, // of the field book
 	ticks: {}, // of the pour: the mark that is done, by the name of its pin

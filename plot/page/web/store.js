@@ -80,7 +80,7 @@ async function write(floor) {
 		if (!had.delete(f.id)) files.put({ floor: floor.id, id: f.id, bytes: f.bytes });
 	}
 	for (const id of had) files.delete([floor.id, id]);
-	floors.put({ ...floor, files: floor.files.map(f => ({ name: f.name, id: f.id })), revision, changed: Date.now() });
+	floors.put({ ...floor, files: floor.files.map(({ bytes, ...rest }) => rest), revision, changed: Date.now() });
 	await done;
 	revisions.set(floor.id, revision);
 }
