@@ -60,6 +60,12 @@ function give() {
 async function hand() {
 	const { book, floor } = state;
 	if (!book?.log.some(e => e.k === 'shot')) return;
+	const own = text => text.split('\n', 1)[0];
+	const foreign = files(book).find(([name, text]) => state.files.some(f => f.name === name && own(decoder.decode(f.bytes)) !== own(text)));
+	if (foreign) {
+		say(`The file ${foreign[0]} of this floor is not that of the field book. What you type is kept; take the file out under Shots, and the book puts its own in its place.`);
+		return;
+	}
 	let changed = false;
 	const all = state.files.filter(f => f.name !== surveyName && f.name !== outlineName);
 	for (const [name, text] of files(book)) {

@@ -81,7 +81,7 @@ func (p *tab) largeKeys() {
 func (p *tab) tapIn(selector string) {
 	p.Helper()
 	quoted, _ := json.Marshal("#book " + selector)
-	p.wait(`(document.querySelector(` + string(quoted) + `)?.click(), document.querySelector(` + string(quoted) + `) !== null)`)
+	p.wait(`(e => (e?.click(), e !== null))(document.querySelector(` + string(quoted) + `))`)
 }
 
 const bookTitle = "Back room"
@@ -344,9 +344,85 @@ func TestBookInMetres(t *testing.T) {
 	p.press("finish")
 	p.idle()
 	p.agrees("12.34m", metricSurvey, metricOutline)
+	// A file of the user's own under the name of the book's is not replaced.
+	ask[bool](p, `import('./state.js').then(m => (m.change({ files: m.state.files.map(f => f.name === 'survey.csv' ? { ...f, id: 'own', bytes: new TextEncoder().encode('mine') } : f) }), true))`)
 	p.tapIn(".bookbar button:nth-child(2)")
+	p.tapIn("[data-entry='4'] button")
+	p.keys("1.325 done")
+	p.wait(`document.getElementById('notice').textContent.includes('survey.csv')`)
+	if got := ask[string](p, `import('./state.js').then(m => new TextDecoder().decode(m.state.files.find(f => f.name === 'survey.csv').bytes))`); got != "mine" {
+		t.Errorf("the user's file is now %q", got)
+	}
 	p.picture("book-list")
 	p.clean()
+}
+
+// Ways that crews take now and then: a slanted wall, a wall measured again, a laser that was
+// moved without a word, a grid that is too wide for its distance from the walls.
+func TestBookOtherWays(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	fine := func(name string) {
+		t.Helper()
+		p.picture("book-" + name)
+		for _, f := range ask[[]string](p, faults) {
+			t.Errorf("%s: %s", name, f)
+		}
+		p.clean()
+	}
+	p.begin(bookTitle, "feet")
+	fine("wall")
+	p.keys("12' left 8' left")
+	p.press("corner")
+	p.keys("4' done 10' done")
+	if text := p.text("#book .why"); text != "Choose where the wall after it runs." {
+		t.Errorf("without a direction: %q", text)
+	}
+	p.enter("The wall after it runs", "-1,0")
+	fine("corner")
+	p.press("done")
+	p.keys("4' left 14' left")
+	if text := p.text("#book .why"); text != "Wall 5 would cross or touch wall 1. Check its length and the turns before it." {
+		t.Errorf("a wall that crosses another: %q", text)
+	}
+	p.press("back", "back", "back")
+	p.keys("10' 1 left")
+	if text := p.text("#book"); !strings.Contains(text, `1" to the right of wall 1`) {
+		t.Errorf("1 in too long is reported as\n%s", text)
+	}
+	p.tapIn(`[aria-label="Change the length of wall 5"]`)
+	fine("change")
+	p.keys("10' done")
+	p.press("use")
+	fine("room")
+	p.press("shots", "assume")
+	p.keys("4' done")
+	fine("first-shot")
+	p.keys("5' 6 done 5' 6 done 5' 6 1/4 done")
+	p.press("move")
+	fine("move")
+	p.press("moved")
+	p.keys("4' 1 done 5' 7 done")
+	p.press("spacing")
+	p.keys("6' done 2' 6 done")
+	if text := p.text("#book .why"); !strings.Contains(text, "a third of the spacing") {
+		t.Errorf("places far off the walls: %q", text)
+	}
+	p.press("cancel", "mark")
+	p.keys("4' 1 3/4 done")
+	p.idle()
+	ask[bool](p, `(document.querySelector('#book .list').scrollIntoView(), true)`)
+	fine("entries")
+	p.tapIn(".bookbar button:nth-child(3)")
+	// The engine says by how much the book does not close, and that it is too much.
+	if text := p.text("#book"); !strings.Contains(text, "3/4") || strings.Contains(text, "Read the benchmark again") {
+		t.Errorf("the end is\n%s", text)
+	}
+	fine("closes")
+	want := "part,ring,x (ft-in),y (ft-in),wall\nroom,outer,0-0,0-0,wall 1\nroom,outer,12-0,0-0,wall 2\nroom,outer,12-0,8-0,wall 3\nroom,outer,4-0,10-0,wall 4\nroom,outer,0-0,10-0,wall 5\n"
+	if got := ask[string](p, `Promise.all([import('./book.js'), import('./state.js')]).then(([b, s]) => b.files(s.state.book)[1][1])`); got != want {
+		t.Errorf("walls\n%s", got)
+	}
 }
 
 // Lengths, walls and files of the book, apart from the page that fills them.
@@ -414,7 +490,7 @@ func TestBookNumbers(t *testing.T) {
 	if r := walked(`[[9,'left'],[5,'left'],[4,'left'],[8,'left'],[5,'left']].map(([len, turn]) => ({ len, turn }))`); len(r.Clash) != 2 || r.Clash[0] != 0 || r.Clash[1] != 3 {
 		t.Errorf("a wall across the first: %+v", r)
 	}
-	if r := walked(`[{len:9,turn:'left'},{to:[6,8],turn:'left'},{len:6,turn:'left'},{len:8,turn:'left'}]`); r.Ahead != 0 || r.Left != 0 || len(r.Clash) > 0 {
+	if r := walked(`[{len:9,turn:'left'},{to:[6,8],way:[-1,0]},{len:6,turn:'left'},{len:8,turn:'left'}]`); r.Ahead != 0 || r.Left != 0 || len(r.Clash) > 0 {
 		t.Errorf("a slanted wall: %+v", r)
 	}
 

@@ -107,10 +107,11 @@ export function parseElevation(text, units) {
 }
 
 // Walls are walked round from the first corner, the first of them along +x. A wall is
-// {len, turn} with the turn at its end, 'left', 'right' or 'on', or {to: [x, y], turn} with
-// its end as distances along wall 1 and square to it, left of it positive.
+// {len, turn} with the turn at its end, 'left' or 'right', or {to: [x, y], way} with its end as
+// distances along wall 1 and square to it, left of it positive, and the direction of the wall
+// after it.
 
-const turned = ([x, y], turn) => turn === 'left' ? [-y, x] : turn === 'right' ? [y, -x] : [x, y];
+const turned = ([x, y], w) => w.way ?? (w.turn === 'left' ? [-y, x] : [y, -x]);
 
 // walk returns the corners of walls, where they end, and the direction of the next wall.
 export function walk(walls) {
@@ -119,7 +120,7 @@ export function walk(walls) {
 	for (const w of walls) {
 		corners.push(at);
 		at = w.to ?? [at[0] + way[0] * w.len, at[1] + way[1] * w.len];
-		way = turned(way, w.turn);
+		way = turned(way, w);
 	}
 	return { corners, end: at, way };
 }
@@ -142,7 +143,7 @@ export function closers(walls) {
 			const len = w.len - along;
 			if (along !== 0 && len > 0) out.push({ wall: i, len });
 		}
-		way = turned(way, w.turn);
+		way = turned(way, w);
 	});
 	return out;
 }

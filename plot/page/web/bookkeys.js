@@ -61,16 +61,18 @@ export function fieldsAndKeys({ units, fields, values, at, typing, done }) {
 		report();
 	};
 	const pad = el('div', {});
+	const onward = () => fields.slice(fields.indexOf(current) + 1).find(f => f.kind !== 'choice');
 	const keysOf = kind => {
 		const [columns, keys] = rowsOf(units, kind);
-		const wide = done.length === 1 ? ' wide' : '';
+		const last = onward() ? [{ text: 'Next', label: 'Go on to the next field' }] : done;
+		const wide = last.length === 1 ? ' wide' : '';
 		return el('div', { class: `keys keys${columns}`, role: 'group', 'aria-label': 'Keys' },
 			keys.map(k => k === null ? el('span', {}) : button(shown[k] ?? k, () => set(typed(values[current.key] ?? '', k)), { class: /\d\/\d/.test(k) ? 'key part' : 'key', 'data-key': k, 'aria-label': named[k] })),
-			done.map(d => button(d.text, () => act(d), { class: 'key main' + wide, 'data-key': d.name ?? 'done', 'aria-label': d.label })));
+			last.map(d => button(d.text, () => act(d), { class: 'key main' + wide, 'data-key': d.name ?? 'done', 'aria-label': d.label })));
 	};
 	const act = d => {
-		const next = fields.slice(fields.indexOf(current) + 1).find(f => f.kind !== 'choice' && !values[f.key]);
-		if (next && values[current.key]) {
+		const next = onward();
+		if (next) {
 			to(next.key);
 			return;
 		}
@@ -91,7 +93,7 @@ export function fieldsAndKeys({ units, fields, values, at, typing, done }) {
 	for (const f of fields) {
 		const of = id('book');
 		if (f.kind === 'choice') {
-			inputs[f.key] = el('select', { id: of, onchange: e => { values[f.key] = e.target.value; report(); } }, f.choices.map(([value, text]) => el('option', { value, selected: value === values[f.key] }, text)));
+			inputs[f.key] = el('select', { id: of, onchange: e => { values[f.key] = e.target.value; message.textContent = ''; report(); } }, f.choices.map(([value, text]) => el('option', { value, selected: value === values[f.key] }, text)));
 		} else {
 			const keyed = f.kind !== 'text';
 			inputs[f.key] = el('input', {
@@ -101,7 +103,7 @@ export function fieldsAndKeys({ units, fields, values, at, typing, done }) {
 				onkeydown: e => {
 					if (e.key !== 'Enter') return;
 					e.preventDefault();
-					if (done.length === 1) act(done[0]);
+					if (onward() || done.length === 1) act(done[0]);
 					else message.textContent = `Tap ${done.map(d => d.text).join(' or ')}.`;
 				},
 			});

@@ -6,7 +6,8 @@ import { columnForm, columnList } from './bookcolumn.js';
 import { fieldsAndKeys } from './bookkeys.js';
 import { sketch } from './booksketch.js';
 
-const turns = { left: 'left', right: 'right', on: 'straight on' };
+// ways are the directions of the wall after a slanted one.
+const ways = { '1,0': 'along wall 1', '-1,0': 'back along wall 1', '0,1': 'to the left of wall 1', '0,-1': 'to the right of wall 1' };
 
 // near is how close to its start a walk with four walls or more is taken as finished: 1 ft or
 // 300 mm, our own choice.
@@ -85,7 +86,6 @@ function nextWall(book, tools, picture, redraw) {
 	}
 	if (walls.length >= 3) row.append(button('That was the last wall', () => tools.look({ last: true }), { 'data-key': 'last' }));
 	row.append(button('A corner by two distances', () => tools.look({ form: 'corner' }), { 'data-key': 'corner' }));
-	if (walls.at(-1)?.to) row.append(button('Straight on after it', () => tools.set({ walls: [...walls.slice(0, -1), { ...walls.at(-1), turn: 'on' }] })));
 	out.push(el('div', { class: 'asked' }, form.host), row);
 	queueMicrotask(form.focus);
 	return out;
@@ -108,27 +108,27 @@ function cornerForm(book, tools, redraw) {
 		if (a.error || b.error) return { error: a.error ? { text: a.error, key: 'along' } : { text: b.error, key: 'off' } };
 		return { to: [a.steps, side === 'right' ? -b.steps : b.steps] };
 	};
-	const add = turn => draft => {
-		const { to: at, error } = to(draft);
-		if (error) return error;
-		if (String(at) === String(end)) return 'That is the corner where this wall begins.';
-		return withWall(book, tools, { to: at, turn });
-	};
 	const form = fieldsAndKeys({
 		units: book.units, values: { side: 'left', ...book.draft }, at: 'along',
 		fields: [
-			{ key: 'along', label: 'Along wall 1 from the first corner', kind: 'length' },
-			{ key: 'off', label: 'Square to wall 1', kind: 'length' },
-			{ key: 'side', label: 'On which side of wall 1, as you walked it', kind: 'choice', choices: [['left', 'left'], ['right', 'right']] },
+			{ key: 'along', label: 'Along wall 1', kind: 'length' }, { key: 'off', label: 'Square to wall 1', kind: 'length' },
+			{ key: 'side', label: 'On its', kind: 'choice', choices: [['left', 'left'], ['right', 'right']] },
+			{ key: 'way', label: 'The wall after it runs', kind: 'choice', choices: [['', '— choose —'], ...Object.entries(ways)] },
 		],
 		typing: draft => {
 			tools.keep(draft);
 			const at = to(draft).to;
 			redraw(at && [end, at]);
 		},
-		done: [{ text: 'Left', label: 'Then turn left', name: 'left', act: add('left') }, { text: 'Right', label: 'Then turn right', name: 'right', act: add('right') }],
+		done: [{ text: 'Add', act: draft => {
+			const { to: at, error } = to(draft);
+			if (error) return error;
+			if (!draft.way) return 'Choose where the wall after it runs.';
+			if (String(at) === String(end)) return 'That is the corner where this wall begins.';
+			return withWall(book, tools, { to: at, way: draft.way.split(',').map(Number) });
+		} }],
 	});
-	return [el('p', {}, `The end of wall ${book.walls.length + 1}, then the turn of the next wall as seen from the last square one.`), form.host,
+	return [el('p', { class: 'small' }, `The end of wall ${book.walls.length + 1}, from the corner where the walk began, seen along wall 1.`), el('div', { class: 'asked' }, form.host),
 		el('div', { class: 'row' }, button('Cancel', () => tools.look({ form: '' })))];
 }
 
@@ -181,7 +181,7 @@ function wallList(book, tools) {
 	return el('details', { class: 'list', open: !book.closed },
 		el('summary', {}, 'Walls'),
 		book.walls.map((w, i) => el('div', { class: 'line' },
-			el('span', {}, `${wallName(book.walls, i)}: ${w.to ? 'to a corner' : lengthText(w.len, book.units)}${w.unmeasured ? ', not measured' : ''}${i < book.walls.length - 1 ? `, then ${turns[w.turn]}` : ''}`),
+			el('span', {}, `${wallName(book.walls, i)}: ${w.to ? 'to a corner' : lengthText(w.len, book.units)}${w.unmeasured ? ', not measured' : ''}${i === book.walls.length - 1 ? '' : w.way ? `, then ${ways[w.way]}` : `, then ${w.turn}`}`),
 			!w.to && free && button('Change', () => tools.look({ form: 'wall ' + i }), { 'aria-label': `Change the length of wall ${i + 1}` }))),
 		!free && el('p', { class: 'small' }, 'Walls are fixed once places are read from them.'));
 }

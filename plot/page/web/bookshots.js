@@ -124,7 +124,8 @@ const cancel = tools => el('div', { class: 'row' }, button('Cancel', () => tools
 
 function more(book, tools) {
 	const go = (text, form) => button(text, () => tools.look({ form }), { 'data-key': form });
-	return el('div', { class: 'row more' }, go('Door', 'door'), go('Extra shot', 'extra'), go('Benchmark again', 'mark'), go('Move the laser', 'move'), go('Spacing', 'spacing'));
+	return el('div', { class: 'row more' }, go('Door', 'door'), go('Extra shot', 'extra'), go('Benchmark again', 'mark'), go('Move the laser', 'move'), go('Spacing', 'spacing'),
+		el('a', { href: state.answer ? '#floor' : '#target', class: 'button' }, state.answer ? 'Depths so far' : 'Target'));
 }
 
 function shotForm(book, tools, plan) {
@@ -344,7 +345,8 @@ function entries(book, tools, plan, notes) {
 		if (e.k === 'move') return el('div', { class: 'line' }, el('strong', {}, 'Laser moved'));
 		const place = e.at ? besideText(plan.room, e.at, units) : e.turn ? 'turning point' : e.elev ? `benchmark, ${e.elev} ${units === 'feet' ? 'ft' : 'm'}${e.assumed ? ', assumed' : ''}` : 'benchmark';
 		const text = [el('b', {}, nameOf(e)), ` ${e.k === 'door' ? e.note : place}: `, el('b', {}, e.k === 'skip' ? 'left out' : lengthText(e.rod, units))];
-		const about = e.sure ? [] : doubts(book, i, notes);
+		// A turning point is read again as soon as the laser is moved.
+		const about = e.sure || e.turn && (book.moving || !plan.tied) ? [] : doubts(book, i, notes);
 		return el('div', { class: about.length && e.k === 'shot' ? 'line doubtful' : 'line', 'data-entry': nameOf(e) },
 			el('span', {}, text, e.sure && ' (confirmed)', about.map(t => el('span', { class: 'small block' }, t))),
 			e.k === 'skip' ? button('Read it', () => tools.set({ log: log.filter((_, k) => k !== i), at: e.at }, true), { 'aria-label': `Read place ${e.n} now` })
