@@ -46,7 +46,7 @@ async function addFiles(all) {
 // addJob opens a job with the files that it names; others that come with it are results.
 async function addJob(job, others) {
 	const text = new TextDecoder().decode(job.bytes);
-	const r = await ask({ ask: 'fields', job: text, files: [] });
+	const r = await ask({ ask: 'fields', job: text });
 	if (r.refused) throw new Error(r.refused.map(one => one.text).join('\n'));
 	const named = new Set(['survey.files', 'survey.after', 'survey.outline'].flatMap(key => r.fields.find(f => f.key === key)?.current ?? []));
 	let keep = [];

@@ -26,19 +26,22 @@ export function refresh(reads = true) {
 	return running;
 }
 
+const blank = { answer: null, parts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [] };
+
 async function round() {
+	const floor = state.floor;
 	try {
 		if (rereads && !await reading()) return;
 		if (!state.job) {
-			change({ answer: null, parts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [] });
+			change(blank);
 			return;
 		}
 		change({ busy: 'working it out' });
 		const r = await ask({ ask: 'solve' });
-		if (again) return;
-		change({ answer: r.answer ?? null, parts: r.answer ? r.parts : null, refused: r.refused ?? [], raised: null, raise: 0, raisedBy: 0, raiseRefused: [] });
+		if (again || state.floor !== floor) return;
+		change({ ...blank, answer: r.answer ?? null, parts: r.answer ? r.parts : null, refused: r.refused ?? [] });
 	} catch (e) {
-		change({ answer: null, parts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [], refused: [{ text: e.message }] });
+		if (state.floor === floor) change({ ...blank, refused: [{ text: e.message }] });
 	}
 }
 
@@ -46,23 +49,25 @@ async function round() {
 async function reading() {
 	rereads = false;
 	if (!state.files.length && !state.job) {
-		change({ read: [], fields: [], answer: null, parts: null, refused: [], raised: null, raise: 0, raisedBy: 0, raiseRefused: [] });
+		change({ ...blank, read: [], fields: [], refused: [] });
 		return false;
 	}
+	const floor = state.floor;
 	change({ busy: 'reading the files' });
 	const r = await ask({ ask: 'read' });
-	if (again) return false;
+	if (again || state.floor !== floor) return false;
 	const part = { read: r.read ?? [], job: r.job ?? state.job };
-	if (r.refused) Object.assign(part, { refused: r.refused, answer: null, parts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [] });
+	if (r.refused) Object.assign(part, blank, { refused: r.refused });
 	change(part);
 	if (r.refused) return false;
 	await loadFields();
-	return !again;
+	return !again && state.floor === floor;
 }
 
 async function loadFields() {
-	const r = await ask({ ask: 'fields' });
-	if (!r.fields || again) return;
+	const { floor, job } = state;
+	const r = await ask({ ask: 'fields', job });
+	if (!r.fields || state.floor !== floor || state.job !== job) return;
 	const named = r.fields.find(f => f.key === 'title')?.current?.[0];
 	change({ fields: r.fields, title: named ?? state.files[0]?.name ?? '' });
 }
@@ -78,34 +83,46 @@ export const first = key => current(key)[0] ?? '';
 
 const readAs = key => !/^(target|site|mix|plant|pace|pins|bars|mesh|bays|edge|joints|coats|materials|flatness)\./.test(key);
 
+let editing = Promise.resolve();
+
+// set makes what f returns of the job the job, once edits before it are done: of two edits at
+// once, none loses the other.
+function set(pairs, f) {
+	const floor = state.floor;
+	const done = editing.then(async () => {
+		if (state.floor !== floor) return [{ text: 'Another floor was opened meanwhile: nothing is changed.' }];
+		const before = state.job;
+		const { text, refused } = await f();
+		if (refused) return refused;
+		if (state.floor !== floor || state.job !== before) return [{ text: 'The job was changed meanwhile: this is not set. Try again.' }];
+		change({ job: text });
+		return null;
+	});
+	editing = done.catch(() => {});
+	return done.then(async refused => {
+		if (!refused) await follow(pairs.some(([key]) => readAs(key)));
+		return refused;
+	});
+}
+
 // edit sets keys of the job, all or none: [key, values] each, without values to take it out.
 // It returns why not, or nothing.
-export async function edit(pairs) {
-	const { text, refused } = await edited(pairs);
-	if (refused) return refused;
-	await use(text, pairs.some(([key]) => readAs(key)));
-	return null;
-}
+export const edit = pairs => set(pairs, () => edited(pairs));
 
 // attempt sets keys as edit does, but leaves the job as it is if it has an answer and would
 // have none.
-export async function attempt(pairs) {
-	if (!state.answer) return edit(pairs);
-	const before = state.job;
-	const { text, refused } = await edited(pairs);
-	if (refused) return refused;
-	const r = await ask({ ask: 'solve', job: text });
-	if (r.refused) return r.refused;
-	if (state.job !== before) return [{ text: 'The job was changed meanwhile. Try again.' }];
-	await use(text, pairs.some(([key]) => readAs(key)));
-	return null;
-}
+export const attempt = pairs => set(pairs, async () => {
+	const had = state.answer, next = await edited(pairs);
+	if (!had || next.refused) return next;
+	const { refused } = await ask({ ask: 'solve', job: next.text });
+	return refused ? { refused } : next;
+});
 
 // edited is the text of the job with keys set, which stays as it is, or why it cannot be.
 export async function edited(pairs) {
 	let text = state.job;
 	for (const [key, values] of pairs) {
-		const r = await ask({ ask: 'edit', job: text, files: [], key, values });
+		const r = await ask({ ask: 'edit', job: text, key, values });
 		if (r.refused) return { refused: r.refused };
 		text = r.job;
 	}
@@ -115,6 +132,10 @@ export async function edited(pairs) {
 // use makes a text the job.
 export async function use(text, reads = true) {
 	change({ job: text });
+	await follow(reads);
+}
+
+async function follow(reads) {
 	if (!reads) await loadFields();
 	await refresh(reads);
 }

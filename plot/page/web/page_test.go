@@ -205,6 +205,41 @@ func TestARowIsCorrected(t *testing.T) {
 	p.clean()
 }
 
+// Of two settings at once none is lost, and none goes into a floor that is opened meanwhile.
+func TestTwoSettingsAtOnce(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 1280, 900)
+	p.openDemo("settings")
+	refused := ask[[]*struct{}](p, `import('./job.js').then(m => Promise.all([m.edit([['title', ['One']]]), m.edit([['mix.allowance-percent', ['7']]]), m.attempt([['target.covering', ['1/2in']]])]))`)
+	if text := p.job(); !slices.Equal(refused, []*struct{}{nil, nil, nil}) || !strings.Contains(text, `title = "One"`) || !strings.Contains(text, "allowance-percent = 7") || !strings.Contains(text, `covering = "1/2in"`) {
+		t.Errorf("%v: the job is\n%s", refused, text)
+	}
+	ask[bool](p, `Promise.all([import('./job.js'), import('./floors.js')]).then(([m, f]) => {
+		globalThis.late = m.edit([['title', ['Late']]]);
+		m.refresh();
+		f.fresh();
+		return late.then(() => m.refresh()).then(() => true);
+	})`)
+	p.idle()
+	if text := p.job(); text != "" || p.text("#shots .card") != "" || ask[bool](p, `import('./state.js').then(m => m.state.answer !== null)`) {
+		t.Errorf("the new floor has the job\n%s", text)
+	}
+	// Files are sent once, however many keys are set.
+	if n := ask[int](p, `import('./store.js').then(m => m.list()).then(async all => {
+		const { openFloor } = await import('./floors.js'), { edit } = await import('./job.js'), store = await import('./store.js');
+		await openFloor(await store.load(all[0].id));
+		let sent = 0;
+		const before = fetch;
+		globalThis.fetch = (at, what) => { sent = Math.max(sent, what.body.length); return before(at, what); };
+		await edit([['title', ['Two']]]);
+		await edit([['mix.allowance-percent', ['8']]]);
+		return sent;
+	})`); n > 6000 {
+		t.Errorf("a request of %d bytes: its files were sent again", n)
+	}
+	p.clean()
+}
+
 // The slider tries heights without keeping them. What is kept is what was shown.
 func TestAnotherHeight(t *testing.T) {
 	each(t, func(p *tab, screen string) {

@@ -29,7 +29,7 @@ export function start(host) {
 	let drawn = '', before = ''; // the job before the last setting
 
 	async function useText() {
-		const r = await ask({ ask: 'fields', job: text.value, files: [] });
+		const r = await ask({ ask: 'fields', job: text.value });
 		failed.replaceChildren(...(r.refused ?? []).map(one => refusal({ ...one, asks: [] })));
 		if (r.refused) return;
 		await use(text.value);

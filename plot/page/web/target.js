@@ -103,7 +103,7 @@ function newSlider() {
 		if (replaced.length && await choose(`The target comes from finished floors: ${replaced.map(key => `${labels[key].toLowerCase()} ${current(key).join(', ')}`).join('; ')}. Keeping this height replaces that by ${tried.target.text} as the top of fill.`, ['Replace', 'Leave as it is']) !== 0) return;
 		const { text, refused } = await edited([...replaced.map(key => [key, []]), ['target.elevation', [exact(tried.units, tried.target.z)]]]);
 		const reply = refused ? { refused } : await request({ ask: 'solve', job: text });
-		if (state.raised !== tried || state.raisedBy !== by) return; // moved on meanwhile
+		if (state.raised !== tried || state.raisedBy !== by) return; // the slider or the job has moved on
 		if (reply.refused) {
 			failed.replaceChildren(...reply.refused.map(refusal));
 			return;
