@@ -4,7 +4,7 @@ import { button, choose, el, facts, id, remarks, say } from './dom.js';
 import { ask } from './engine.js';
 import { fresh } from './floors.js';
 import { refusal } from './form.js';
-import { current, edit, first, refresh, use } from './job.js';
+import { attempt, current, edit, first, refresh, use } from './job.js';
 import { change, on, state } from './state.js';
 import { newId } from './store.js';
 import { unzip } from './zip.js';
@@ -104,6 +104,37 @@ function setRole(name, role) {
 	return pairs.length ? edit(pairs) : null;
 }
 
+// leaving leaves shots out of the floor, each with the reason that the papers show.
+function leaving() {
+	const out = current('survey.leave-out'), shot = id('shot'), reason = id('reason');
+	const failed = el('div', { 'aria-live': 'assertive' });
+	const set = async values => {
+		const why = await attempt([['survey.leave-out', values]]);
+		failed.replaceChildren(...(why ?? []).map(r => refusal({ ...r, asks: [] })));
+	};
+	const which = el('input', { type: 'text', id: shot, autocomplete: 'off', autocapitalize: 'off', spellcheck: false });
+	const because = el('input', { type: 'text', id: reason, autocomplete: 'off' });
+	const submit = e => {
+		e.preventDefault();
+		const empty = [which, because].find(i => !i.value.trim());
+		if (!empty) {
+			set([...out, `${which.value.trim()}=${because.value.trim()}`]);
+			return;
+		}
+		failed.replaceChildren(el('p', { class: 'why' }, empty === which ? 'Which shot?' : 'Why is it left out? The papers show the reason.'));
+		empty.focus();
+	};
+	return el('details', { open: out.length > 0 }, el('summary', {}, `Leave shots out${out.length ? ` (${out.length})` : ''}`),
+		el('ul', { class: 'left' }, out.map(v => {
+			const name = v.slice(0, v.indexOf('='));
+			return el('li', {}, `${name}: ${v.slice(v.indexOf('=') + 1)} `, button('Use it again', () => set(out.filter(o => o !== v)), { 'aria-label': `Use it again: ${name}` }));
+		})),
+		el('form', { onsubmit: submit, noValidate: true },
+			el('div', { class: 'field' }, el('label', { htmlFor: shot }, 'Shot'), which, el('p', { class: 'help' }, 'Its name, or file and line such as survey.csv:78.')),
+			el('div', { class: 'field' }, el('label', { htmlFor: reason }, 'Reason'), because, el('p', { class: 'help' }, 'Such as: rod on rubble.')),
+			failed, el('button', {}, 'Leave it out')));
+}
+
 async function taken(files) {
 	try {
 		await add(await Promise.all([...files].map(async f => ({ name: f.name, bytes: new Uint8Array(await f.arrayBuffer()) }))));
@@ -166,7 +197,8 @@ export function start(host) {
 			...remarks(held?.remarks?.filter(r => r.head === 'Warnings')),
 			held?.facts && facts(held.facts.filter(f => f.head !== 'File')),
 			...remarks(held?.remarks?.filter(r => r.head !== 'Warnings')),
-			el('div', { class: 'row' }, button('Remove', () => remove(file, role), { 'aria-describedby': head })));
+			role === 'survey' && file.name === first('survey.files') && held?.facts && leaving(),
+			el('div', { class: 'row' }, button('Remove this file', () => remove(file, role), { 'aria-describedby': head })));
 	}
 
 	async function remove(file, role) {

@@ -205,6 +205,39 @@ func TestARowIsCorrected(t *testing.T) {
 	p.clean()
 }
 
+// A misread shot is left out with a reason, and used again.
+func TestAShotIsLeftOut(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.openDemo("target")
+	before := p.fact("Floor")
+	p.turn("shots")
+	p.tap("Leave shots out")
+	p.enter("Shot", "205")
+	p.tap("Leave it out")
+	p.wait(`document.querySelector('#shots .why')?.textContent.includes('Why is it left out')`)
+	p.enter("Reason", "rod on rubble")
+	p.tap("Leave it out")
+	p.wait(`document.querySelector('#shots .left li')?.textContent.includes('205: rod on rubble')`)
+	p.idle()
+	p.picture("left-out")
+	text := strings.Replace(demoFile(t, "job.toml"), "benchmarks =", "leave-out = { \"205\" = \"rod on rubble\" }\nbenchmarks =", 1)
+	r, style := workedOut(t, text)
+	p.turn("target")
+	if fill := p.fact("Fill"); !strings.HasPrefix(fill, style.Volume(r.Fill.Fill)+" over ") || !strings.Contains(p.fact("Floor"), "87 shots used") {
+		t.Errorf("without 205 the fill is %q, want %s; floor %q", fill, style.Volume(r.Fill.Fill), p.fact("Floor"))
+	}
+	p.turn("shots")
+	p.tap("Use it again")
+	p.wait(`!document.querySelector('#shots .left li')`)
+	p.idle()
+	p.turn("target")
+	if floor := p.fact("Floor"); floor != before {
+		t.Errorf("with it again the floor is %q, before %q", floor, before)
+	}
+	p.clean()
+}
+
 // Of two settings at once none is lost, and none goes into a floor that is opened meanwhile.
 func TestTwoSettingsAtOnce(t *testing.T) {
 	t.Parallel()
