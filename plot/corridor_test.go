@@ -29,7 +29,7 @@ func TestCorridorIsLetteredOutside(t *testing.T) {
 	for _, c := range []struct {
 		length, width, apart float64
 		unnamed, unwritten   int
-	}{{10, 1.2, 0.8, 0, 0}, {40, 2, 1.5, 17, 1}} {
+	}{{10, 1.2, 0.8, 0, 0}, {40, 2, 1.5, 25, 1}} {
 		m := corridor(c.length, c.width, c.apart)
 		s := newSetOutSheet(m)
 		lo, hi := s.reach()

@@ -72,6 +72,7 @@ const (
 	taken  uint8 = 1 << iota // lettering or a mark: nothing may cover it
 	lined                    // a line: better not covered
 	walled                   // an edge of the floor: better not covered, and never by the label of a contour
+	border                   // where one material ends: lettering may not cover it, lines to lettering may cross it
 )
 
 // wallCost is how many cells of other lines one cell of an edge of the floor counts as.
@@ -189,7 +190,7 @@ func (g *ground) free(b box) (ok bool, onLines int) {
 
 // barred reports whether lettering may not be on a cell.
 func (g *ground) barred(cell int) bool {
-	return g.cells[cell]&taken != 0 || g.foreign(cell)
+	return g.cells[cell]&(taken|border) != 0 || g.foreign(cell)
 }
 
 // foreign reports whether a cell is in a region where lettering may not be.
@@ -220,7 +221,7 @@ func (g *ground) freeUpright(b box) (ok bool, onLines int) {
 	seen := uint8(0)
 	for y := y0; y <= y1; y++ {
 		from, to := y*g.w+x0, y*g.w+x1+1
-		if seen |= union(g.cells[from:to]); seen&taken != 0 || g.foreignIn(from, to) {
+		if seen |= union(g.cells[from:to]); seen&(taken|border) != 0 || g.foreignIn(from, to) {
 			return false, 0
 		}
 	}

@@ -66,7 +66,7 @@ func (s *setOutSheet) placeWithLeaders(g *ground, regions []int32) *pinLettering
 // walls try there before the floor.
 func (s *setOutSheet) placeLedRounds(g *ground, regions []int32, outside bool) *pinLettering {
 	const rounds = 12
-	crowded := max(4, len(s.Pins)/4) // more left than this would need more lines than can be followed
+	crowded := max(4, len(s.Pins)/3) // more left than this would need more lines than can be followed
 	var best *pinLettering
 	var early []int
 	for round := range rounds {
@@ -134,7 +134,47 @@ func (s *setOutSheet) placeLedRound(t *pinLettering, regions []int32, early []in
 const (
 	leaderReach = 80 // pt, max from a mark to its lettering; own choice: farther, the eye loses the line
 	leaderAir   = 5  // pt between lettering at a line and anything of other pins
+	markAir     = 5  // pt from a line to the marks of other pins: a ring round one is not touched
+	lineAir     = 3  // pt between two lines
+	foreignAir  = 8  // pt from lettering at a line to the marks of other pins: nearer, it is read as theirs
 )
+
+// followed reports whether the eye can follow a line to pin i: it keeps off the marks of other
+// pins and of the adjoining floor, and off the lines to other pins.
+func (s *setOutSheet) followed(i int, from, to vg.Point, lines []leader) bool {
+	for _, m := range s.marks {
+		air := markAir + s.radius(m.pin) - pinRadius - clear
+		if m.pin != i && offPiece(m.at, from, to) < air {
+			return false
+		}
+	}
+	for _, q := range s.finished {
+		if offPiece(s.frame.at(surface.Vec{X: q.X, Y: q.Y}), from, to) < markAir {
+			return false
+		}
+	}
+	for _, l := range lines {
+		if min(offPiece(l.from, from, to), offPiece(l.to, from, to), offPiece(from, l.from, l.to), offPiece(to, l.from, l.to)) < lineAir || crossing(from, to, l.from, l.to) {
+			return false
+		}
+	}
+	return true
+}
+
+// offPiece returns the distance of p from the piece of line from a to b.
+func offPiece(p, a, b vg.Point) vg.Length {
+	v := surface.Vec{X: float64(p.X), Y: float64(p.Y)}
+	return vg.Length(v.Distance(v.NearestOn(surface.Vec{X: float64(a.X), Y: float64(a.Y)}, surface.Vec{X: float64(b.X), Y: float64(b.Y)})))
+}
+
+// crossing reports whether two pieces of line cross inside both.
+func crossing(a, b, c, d vg.Point) bool {
+	left := func(a, b, p vg.Point) bool {
+		d, e := b.Sub(a), p.Sub(a)
+		return d.X*e.Y > d.Y*e.X
+	}
+	return left(a, b, c) != left(a, b, d) && left(c, d, a) != left(c, d, b)
+}
 
 // placeLed finds room for name and height of pin i in the smallest lettering, one above the
 // other or in a row: as near as possible, where a straight line to the mark crosses neither
@@ -177,7 +217,7 @@ func (s *setOutSheet) placeLed(g *ground, i int, outside bool, labels *[]label, 
 			if d := to.Sub(from); float64(d.X)*cos+float64(d.Y)*sin < 3 { // too near to need a line, which would hide the mark
 				continue
 			}
-			if !g.clear(from, to, outside && g.outside(centre)) {
+			if !g.clear(from, to, outside && g.outside(centre)) || !s.followed(i, from, to, *lines) || !s.offMarks(i, box{centre: centre, w: p.size.X, h: p.size.Y}, foreignAir) {
 				continue
 			}
 			n.centre, h.centre = centre.Add(p.n), centre.Add(p.h)

@@ -137,11 +137,6 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	for _, l := range s.labels {
 		l.write(c, 0)
 	}
-	for i, q := range s.Pins {
-		if !s.hidden[i+1] {
-			q.draw(c, at(q.At))
-		}
-	}
 	for i, q := range s.finished {
 		if s.hidden[-i-1] {
 			continue
@@ -151,6 +146,11 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		c.Fill(diamond(mark, 4.6))
 		c.SetColor(black)
 		c.Fill(diamond(mark, 3.2))
+	}
+	for i, q := range s.Pins {
+		if !s.hidden[i+1] {
+			q.draw(c, at(q.At))
+		}
 	}
 	for _, q := range s.drains() {
 		if b := drainBox(at(surface.Vec{X: q.X, Y: q.Y})); s.inWindow(b) {
@@ -179,23 +179,40 @@ func (s *setOutSheet) drawWayToExit(c draw.Canvas) {
 	}
 }
 
-// letterAndExit finds room for the lettering of pins and doors, then for the sign of the way
-// out. If its place is under lettering, the sign takes its place first if that leaves no more
-// lettering out.
+// letterAndExit finds room for the lettering of pins and doors beside the sign of the way out,
+// which has its true place and moves only off a mark there, as a door's.
 func (s *setOutSheet) letterAndExit(g *ground) {
-	start, before := g.clone(), *s
-	s.letter(g)
-	if s.Exit == nil || s.placeExit(g) {
+	if s.Exit == nil {
+		s.letter(g)
 		return
 	}
+	b := exitBox(s.frame.at(*s.Exit))
+	if s.exit = b.centre; g.untaken(b) {
+		g.mark(b, taken)
+		s.letter(g)
+		return
+	}
+	start, before := g.clone(), *s
+	s.letter(g)
+	if s.placeExit(g) {
+		return
+	}
+	// Lettering is in the way of the line to its place: the sign takes its place first.
 	cells, after := g.cells, *s
 	g.cells, *s = start.cells, before
-	g.mark(exitBox(s.frame.at(*s.Exit)), taken)
-	s.exit = s.frame.at(*s.Exit)
+	g.mark(b, taken)
 	s.letter(g)
 	if s.unplaced() > after.unplaced() {
 		g.cells, *s = cells, after
 	}
+}
+
+// untaken reports whether b is on the page and has no mark or lettering in it.
+func (g *ground) untaken(b box) bool {
+	return b.each(func(p vg.Point) bool {
+		k := g.index(p)
+		return k >= 0 && g.cells[k]&taken == 0
+	})
 }
 
 // placeExit finds room for the sign of the way out. It reports whether the sign and the line

@@ -238,6 +238,7 @@ func (s *setOutSheet) placeOne(g *ground, i int, height, regular bool, labels *[
 	if regular {
 		places, most = places[:1], 0
 	}
+	places = s.owned(i, l.box, places)
 	if !g.take(&l, s.frame.at(q.At), places, most) {
 		return false
 	}

@@ -263,7 +263,7 @@ func TestWayOutGivesWay(t *testing.T) {
 	names, heights := laid(t, m).Unwritten()
 	for _, p := range m.Pins {
 		m.Exit = &p.At
-		if n, h := laid(t, m).Unwritten(); n != names || h != heights {
+		if n, h := laid(t, m).Unwritten(); n+h > names+heights {
 			t.Errorf("way out at %s: %d names and %d heights find no room, without it %d and %d", p.Name, n, h, names, heights)
 		}
 	}

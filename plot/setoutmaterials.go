@@ -137,9 +137,6 @@ func (s *setOutSheet) drawBorders(c draw.Canvas) {
 // placeMaterials finds room for the name of each material with its area and volume: inside
 // its area, or else beside it at the end of a line. What has no room is in the legend alone.
 func (s *setOutSheet) placeMaterials(g *ground) {
-	for _, k := range s.borders() {
-		g.draw(s.frame.onPage(k), lined)
-	}
 	for _, p := range s.materialNames() {
 		area := s.materialRings(p.Name)
 		if len(area) == 0 {

@@ -83,7 +83,7 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 		if q.Name == "" {
 			l = h
 		}
-		ok := g.take(&l, at, round(at, r, l, q.Name == ""), math.MaxInt)
+		ok := g.take(&l, at, s.owned(i, l.box, round(at, r, l, q.Name == "")), math.MaxInt)
 		if ok {
 			*labels = append(*labels, l)
 		}
@@ -118,7 +118,7 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 				continue
 			}
 		}
-		if cost := lines + rank; cost < best && s.clearOfMarks(i, a, pinSizes[k]) && s.clearOfMarks(i, b, pinSizes[k]) {
+		if cost := lines + rank; cost < best && s.clearOfMarks(i, a, pinSizes[k]) && s.clearOfMarks(i, b, pinSizes[k]) && s.ownsBoth(i, n.box, h.box, c) {
 			best, n.centre, h.centre = cost, at.Add(c.n), at.Add(c.h)
 		}
 	}
@@ -138,10 +138,11 @@ func (s *setOutSheet) placePair(g *ground, i, k int, first layout, may extent, l
 // all others.
 func (s *setOutSheet) clearOfMarks(i int, b box, size vg.Length) bool {
 	gap := s.apart * size / 2
-	if gap == 0 {
-		return true
-	}
-	least := gap + pinRadius
+	return gap == 0 || s.offMarks(i, b, gap+pinRadius)
+}
+
+// offMarks reports whether b keeps a distance from the marks of all pins but i.
+func (s *setOutSheet) offMarks(i int, b box, least vg.Length) bool {
 	const slack = 1e-6 // pt, of sums
 	left, right := b.centre.X-b.w/2-least-slack, b.centre.X+b.w/2+least+slack
 	from, _ := slices.BinarySearchFunc(s.marks, left, func(m pinMark, x vg.Length) int { return cmp.Compare(m.at.X, x) })
@@ -149,12 +150,41 @@ func (s *setOutSheet) clearOfMarks(i int, b box, size vg.Length) bool {
 		if m.at.X > right {
 			break
 		}
-		dx, dy := max(absLength(m.at.X-b.centre.X)-b.w/2, 0), max(absLength(m.at.Y-b.centre.Y)-b.h/2, 0)
-		if m.pin != i && dy < least && math.Hypot(float64(dx), float64(dy)) < float64(least) {
+		if m.pin != i && b.to(m.at) < least {
 			return false
 		}
 	}
 	return true
+}
+
+// to returns the distance from b, upright, to p.
+func (b box) to(p vg.Point) vg.Length {
+	dx, dy := max(absLength(p.X-b.centre.X)-b.w/2, 0), max(absLength(p.Y-b.centre.Y)-b.h/2, 0)
+	return vg.Length(math.Hypot(float64(dx), float64(dy)))
+}
+
+// owns reports whether b, lettering without a line, is nearer to the mark of pin i than to any
+// other: it would be read at the other.
+func (s *setOutSheet) owns(i int, b box) bool {
+	return s.offMarks(i, b, b.to(s.frame.at(s.Pins[i].At))+nearer)
+}
+
+// nearer is how much nearer lettering is to its own mark than to another, pt. Own choice.
+const nearer = 1.5
+
+// ownsBoth reports whether a name and a height at a place are both nearest to pin i.
+func (s *setOutSheet) ownsBoth(i int, n, h box, c pairPlace) bool {
+	at := s.frame.at(s.Pins[i].At)
+	n.centre, h.centre = at.Add(c.n), at.Add(c.h)
+	return s.owns(i, n) && s.owns(i, h)
+}
+
+// owned returns the places where lettering is nearest to pin i.
+func (s *setOutSheet) owned(i int, b box, places []vg.Point) []vg.Point {
+	return slices.DeleteFunc(places, func(p vg.Point) bool {
+		b.centre = p
+		return !s.owns(i, b)
+	})
 }
 
 func absLength(l vg.Length) vg.Length { return vg.Length(math.Abs(float64(l))) }

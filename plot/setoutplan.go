@@ -186,6 +186,9 @@ func (s *setOutSheet) place(r vg.Rectangle) *ground {
 	for _, q := range s.drains() {
 		g.mark(drainBox(at(surface.Vec{X: q.X, Y: q.Y})), taken)
 	}
+	for _, k := range s.borders() {
+		g.draw(s.frame.onPage(k), border)
+	}
 	s.thinOut()
 	s.placeBays(g)
 	s.placeDams(g)
