@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 )
 
 // faults lists what keeps people from using the part of the page that is shown: inputs without
@@ -94,6 +95,54 @@ func TestForEverybody(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// The whole page is walked with the Tab key, in the order that is seen, and what has the focus
+// is marked.
+func TestKeyboard(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 1280, 900)
+	p.openDemo("shots")
+	for tab, want := range map[string][]string{
+		"":         {"Skip to the content", "floorname", "feet", "Shots", "Target", "pick", "Next: target"},
+		"target":   {"lower by one step", "height", "higher by one step", "How the target is given"},
+		"papers":   {"Make all papers", "Job with its files", "job.toml", "IFRAME"},
+		"settings": {"Floor", "Survey", "Text of the job"},
+	} {
+		p.do(chromedp.Navigate("about:blank"))
+		p.load()
+		p.idle()
+		if tab != "" {
+			p.turn(tab) // the keyboard goes on from there
+		}
+		var walked []string
+		for range 120 {
+			p.do(chromedp.KeyEvent(kb.Tab))
+			at := ask[string](p, `(() => {
+				const e = document.activeElement;
+				if (e === document.body) return '';
+				if (e.tagName === 'IFRAME') return 'IFRAME'; // what is in it has the focus
+				const marked = [e, e.closest('.drop'), e.nextElementSibling].some(m => m && getComputedStyle(m).outlineStyle !== 'none' && parseFloat(getComputedStyle(m).outlineWidth) >= 2);
+				return (marked ? '' : 'not marked: ') + (e.getAttribute('aria-label') || e.id || e.textContent.trim().slice(0, 30) || e.value || e.tagName);
+			})()`)
+			if at == "" || len(walked) > 0 && at == walked[0] {
+				break
+			}
+			walked = append(walked, at)
+			if strings.HasPrefix(at, "not marked") {
+				t.Errorf("%s: %s", tab, at)
+			}
+		}
+		k := 0
+		for _, name := range walked {
+			if k < len(want) && strings.HasPrefix(name, want[k]) {
+				k++
+			}
+		}
+		if k < len(want) {
+			t.Errorf("%q: the Tab key does not reach %q; it walks %q", tab, want[k], walked)
+		}
 	}
 }
 

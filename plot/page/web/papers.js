@@ -24,7 +24,7 @@ export function start(host) {
 	const tools = el('div', { class: 'row' });
 	const list = el('div'), record = el('div');
 	const kept = el('div', { class: 'card' });
-	host.append(none, tools, why, list, record, kept);
+	host.append(none, tools, why, list, kept, record);
 	let made = null, url = '', shown = null, asking = false;
 
 	// files are in the archive: the job, what it names, and what was made.
@@ -66,7 +66,7 @@ export function start(host) {
 			if (!r.made) return;
 			if (url) URL.revokeObjectURL(url);
 			url = URL.createObjectURL(new Blob([r.parts.slice(0, r.made[0].size)], { type: 'text/html' }));
-			record.replaceChildren(el('h3', {}, 'Record'), el('iframe', { src: url, title: 'Record', class: 'record' }), el('p', { class: 'row' }, el('a', { class: 'button', href: url, target: '_blank' }, 'Open the record alone')));
+			record.replaceChildren(el('h3', {}, 'Record'), el('p', { class: 'row' }, el('a', { class: 'button', href: url, target: '_blank' }, 'Open the record alone')), el('iframe', { src: url, title: 'Record', class: 'record' }));
 		} catch (e) {
 			why.replaceChildren(el('p', { class: 'why' }, e.message));
 		} finally {
