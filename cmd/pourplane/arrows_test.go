@@ -37,6 +37,7 @@ var mayImport = map[string][]string{
 	"plot/report":                   {"survey", "survey/unit", "survey/landxml", "surface", "surface/blunder", "surface/flatness", "surface/job", "surface/order", "surface/setout", "plot", "plot/exchange", "plot/sheet", "plot/table"},
 	"plot/page":                     {"survey", "survey/unit", "surface", "surface/job", "plot/report", "plot/table"},
 	"plot/page/web":                 {"plot/page", "plot/sheet", "testdata/demo"},
+	"cmd/site":                      {"plot/page/web"},
 	"cmd/pourplane/internal/folder": {"plot/report", "survey", "survey/unit"},
 	"cmd/pourplane":                 {"cmd/pourplane/internal/folder", "surface/job", "survey", "survey/file", "survey/unit", "plot", "plot/page/web", "plot/report", "plot/table"},
 }

@@ -93,13 +93,18 @@ type Ask struct {
 	Leave   bool   `json:"leave,omitempty"` // by taking it out
 }
 
+// errWhole means that the light engine leaves a request to the whole one.
+var errWhole = errors.New("this is for the whole engine")
+
 // errLacks means that the engine does not have a file any more.
 type errLacks []string
 
 func (e errLacks) Error() string { return fmt.Sprintf("the content of %d files is needed", len(e)) }
 
 // Answer answers a request. It never fails: what is wrong with a request is in the reply, and
-// so is a defect of the program. watch is called with the current step; it may be nil.
+// so is a defect of the program. watch is called with the current step; it may be nil. Built
+// with the tag light, the engine makes no files and reads no workbooks: for a request of that
+// kind the reply is nil, and the whole engine answers it.
 func (e *Engine) Answer(ctx context.Context, parcel []byte, watch job.Watch) (reply []byte) {
 	e.mu.Lock()
 	defer e.mu.Unlock()
@@ -109,10 +114,15 @@ func (e *Engine) Answer(ctx context.Context, parcel []byte, watch job.Watch) (re
 			reply = pack(Reply{Refused: []Refusal{{Text: fmt.Sprintf("a defect of the program, not of your files: %v. Please report it with the job and its files.\n%s", v, debug.Stack())}}}, nil)
 		}
 	}()
-	return pack(e.answer(ctx, parcel, watch))
+	head, files, err := e.answer(ctx, parcel, watch)
+	if err != nil {
+		return nil
+	}
+	return pack(head, files)
 }
 
-func (e *Engine) answer(ctx context.Context, parcel []byte, watch job.Watch) (Reply, [][]byte) {
+// answer fails with errWhole only.
+func (e *Engine) answer(ctx context.Context, parcel []byte, watch job.Watch) (Reply, [][]byte, error) {
 	q := &asked{engine: e, ctx: ctx, watch: watch, parsed: &job.Job{}}
 	bodies, err := unpack(parcel, &q.Request)
 	if err == nil {
@@ -133,12 +143,14 @@ func (e *Engine) answer(ctx context.Context, parcel []byte, watch job.Watch) (Re
 	}
 	var lacks errLacks
 	switch {
+	case errors.Is(err, errWhole):
+		return Reply{}, nil, errWhole
 	case errors.As(err, &lacks):
-		return Reply{Lacks: lacks}, nil
+		return Reply{Lacks: lacks}, nil, nil
 	case err != nil:
-		return Reply{Job: head.Job, Read: head.Read, Refused: q.refusals(err)}, nil
+		return Reply{Job: head.Job, Read: head.Read, Refused: q.refusals(err)}, nil, nil
 	}
-	return head, files
+	return head, files, nil
 }
 
 // asked is a request while it is answered.
@@ -168,6 +180,9 @@ func (e *Engine) folder(files []File, bodies [][]byte) (folder, error) {
 		if f.Size >= 0 {
 			if len(bodies) == 0 || int64(len(bodies[0])) != f.Size {
 				return nil, fmt.Errorf("%s is cut short on its way", f.Name)
+			}
+			if forWhole(bodies[0]) {
+				return nil, errWhole
 			}
 			b, bodies, ok = bodies[0], bodies[1:], true
 		}

@@ -27,11 +27,15 @@ var (
 	recordStyle string
 	//go:embed record.js
 	recordScript string
+)
 
-	recordPage = template.Must(template.New("record").Funcs(template.FuncMap{
+// recordPage parses the page where it is written: a program that writes none leaves the
+// templates out.
+func recordPage() *template.Template {
+	return template.Must(template.New("record").Funcs(template.FuncMap{
 		"headClass": columnClass,
 	}).Parse(recordText))
-)
+}
 
 // Pictures are drawn twice, unless their scale is fixed: lettering that suits a desk is too
 // small on a phone.
@@ -113,7 +117,7 @@ func WriteHTML(w io.Writer, r Record, depth *plot.DepthMap) error {
 		p.Policy += "; script-src " + Hash(recordScript)
 	}
 	var b bytes.Buffer
-	if err := recordPage.Execute(&b, p); err != nil {
+	if err := recordPage().Execute(&b, p); err != nil {
 		return err
 	}
 	_, err := b.WriteTo(w)

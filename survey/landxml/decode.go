@@ -15,7 +15,6 @@ import (
 
 	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/charmap"
-	"golang.org/x/text/encoding/htmlindex"
 	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
 
@@ -120,7 +119,7 @@ func newXMLReader(r io.Reader, name string, note func(survey.NoteKind, string, .
 	case strings.HasPrefix(declared, "utf-16"):
 		note(survey.Assumed, "declared as %s, but written byte by byte: read as UTF-8", declared)
 	case declared != "" && declared != "utf-8" && declared != "us-ascii":
-		enc, err := htmlindex.Get(declared)
+		enc, err := encodingOf(declared)
 		if err != nil {
 			return nil, &survey.Error{Pos: survey.Pos{File: name, Line: 1, Col: 1}, Element: "XML declaration", Found: fmt.Sprintf("encoding %q", declared), Want: "an encoding that is known, such as UTF-8", Err: err}
 		}

@@ -1,3 +1,5 @@
+//go:build !light
+
 package text
 
 import (
@@ -20,15 +22,6 @@ import (
 	"pourplane/survey/internal/input"
 	"pourplane/survey/unit"
 )
-
-// zipMagic is how zip archives begin. XLSX workbooks are zip archives.
-const zipMagic = "PK\x03\x04"
-
-// workbookSheet is the sheet that a text was made from, one line for each row.
-type workbookSheet struct {
-	name string
-	left int // number of empty columns left out before the first
-}
 
 // sheetLines is a sheet as text.
 type sheetLines struct {

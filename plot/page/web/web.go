@@ -17,12 +17,15 @@ import (
 
 // assets are the files of the page: all of this folder that a browser reads.
 //
-//go:embed *.[chj]*
+//go:embed *.html *.css *.js *.webmanifest
 var assets embed.FS
 
-// EngineMark is the element of the page that has it ask the server. A page without one has
-// "worker" in its place.
-const EngineMark = `<meta name="engine" content="server">`
+// EngineMark is the element of the page that has it ask the server, WorkerMark in its place
+// the engine in the browser.
+const (
+	EngineMark = `<meta name="engine" content="server">`
+	WorkerMark = `<meta name="engine" content="worker">`
+)
 
 // Demo is the folder of the page with the files of the demo floor.
 const Demo = "demo"
@@ -41,6 +44,7 @@ func Files() (map[string][]byte, error) {
 			}
 		}
 	}
+	all["icon-192.png"], all["icon-512.png"] = icon(192), icon(512)
 	return all, nil
 }
 
@@ -76,6 +80,9 @@ var kinds = map[string]string{
 	".js":   "text/javascript; charset=utf-8",
 	".csv":  "text/csv; charset=utf-8",
 	".toml": "text/plain; charset=utf-8",
+	".png":  "image/png",
+
+	".webmanifest": "application/manifest+json",
 }
 
 // servedFiles are the files by the path of their address.
