@@ -87,7 +87,13 @@ func TestCustomersPriceByHand(t *testing.T) {
 			t.Errorf("%s: %q, by hand %q", name, got, want)
 		}
 	}
-	if f := page("", "", "", "").Figures[0]; f.Value != "price: not complete" || f.Name != "without coat: primer" {
+	if s.Lines[0] != "Agreed: level, depth, weight, and the price of what is listed" {
+		t.Errorf("a price: %q", s.Lines)
+	}
+	if s := page("", "", "", ""); s.Lines[0] != "Agreed: level, depth and weight; not a price" || s.Tables[0].Title != "Materials only, not an offer" {
+		t.Errorf("no whole price: %q under %q", s.Lines, s.Tables[0].Title)
+	}
+	if f := page("", "", "", "").Figures[0]; f.Value != "not an offer" || f.Name != "materials only, without coat: primer" {
 		t.Errorf("without the price of a pack %+v", f)
 	}
 	// 100 to 10 mm from west to east: 55 mm are at x = 3 m.
@@ -95,7 +101,7 @@ func TestCustomersPriceByHand(t *testing.T) {
 	if f := s.Figures[1]; f.Value != "24.00 m²" || f.Name != "floor to be filled; 12.00 m² of it no material serves" {
 		t.Errorf("half without a material: %+v", f)
 	}
-	if f := s.Figures[0]; f.Value != "price: not complete" {
+	if f := s.Figures[0]; f.Value != "not an offer" {
 		t.Errorf("half without a material: %+v", f)
 	}
 }
@@ -136,4 +142,11 @@ func TestOldFloorAsFoundByHand(t *testing.T) {
 		}
 		saidIn(t, strings.Join(strings.Fields(b.String()), " "), fmt.Sprintf("Depth min 20 mm, mean %.0f mm, max %.0f mm", 1000*(0.02+drop/2), 1000*(0.02+drop)), "As found "+strings.TrimSpace(c.want))
 	}
+}
+
+// A customer knows a door by what it is called, not by the name of a shot.
+func TestCustomersDoorsByName(t *testing.T) {
+	saidIn(t, hall(t).belowDoors(), `3/4" at door A south end (A1), `, `, 1" at sliding door (C1), `)
+	h := handed(t, doorJob, besideDoors()) // without remarks
+	saidIn(t, h.belowDoors(), " 12 mm at D1, ")
 }

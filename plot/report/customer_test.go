@@ -40,12 +40,12 @@ func TestCustomersPrice(t *testing.T) {
 		return strings.Join(strings.Fields(pagesOf(t, filepath.Join(jobFolder(t, files), "customer.pdf"))[0]), " ")
 	}
 	text := page("price-per-m3 = 150\ncurrency = \"euro\"\n")
-	for _, want := range []string{"price in euro, mix only", "It does not hold: charges for short loads and waiting, labour, hire, tax."} {
+	for _, want := range []string{"price in euro, mix only", "Not in it: charges for short loads and waiting, labour, hire, tax."} {
 		if !strings.Contains(text, want) {
 			t.Errorf("no %q in:\n%s", want, text)
 		}
 	}
-	if text := page("price-per-m3 = 150\n"); !strings.Contains(text, "price, no currency named, mix only") || !strings.Contains(text, "has a cost above; the job names no currency. It does not hold") {
+	if text := page("price-per-m3 = 150\n"); !strings.Contains(text, "price, no currency named, mix only") || !strings.Contains(text, "has a cost above; the job names no currency. Not in it") {
 		t.Errorf("nothing about the currency in:\n%s", text)
 	}
 	if regexp.MustCompile(`\btarget\b`).MatchString(text) {

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"pourplane/plot"
 	"pourplane/plot/sheet"
@@ -101,7 +102,7 @@ func (h *Handover) belowDoors() string {
 	same := true
 	for i := range h.Thresholds {
 		d := &h.Thresholds[i]
-		name := cmp.Or(d.Point.Name(), h.Place(surface.Vec{X: d.Point.X, Y: d.Point.Y}).In(u))
+		name := h.doorName(d)
 		left := d.Room
 		if h.Covered {
 			left = h.Covering.Thickness + d.Laid
@@ -122,6 +123,18 @@ func (h *Handover) belowDoors() string {
 		left, _, _ = strings.Cut(room[0], " at ")
 	}
 	return how + ". It leaves " + left + " for the covering. With the covering on, the new floor is " + strings.Join(over, ", ")
+}
+
+// doorName is a door for the customer: what the survey's remark calls it, with the name on the
+// plan, as a customer knows no A1.
+func (h *Handover) doorName(d *surface.Threshold) string {
+	const long = 40 // a name, not a report; own choice
+	name := cmp.Or(d.Point.Name(), h.Place(surface.Vec{X: d.Point.X, Y: d.Point.Y}).In(h.Style))
+	remark, _, _ := strings.Cut(d.Point.Remark(), ";")
+	if remark = strings.TrimSpace(remark); remark == "" || utf8.RuneCountInString(remark) > long {
+		return name
+	}
+	return remark + " (" + name + ")"
 }
 
 // meets says how the new floor, covering included, meets the floor at a door.
@@ -147,16 +160,31 @@ func (h *Handover) customer() sheet.Record {
 		area.Name += "; " + u.Area(b.Area) + " of it no material serves"
 	}
 	s := sheet.Section{Figures: []sheet.Figure{area, {Value: u.Depth(mean), Name: "mean depth" + of + ", max " + u.Depth(f.Greatest)}}}
+	// Nobody can agree to a price that is not there: then the signature is for the work alone.
+	agreed := "Agreed: level, depth and weight"
 	if t := &h.Supplies.Total; t.Priced() {
 		price := h.totalFigure()
+		if t.Complete() {
+			agreed = "Agreed: level, depth, weight, and the price of what is listed"
+		} else {
+			agreed += "; not a price"
+			price.Value = "not an offer"
+			price.Name = "materials only, " + price.Name
+		}
 		if t.Complete() && len(t.Lines) == 1 {
 			price.Name += ", " + strings.ToLower(t.Lines[0].Item.In(u)) + " only"
 		}
 		s.Figures = slices.Insert(s.Figures, 0, *price)
 		s.Tables = []table.Table{h.totalTable()}
-		s.Tables[0].Notes = []string{"The price holds what has a cost above" + h.inCurrency() + ". It does not hold: " + strings.Join(h.notIncluded(u), ", ") + "."}
+		if !t.Complete() { // what has no price is named below the table, and in the record with its quantity
+			s.Tables[0].Title = "Materials only, not an offer"
+			s.Tables[0].Rows = slices.DeleteFunc(s.Tables[0].Rows, func(r []table.Cell) bool { return r[3].Text == table.NotKnown })
+		}
+		s.Tables[0].Notes = []string{"The price is of what has a cost above" + h.inCurrency() + ". Not in it: " + strings.Join(h.notIncluded(u), ", ") + "."}
 	}
-	s.Text = []string{"The old floor is brought up to one plane, " + h.belowDoors() + "."}
+	room := strings.Repeat("_", 20) // to write in by hand
+	s.Text = []string{fmt.Sprintf("Contractor %s Customer %s Site %s", room, room, room),
+		"The old floor is brought up to one plane, " + h.belowDoors() + "."}
 	s.Text = append(s.Text, h.doubtTexts()...)
 	if f.Cut > 0 {
 		s.Text = append(s.Text, cutText(f, u)+h.CutDoubt().In(u)+" is above it and has to be ground; that is not in the price.")
@@ -165,6 +193,6 @@ func (h *Handover) customer() sheet.Record {
 	m := *h.depth
 	m.Shots, m.Ringed, m.Doors = false, nil, true // depths and the doors that the text names, which fit when small
 	s.Pictures = []sheet.Picture{{Drawing: (*plot.WideMap)(&m), Caption: "Depth of fill"}}
-	s.Lines = []string{"Agreed"}
+	s.Lines = []string{agreed}
 	return sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version, OnePage: true, Sections: []sheet.Section{s}}
 }

@@ -141,8 +141,8 @@ func TestRecordIsShort(t *testing.T) {
 	}
 	if customer := pagesOf(t, filepath.Join(demo, "customer.pdf"))[0]; !strings.Contains(customer, "Depth of fill, inches") || !strings.Contains(customer, "Agreed") {
 		t.Errorf("the page for the customer has no map, or no line to sign:\n%s", customer)
-	} else if text := strings.Join(strings.Fields(customer), " "); !strings.HasPrefix(text, "Bottling hall price: not complete") || !strings.Contains(text, "without 7 of 10 items, listed") || !strings.Contains(text, "1,729.00") ||
-		!strings.Contains(text, `one plane, level. Up to the finished floor, for the covering, it leaves 3/4" at A1, 13/16" at A2`) {
+	} else if text := strings.Join(strings.Fields(customer), " "); !strings.HasPrefix(text, "Bottling hall not an offer") || !strings.Contains(text, "materials only, without 7 of 10 items,") || !strings.Contains(text, "not a price") || !strings.Contains(text, "1,729.00") ||
+		!strings.Contains(text, `one plane, level. Up to the finished floor, for the covering, it leaves 3/4" at door A south end (A1), 13/16" at door A north end (A2)`) {
 		t.Errorf("the customer does not see what has no price, or how far the fill is below the doors:\n%s", customer)
 	}
 	wall := pagesOf(t, filepath.Join(demo, "wall.pdf"))[0]

@@ -319,6 +319,11 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 		}
 	}
 	f.reading(r, &p)
+	if text := strings.TrimSpace(r.Remark.text); m.Role == survey.Finished && text != "" && p.Remark() == "" && text != p.Code() {
+		t := p.Tag()
+		t.Remark = f.once(text) // the door as the crew calls it
+		p = p.With(t)
+	}
 	if m.Role == survey.Floor && strings.TrimSpace(r.Code.text) == "" {
 		if f.code != nil && f.codeLike(r.Remark.text) {
 			t := p.Tag()
