@@ -50,6 +50,10 @@ func Edited(b []byte, key string, values ...string) ([]byte, error) {
 	}
 	if place, ok := at[key]; ok {
 		i := place.Line - 1
+		if name, _, _ := strings.Cut(lines[i], "="); strings.Trim(strings.TrimSpace(name), "\"'") != f.Name() {
+			byHand.Pos.Line = place.Line // [survey.benchmarks], survey.benchmarks = …, or one line with several keys
+			return nil, byHand
+		}
 		if rest := slices.Delete(slices.Clone(lines), i, i+1); toml.Unmarshal([]byte(strings.Join(rest, "\n")), &map[string]any{}) != nil {
 			return nil, &survey.Error{Pos: survey.Pos{Line: place.Line}, Element: key, Found: "a value over several lines", Want: "one line, or an edit by hand"}
 		}

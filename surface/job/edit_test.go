@@ -1,9 +1,13 @@
 package job
 
 import (
+	"errors"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
+
+	"pourplane/survey"
 )
 
 // samples are values of a field for an edit.
@@ -117,6 +121,129 @@ func TestEditKeepsTheRest(t *testing.T) {
 	} {
 		if _, err := Edited([]byte(before), bad.key, bad.values...); err == nil || !strings.Contains(err.Error(), bad.want) {
 			t.Errorf("%s = %q: %v", bad.key, bad.values, err)
+		}
+	}
+}
+
+// A key that is not at the start of a line of its table is edited by hand: a table of its own, a
+// dotted key, several keys in one line. In its place there would be a line of another table.
+func TestKeysEditedByHand(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		text, key, value string
+		line             int // of the refusal; 0: edited
+	}{
+		{"[survey]\nfiles = [\"a.csv\"]\n[survey.benchmarks]\nBM1 = \"10m\"\n", "survey.benchmarks", "BM2=11m", 3},
+		{"[survey]\nfiles = [\"a.csv\"]\n[survey.benchmarks]\nBM1 = \"10m\"\n", "survey.outline", "w.csv", 0},
+		{"survey.files = [\"a.csv\"]\nsurvey.outline = \"w.csv\"\n", "survey.outline", "v.csv", 2},
+		{"[survey]\nfiles = [\"a.csv\"]\n\"outline\" = \"w.csv\"\n", "survey.outline", "v.csv", 0},
+		{"[survey]\nfiles = [\"a.csv\"]\n  'outline'= \"w.csv\"\n", "survey.outline", "v.csv", 0},
+	} {
+		out, err := Edited([]byte(c.text), c.key, c.value)
+		if c.line == 0 {
+			if j := parsed(t, string(out)); err != nil || !strings.Contains(string(out), c.value) || j.Survey.Files[0] != "a.csv" {
+				t.Errorf("%s in %q: %v\n%s", c.key, c.text, err, out)
+			}
+			continue
+		}
+		var e *survey.Error
+		if !errors.As(err, &e) || e.Pos.Line != c.line || !strings.Contains(err.Error(), "edited by hand") {
+			t.Errorf("%s in %q: %v, want a refusal at line %d\n%s", c.key, c.text, err, c.line, out)
+		}
+	}
+}
+
+// Choices are what the file says, written as an edit takes it, by hand: a number in full, a
+// number of 0 that is there, a switch only if it is on, names in order.
+func TestChoicesAreWhatTheFileSays(t *testing.T) {
+	t.Parallel()
+	j := parsed(t, `date = 2026-11-25
+[survey]
+files = ["a.csv", "b.csv"]
+benchmarks = { BM2 = "11m", BM1 = "10m" }
+[mix]
+allowance-percent = 0
+price-per-m3 = 1234567.5
+[site]
+bonded = true
+heated = false
+[edge]
+film = true
+allowance-percent = 0
+[[materials]]
+name = "first"
+[[materials]]
+name = "second"
+lifts = 3
+price-per-bag = 0.1
+`)
+	got := map[string]Choice{}
+	var order []string
+	for _, c := range j.Choices() {
+		got[c.Key] = c
+		order = append(order, c.Key)
+	}
+	for key, want := range map[string]struct {
+		kind   string
+		values []string
+	}{
+		"date":         {KindDate, []string{"2026-11-25"}},
+		"title":        {KindText, nil},
+		"survey.files": {KindList, []string{"a.csv", "b.csv"}}, "survey.benchmarks": {KindNames, []string{"BM1=10m", "BM2=11m"}},
+		"mix.allowance-percent": {KindNumber, []string{"0"}}, "mix.price-per-m3": {KindNumber, []string{"1234567.5"}}, "mix.price-per-yd3": {KindNumber, nil}, "edge.allowance-percent": {KindNumber, []string{"0"}}, "joints.allowance-percent": {KindNumber, nil},
+		"site.bonded": {KindSwitch, []string{"true"}}, "site.heated": {KindSwitch, nil},
+		"materials[1].name": {KindText, []string{"first"}}, "materials[2].name": {KindText, []string{"second"}},
+		"materials[1].lifts": {KindNumber, nil}, "materials[2].lifts": {KindNumber, []string{"3"}}, "materials[2].price-per-bag": {KindNumber, []string{"0.1"}},
+	} {
+		if c := got[key]; c.Kind != want.kind || !slices.Equal(c.Values, want.values) {
+			t.Errorf("%s: %s %q, by hand %s %q", key, c.Kind, c.Values, want.kind, want.values)
+		}
+	}
+	// All keys of the first material come before those of the second, and a third has none.
+	if last, first := slices.Index(order, "materials[1].price-per-bag"), slices.Index(order, "materials[2].name"); last < 0 || last > first {
+		t.Errorf("materials in the order %d, %d", last, first)
+	}
+	if _, there := got["materials[3].name"]; there || len(order) != len(got) {
+		t.Errorf("%d choices with %d keys", len(order), len(got))
+	}
+	for _, by := range []string{"bays.dams", "flatness.house-rules", "materials.name"} {
+		if _, there := got[by]; there {
+			t.Errorf("%s is edited by hand", by)
+		}
+	}
+	// Set as they are read, they change nothing.
+	text := demoJob(t)
+	for _, c := range parsed(t, string(text)).Choices() {
+		if c.Values == nil || c.Key == "survey.files" {
+			continue
+		}
+		again, err := Edited(text, c.Key, c.Values...)
+		if err != nil {
+			t.Errorf("%s: %v", c.Key, err)
+			continue
+		}
+		before, after := parsed(t, string(text)), parsed(t, string(again))
+		for _, f := range Fields {
+			if !several(f.Table()) && !reflect.DeepEqual(f.Value(before).Interface(), f.Value(after).Interface()) {
+				t.Errorf("%s set as it is changes %s from %v to %v", c.Key, f.Key, f.Value(before), f.Value(after))
+			}
+		}
+	}
+}
+
+// A number in a key counts from 1, by hand.
+func TestNumberedKeys(t *testing.T) {
+	t.Parallel()
+	for key, want := range map[string]struct {
+		n     int
+		plain string
+	}{
+		"materials[2].name": {2, "materials.name"}, "materials[2]": {2, "materials"}, "coats[10].cover-m2-per-litre": {10, "coats.cover-m2-per-litre"},
+		"materials[0].name": {0, "materials[0].name"}, "materials[-1].name": {0, "materials[-1].name"}, "materials[2]name": {0, "materials[2]name"},
+		"materials[2": {0, "materials[2"}, "mix[1].currency": {0, "mix[1].currency"}, "materials[x].name": {0, "materials[x].name"}, "title": {0, "title"},
+	} {
+		if n, plain := numbered(key); n != want.n || plain != want.plain {
+			t.Errorf("%s: %d, %s; by hand %d, %s", key, n, plain, want.n, want.plain)
 		}
 	}
 }

@@ -140,7 +140,6 @@ func straight(x, y float64) bool {
 	return math.Abs(math.Remainder(math.Atan2(y, x), math.Pi/4)) < 0.05*math.Pi/180
 }
 
-// levelAtDrains warns that a level target drains to none of the drains that were shot on
 // drainAtWall is how far a drain may be from a wall for one plane to drain to it, m: about a
 // screed board. Own choice.
 const drainAtWall = 0.6
@@ -157,6 +156,7 @@ func (w *Filled) fromWall(p surface.Vec) float64 {
 	return least
 }
 
+// levelAtDrains warns that a level target drains to none of the drains that were shot on
 // the floor.
 func levelAtDrains(w *Filled) []survey.Note {
 	if w.Falling != nil || w.Fill.Fill == 0 {
