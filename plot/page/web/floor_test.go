@@ -227,7 +227,7 @@ func TestTakeoffTab(t *testing.T) {
 	p.wait(`document.querySelector('#takeoff details[data-of="materials[2]"]')`)
 	ask[string](p, `document.querySelector('#takeoff details[data-of="materials[2]"]').open = true, ''`)
 	p.picture("takeoff-phone")
-	p.enter("price per bag", "41")
+	p.enter("Price per bag", "41")
 	p.wait(`document.getElementById('target').textContent.includes('1,799.00')`) // 7 bags for 10 more: 1,729 and 70
 	p.idle()
 	p.tap("Add a material")

@@ -7,8 +7,12 @@ import { state } from './state.js';
 // Keys whose words are only the usual values.
 const open = new Set(['survey.order', 'survey.allow', 'survey.grid-numbers', 'survey.grid-letters']);
 
-// name is a key in words: target.finish-at is "finish at".
-export const name = key => key.slice(key.lastIndexOf('.') + 1).replaceAll('-', ' ');
+const units = { m3: 'm³', m2: 'm²', yd3: 'yd³', kgm3: 'kg/m³', lbft3: 'lb/ft³', kgm2: 'kg/m²', lbft2: 'lb/ft²' };
+
+// name is a key in words: target.finish-at is "finish at", mix.price-per-m3 "price per m³".
+export const name = key => key.slice(key.lastIndexOf('.') + 1).split('-').map(w => units[w] ?? w).join(' ');
+
+const capital = text => text && text[0].toUpperCase() + text.slice(1);
 
 // example is what a value looks like, in the units that are shown.
 export function example(f) {
@@ -16,7 +20,7 @@ export function example(f) {
 	return feet ? f.us : f.metric;
 }
 
-const sentence = text => text && `${text[0].toUpperCase()}${text.slice(1)}. `;
+const sentence = text => text && `${capital(text)}. `;
 
 // input makes the input of a key with its label, help and example. values returns what is
 // entered, in the form of an edit.
@@ -44,7 +48,7 @@ export function input(key, options = {}) {
 	}
 	const perLine = f.kind === 'names' ? 'NAME=VALUE, one a line. ' : f.kind === 'list' ? 'One a line. ' : '';
 	const such = f.kind === 'switch' || f.words && !open.has(key) || !sample ? '' : `Example: ${f.kind === 'names' && !/[=]/.test(sample) ? 'NAME=' : ''}${sample.replaceAll('"', '').replace(' = ', '=')}`;
-	const label = el('label', { htmlFor: of }, options.label ?? name(key));
+	const label = el('label', { htmlFor: of }, options.label ?? capital(name(key)));
 	const help = el('p', { class: 'help', id: about }, sentence(f.help), perLine + such && el('span', {}, perLine + such));
 	const host = el('div', { class: f.kind === 'switch' ? 'field switch' : 'field' }, f.kind === 'switch' ? [control, label] : [label, control], picks, help);
 	return { key, host, control, values, changed: () => JSON.stringify(values()) !== JSON.stringify(given) };

@@ -149,7 +149,7 @@ func TestUnitIsAskedFor(t *testing.T) {
 		}
 		p.tap("Set units") // nothing is chosen yet
 		p.wait(`document.querySelector('#shots .refusal').textContent.includes('Nothing is entered yet')`)
-		p.enter("units", "m")
+		p.enter("Units", "m")
 		p.tap("Set units")
 		p.wait(`!document.querySelector('#shots .refusal')`)
 		p.idle()
@@ -381,7 +381,7 @@ func TestReloadInTheMiddle(t *testing.T) {
 	each(t, func(p *tab, screen string) {
 		p.give(map[string]string{"floor.csv": "point,x,y,z\n1,0,0,9.99\n2,4,0,9.98\n3,4,3,9.97\n4,0,3,9.96\n"})
 		p.wait(`document.querySelector('#shots .refusal select')`)
-		p.enter("units", "m")
+		p.enter("Units", "m")
 		p.tap("Set units")
 		p.wait(`import('./state.js').then(m => m.state.job.includes('\nunits = "m"'))`)
 		p.load()
@@ -536,10 +536,10 @@ func TestSettings(t *testing.T) {
 	each(t, func(p *tab, screen string) {
 		p.openDemo("settings")
 		p.tap(summaryOf(p, "Mix and prices"))
-		p.enter("allowance percent", "10")
+		p.enter("Allowance percent", "10")
 		p.wait(`import('./state.js').then(m => m.state.job.includes('\nallowance-percent = 10'))`)
 		p.idle()
-		p.enter("order step", "a lot")
+		p.enter("Order step", "a lot")
 		p.wait(`document.querySelector('#settings .refusal')?.textContent.includes('a lot')`)
 		p.idle()
 		p.picture("setting-refused-" + screen)
