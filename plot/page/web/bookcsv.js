@@ -26,6 +26,7 @@ function parseFeet(t) {
 	if (feet === undefined && inches === undefined && over === undefined && +whole !== 0) {
 		return { error: `${whole} feet or ${whole} inches? Tap ft or in.` };
 	}
+	if (feet === undefined && inches === undefined && +(whole ?? 0) >= 12) return { error: `found ${t}: tap ft after the feet, or in if all of it is inches` };
 	if (feet !== undefined && +(whole ?? 0) >= 12) return { error: `found ${whole} inches beside feet, want less than 12` };
 	return { steps: +(feet ?? 0) * perFoot + +(whole ?? 0) * perInch + (over === undefined ? 0 : over * perInch / under) };
 }

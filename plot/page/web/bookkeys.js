@@ -11,7 +11,7 @@ export function typed(text, key) {
 		return text.replace(/(\s*\d+\/\d+|\s*mm|\s*m|\s*["']\s*|.)$/, '').trimEnd();
 	}
 	if (key === 'ft') return /['"/]/.test(text) || text === '' ? text : text.trim() + "' ";
-	if (key === 'in') return /["/]/.test(text) || !/\d$/.test(text) ? text : text.trim() + '"';
+	if (key === 'in') return text.includes('"') || !/\d$/.test(text) ? text : text.trim() + '"';
 	if (key.includes('/')) {
 		const before = text.replace(/\s*\d+\/\d+$/, '').replace(/"$/, '').trimEnd();
 		return (before + ' ' + key).trim();

@@ -132,8 +132,9 @@ function shotForm(book, tools, plan) {
 	const { log, units } = book, at = plan.next;
 	const n = nextNumber(log);
 	const add = entry => tools.set({ log: [...log.filter(e => !(e.k === 'skip' && same(e.at, at))), { n, at, of: book.spacing, ...entry }], at: undefined });
+	const last = log.at(-1);
 	const form = fieldsAndKeys({
-		units, fields: [{ key: 'rod', label: `Shot ${n}`, kind: 'length' }], values: book.draft, at: 'rod', typing: tools.keep,
+		units, fields: [{ key: 'rod', label: `Shot ${n}`, kind: 'length', example: last.rod === undefined ? '' : `${nameOf(last)} read ${lengthText(last.rod, units)}` }], values: book.draft, at: 'rod', typing: tools.keep,
 		done: [{ text: 'Next', label: 'Keep the reading and go to the next place', act: ({ rod: text }) => {
 			const { rod, error } = rodOf(text, units);
 			if (error) return error;

@@ -73,6 +73,22 @@ func TestPour(t *testing.T) {
 				t.Errorf("the caution stands %d times", strings.Count(text, "burn the skin"))
 			}
 			p.clean()
+			// On a slope each pin has a reading of its own; a misread rod is beside the pins that
+			// depend on it.
+			ask[bool](p, `import('./job.js').then(m => m.edit([['target.elevation', ['100ft']], ['target.fall', ['0.2%']], ['target.toward', ['2ft,2ft']]])).then(() => true)`)
+			ask[bool](p, `Promise.all([import('./job.js'), import('./state.js')]).then(([j, { change, state }]) => {
+				const text = f => new TextDecoder().decode(f.bytes).replace('28,4.5,4-6 5/16', '28,4.5,4-8 5/16');
+				change({ files: state.files.map(f => f.name === 'survey.csv' ? { ...f, id: 'misread', bytes: new TextEncoder().encode(text(f)) } : f) });
+				return j.refresh().then(() => true);
+			})`)
+			p.idle()
+			p.wait(`document.querySelector('#pour .pins .doubtful')`)
+			if rods := ask[[]string](p, `[...new Set([...document.querySelectorAll('#pour .pins .reading')].map(e => e.textContent))]`); len(rods) < 5 || p.text("#pour .rodfig") != "" {
+				t.Errorf("on a slope the rods are %q", rods)
+			}
+			ask[bool](p, `(document.querySelector('#pour .pins .doubtful').scrollIntoView({ block: 'center' }), true)`)
+			p.picture("pour-slope-" + s.name)
+			p.clean()
 		})
 	}
 }
