@@ -73,7 +73,7 @@ func SpotMarks(j *job.Judged, style unit.Style) []SpotMark {
 type EdgeMark struct {
 	Fits bool       `json:"fits"`
 	Gap  float64    `json:"gap_m"`
-	Low  [2]float64 `json:"low"` // where the gap is largest
+	Low  [2]float64 `json:"low"` // where the gap is largest; without a gap this and the supports are 0
 	A    [2]float64 `json:"a"`   // its supports
 	B    [2]float64 `json:"b"`
 	Text string     `json:"text"`
@@ -92,6 +92,9 @@ func EdgeOn(floor *surface.Floor, from, to surface.Vec, style unit.Style) (EdgeM
 	}
 	if !e.Fits {
 		return EdgeMark{Text: fmt.Sprintf("%s does not fit there: the longest clear line is %s", style.Length(length), style.Length(e.Longest))}, nil
+	}
+	if e.From == e.To { // it rests everywhere, or on a hump
+		return EdgeMark{Fits: true, Text: fmt.Sprintf("no gap under %s: the floor is straight there, or higher in the middle", style.Length(length))}, nil
 	}
 	vec := func(p surface.Vec) [2]float64 { return [2]float64{p.X, p.Y} }
 	return EdgeMark{true, e.Gap, vec(e.LowAt), vec(e.SupportA), vec(e.SupportB),

@@ -349,9 +349,9 @@ export const drawing = {
 		}
 	},
 
-	// drawEdge draws the laid straightedge: its supports and its largest gap.
+	// drawEdge draws the laid straightedge: its supports and its largest gap, if there is one.
 	drawEdge(g) {
-		if (!this.laid?.fits) return;
+		if (!this.laid?.fits || this.laid.gap_m === 0) return;
 		for (const p of [this.laid.a, this.laid.b]) {
 			const [x, y] = this.onScreen(...p);
 			g.beginPath();
