@@ -59,7 +59,7 @@ function give() {
 
 async function hand() {
 	const { book, floor } = state;
-	if (!book?.log.some(e => e.k === 'shot')) return;
+	if (!book || !book.log.some(e => e.k === 'shot') && !surveyOf()) return;
 	const own = text => text.split('\n', 1)[0];
 	const foreign = files(book).find(([name, text]) => state.files.some(f => f.name === name && own(decoder.decode(f.bytes)) !== own(text)));
 	if (foreign) {
@@ -86,17 +86,23 @@ async function hand() {
 	refresh();
 }
 
+const surveyOf = () => state.files.find(f => f.name === surveyName);
+
+// about is the content of the survey, by its id, that each reply of the engine is about.
+const about = { read: '', answer: '', refused: '' };
+
 // notesOf returns what the engine has to say about each entry of the log, by its place in it.
-// While a newer file is on its way there is nothing.
+// While a reply about the newest content is on its way there is nothing.
 function notesOf(book) {
 	const out = new Map();
-	const sent = state.files.find(f => f.name === surveyName);
+	const sent = surveyOf();
 	if (!book || !sent) return out;
 	const { text, lines } = surveyFile(book);
 	if (decoder.decode(sent.bytes) !== text) return out;
-	const held = state.read.find(h => h.name === surveyName) ?? {};
-	const found = linesAbout(surveyName, state.answer ?? held);
-	for (const [line, texts] of linesAbout(surveyName, { refused: [...held.refused ?? [], ...state.refused] })) {
+	const now = key => about[key] === sent.id;
+	const held = now('read') && state.read.find(h => h.name === surveyName) || {};
+	const found = linesAbout(surveyName, now('answer') && state.answer || held);
+	for (const [line, texts] of linesAbout(surveyName, { refused: [...held.refused ?? [], ...now('refused') ? state.refused : []] })) {
 		found.set(line, [...new Set([...found.get(line) ?? [], ...texts])]);
 	}
 	lines.forEach((line, i) => {
@@ -202,6 +208,7 @@ export function start(host) {
 		else render();
 	});
 	on(['floor'], () => { undone.length = 0; });
+	for (const key of Object.keys(about)) on([key], () => { about[key] = surveyOf()?.id ?? ''; });
 	on(['read', 'answer', 'refused'], () => {
 		// The keys stay as they are: a tap that is under way must not be lost.
 		view?.renew();

@@ -364,9 +364,12 @@ func TestBookOtherWays(t *testing.T) {
 	p := opened(t, 360, 740)
 	fine := func(name string) {
 		t.Helper()
-		p.picture("book-" + name)
-		for _, f := range ask[[]string](p, faults) {
-			t.Errorf("%s: %s", name, f)
+		for _, dark := range []bool{true, false} {
+			p.dark(dark)
+			p.picture("book-" + name + map[bool]string{true: "-dark"}[dark])
+			for _, f := range ask[[]string](p, faults) {
+				t.Errorf("%s, dark %v: %s", name, dark, f)
+			}
 		}
 		p.clean()
 	}
@@ -534,5 +537,51 @@ func TestBookNumbers(t *testing.T) {
 	}
 	if got := ask[string](p, `b.surveyFile({ units: 'metric', log: [{ k: 'mark', name: 'nail, "old"', rod: 12500, elev: '10' }, { k: 'skip', n: 1, at: [-50, 0] }] }).text`); got != "setup,sight,point,x (m),y (m),rod (m),elevation (m),code,note\nS1,BS,\"nail, \"\"old\"\"\",,,1.250,10,BM,\nS1,IS,1,-0.005,0.000,,,FLR,left out: cannot be reached\n" {
 		t.Errorf("%q", got)
+	}
+}
+
+// Whatever room is walked, in either direction and in either unit, the engine takes the files
+// of the book: every shot is read, and the floor is as large as the walls say.
+func TestBookOfAnyRoom(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	for _, why := range ask[[]string](p, `(async () => {
+		const b = await import('./bookcsv.js'), { ask } = await import('./engine.js'), { newId } = await import('./store.js');
+		let seed = 7;
+		const any = n => (seed = seed * 48271 % 2147483647) % n;
+		const wrong = [];
+		for (let k = 0; k < 24; k++) {
+			const units = k % 2 ? 'feet' : 'metric', foot = units === 'feet' ? 192 : 3000, step = b.stepOf(units);
+			const len = n => (n + any(6)) * foot + any(foot);
+			const [turn, other] = k % 4 < 2 ? ['left', 'right'] : ['right', 'left'], sign = turn === 'left' ? 1 : -1;
+			const [w, h, nw, nh] = [len(12), len(10), len(3), len(2)];
+			const walls = k % 3 === 0 ? [[w, turn], [h, turn], [w, turn], [h, turn]].map(([len, turn]) => ({ len, turn }))
+				: k % 3 === 1 ? [[w, turn], [h, turn], [w - nw, turn], [nh, other], [nw, turn], [h - nh, turn]].map(([len, turn]) => ({ len, turn }))
+				: [{ len: w, turn }, { len: h - nh, turn }, { to: [w - nw, sign * h], way: [-1, 0] }, { len: w - nw, turn }, { len: h, turn }];
+			if (b.closing(walls).ahead || b.closing(walls).left || b.clash(b.walk(walls).corners, b.walk(walls).end, true)) wrong.push(k + ': does not close');
+			const room = b.roomOf(walls), spacing = 3 * foot + any(2 * foot);
+			const column = k % 5 === 4 && b.columnAt(room, [], 0, len(1), foot, room.length - 1, len(1), foot);
+			const columns = column?.ring ? [{ name: 'column 1', ring: column.ring }] : [];
+			const at = b.places(room, columns, spacing, Math.round(foot / 3));
+			const log = [{ k: 'mark', name: 'BM1', rod: 4 * foot, elev: units === 'feet' ? '100' : '10' }, ...at.map((at, i) => ({ k: 'shot', n: i + 1, at, rod: 5 * foot + any(20) }))];
+			for (let i = 0; i < room.length; i++) {
+				const { place } = b.atDoor(room, i, Math.round(foot / 2), foot);
+				if (!b.isInside(room, [], place)) log.push({ k: 'door', name: 'D' + i, at: place, rod: 4 * foot + any(20) });
+			}
+			log.splice(9, 0, { k: 'mark', name: 'TP1', turn: true, rod: 3 * foot }, { k: 'move' }, { k: 'mark', name: 'TP1', turn: true, rod: 3 * foot + 7 });
+			log.push({ k: 'mark', name: 'BM1', rod: 4 * foot + 7 });
+			const files = [['survey.csv', b.surveyFile({ units, log }).text], ['outline.csv', b.outlineFile({ units, walls, columns })]].map(([name, text]) => ({ name, id: newId(), bytes: new TextEncoder().encode(text) }));
+			const job = 'title = "any"\ndate = 2026-11-25\n[survey]\nfiles = ["survey.csv"]\noutline = "outline.csv"\n[target]\nelevation = "' + (units === 'feet' ? '101ft' : '10.2m') + '"\n';
+			const r = await ask({ ask: 'solve', job, files, show: '' });
+			if (!r.answer) {
+				wrong.push(k + ': ' + r.refused.map(f => f.text).join(' ') + '\n' + files.map(f => new TextDecoder().decode(f.bytes)).join('\n'));
+				continue;
+			}
+			const area = (b.areaOf(room) - columns.length * foot * foot) * step * step;
+			if (Math.abs(r.answer.area_m2 - area) > 1e-9 * area || r.answer.floor.shots.length !== at.length || at.length < 9) wrong.push(k + ': ' + r.answer.area_m2 + ' m², ' + r.answer.floor.shots.length + ' shots; want ' + area + ' and ' + at.length);
+		}
+		return wrong;
+	})()`) {
+		t.Error(why)
 	}
 }
