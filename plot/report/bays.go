@@ -224,7 +224,14 @@ func (h *Handover) baySection() sheet.Section {
 	if slices.ContainsFunc(h.Bays.Dams, func(d setout.Dam) bool { return d.Line == 0 }) {
 		text += "; along a step it is measured on the lower side"
 	}
-	return sheet.Section{Title: "Bays", Together: true, Text: []string{text + "."},
+	texts := []string{text + "."}
+	if len(h.Bays.Dams) > 0 {
+		// Common practice, no source.
+		texts = append(texts, "Leave each dam until the bay placed first holds its edge: it is still wet when the next one starts. "+
+			"Then the dam stays in for good, or is pulled for a cold joint; or it is pulled earlier, while both sides are wet and level. "+
+			"The crew and the designer choose (common practice, no source).")
+	}
+	return sheet.Section{Title: "Bays", Together: true, Text: texts,
 		Tables: []table.Table{h.bayTable()}, Pictures: []sheet.Picture{{Drawing: h.setOutMap(false, false, true), Caption: caption, Most: 0.5}}}
 }
 

@@ -59,7 +59,7 @@ func TestTrucksInFeetByHand(t *testing.T) {
 	if got["1"] != "6.00 yd³ | −0:30 | 0:00 | 0:00 | 0:18 | 0 min | 0 min | 1, 2" || got["2"] != "4.00 yd³ | −0:12 | 0:18 | 0:18 | 0:30 | 0 min | 0 min | 2" {
 		t.Errorf("%q", got)
 	}
-	saidIn(t, strings.Join(lines, "\n"), "At 20.00 yd³ an hour placing takes 30 min", "6.00 yd³ can be placed in the working time of 18 min: the pour of 10.00 yd³ needs 2 bays or more")
+	saidIn(t, strings.Join(lines, "\n"), "At 20.00 yd³ an hour placing takes 30 min", "6.00 yd³ can be placed in the working time of 18 min after it leaves the truck, screeding and floating included: the pour of 10.00 yd³ needs 2 bays or more")
 	figuresIn(t, numbersOf(t, h), map[string]float64{"clock.placing_min": 30, "clock.ends_min": 30, "clock.trucks.1.batched_min": -12, "clock.trucks.1.volume_m3": 4 * 0.764554857984, "order.order_yd3": 10})
 }
 

@@ -76,6 +76,9 @@ func (h *Handover) clockTable() (table.Table, []string) {
 	if h.BayTrucks != nil {
 		t.Columns = append(t.Columns, columns("For bay>")...)
 	}
+	if s.Pace.Spacing == 0 {
+		t.Notes = append(t.Notes, "Not included: the time to change trucks, and to finish one bay before the next. Agree with the plant how far apart they come.")
+	}
 	for i, k := range s.Trucks {
 		if len(s.Trucks) == 1 && !late {
 			break // the text has it all
@@ -101,12 +104,20 @@ func (h *Handover) clockTable() (table.Table, []string) {
 	if s.Bay > 0 {
 		// The bays of the plan may be smaller than the working time requires.
 		least := max(1, int(math.Ceil(s.Volume/s.Bay-1e-9)))
-		lines = append(lines, fmt.Sprintf("%s can be placed in the working time of %s: the pour of %s needs %s or more.", h.Style.Volume(s.Bay), job.Minutes(p.Working), h.Style.Volume(s.Volume), survey.Plural(least, "bay")))
+		lines = append(lines, fmt.Sprintf("%s can be placed in the working time of %s%s: the pour of %s needs %s or more.", h.Style.Volume(s.Bay), job.Minutes(p.Working), workedFrom(p), h.Style.Volume(s.Volume), survey.Plural(least, "bay")))
 		if h.Bays != nil {
 			lines = append(lines, "The plan has "+survey.Plural(len(h.Bays.Bays), "bay")+".")
 		}
 	}
 	return t, lines
+}
+
+// workedFrom says from when the working time counts.
+func workedFrom(p order.Pace) string {
+	if p.Site {
+		return " after mixing"
+	}
+	return " after it leaves the truck, screeding and floating included"
 }
 
 // clock writes a time before or after the first truck.

@@ -39,7 +39,7 @@ var orderFields = []Field{
 	{Key: "pace.discharge", Metric: "90min", Help: "from batching until a truck must be empty"},
 	{Key: "pace.travel", Metric: "30min", Help: "from batching to arrival"},
 	{Key: "pace.truck-spacing", Metric: "45min", Help: "default: each comes when the one before it is empty"},
-	{Key: "pace.working-time", Metric: "60min", Help: "until the mix can no longer be finished; bays follow from it"},
+	{Key: "pace.working-time", Metric: "60min", Help: "from leaving the truck, or from mixing on site, until the mix can no longer be finished; bays follow from it"},
 	{Key: "pace.level-time", Metric: "5min", Help: "part of it that a flowing mix needs to find its level"},
 	{Key: "pace.mixed-on-site", Metric: "true", Help: "no trucks"},
 }

@@ -110,6 +110,19 @@ func (v noMore) In(s unit.Style) string {
 	return s.Volume(math.Floor(float64(v)/per*100+hair) / 100 * per)
 }
 
+// noLess is a volume in m³, rounded up when written.
+type noLess float64
+
+func (v noLess) In(s unit.Style) string {
+	per := 1.0
+	if s.Imperial {
+		per = CubicYard
+	}
+	return s.Volume(math.Ceil(float64(v)/per*100-hair) / 100 * per)
+}
+
+func (v noLess) String() string { return v.In(unit.Style{}) }
+
 func (v noMore) String() string { return v.In(unit.Style{}) }
 
 // judgeLate warns of trucks that are not empty in time: neighbours with the same remainder

@@ -101,14 +101,16 @@ func InWords(loads []Truckload, step float64, us bool) unit.Text {
 	return unit.Join(out, ", then ")
 }
 
-// why is what full loads would do.
+// why is what full loads would do, and what else would empty them in time.
 func (s *Schedule) why() unit.Text {
 	worst := slices.MaxFunc(s.Trucks, func(a, b Truck) int { return cmp.Compare(a.Late, b.Late) })
 	which := "Full loads"
 	if len(s.Trucks) == 1 {
 		which = "1 truck"
 	}
-	return unit.Textf("%s of %s would be up to %s past the %s limit", which, SoldIn(worst.Volume, s.Pace.Step, s.Pace.US), span(worst.Ends-worst.Batched-s.Pace.Discharge), span(s.Pace.Discharge))
+	p := s.Pace
+	return unit.Textf("%s of %s would be up to %s past the %s limit, unless %s an hour are placed, or the plant agrees to a retarder or a longer limit",
+		which, SoldIn(worst.Volume, p.Step, p.US), span(worst.Ends-worst.Batched-p.Discharge), span(p.Discharge), noLess(worst.Volume/(p.Discharge-p.Travel).Hours()))
 }
 
 // working is why the pour has bays, if that is because of the working time.
@@ -116,15 +118,29 @@ func (s *Schedule) working(bays bool) unit.Text {
 	if !bays || len(s.Stops) == 0 {
 		return unit.Text{}
 	}
-	return unit.Textf(". Set the dams first and finish bay by bay: placing takes %s, the mix can be worked for %s", span(s.Placing), span(s.Pace.Working))
+	return unit.Textf(". Set the dams first and finish bay by bay: placing takes %s, the mix can be worked for %s after it leaves the truck, screeding and floating included", span(s.Placing), span(s.Pace.Working))
 }
 
 // shortLoads warns of loads that plants usually charge extra.
 func (s *Schedule) shortLoads() unit.Text {
-	if !slices.ContainsFunc(s.Pace.Loads, s.IsShort) {
-		return unit.Text{}
+	short, all := 0, len(s.Pace.Loads)
+	for _, v := range s.Pace.Loads {
+		if s.IsShort(v) {
+			short++
+		}
 	}
-	return unit.Textf(". Loads below %s usually cost extra: ask the plant", SoldIn(s.short(), s.Pace.Step, s.Pace.US))
+	which := fmt.Sprintf("%d of %d loads are", short, all)
+	switch {
+	case short == 0:
+		return unit.Text{}
+	case short == all && all == 2:
+		which = "Both loads are"
+	case short == all && all > 1:
+		which = fmt.Sprintf("All %d loads are", all)
+	case short == 1:
+		which = fmt.Sprintf("1 of %d loads is", all)
+	}
+	return unit.Textf(". %s short, below %s, which usually costs extra: ask the plant", which, SoldIn(s.short(), s.Pace.Step, s.Pace.US))
 }
 
 // IsShort reports whether a load of v m³ is a short load.

@@ -26,8 +26,10 @@ func TestSmallerLoadsAreOnePlan(t *testing.T) {
 	if !s.Reload([]Truckload{{2.75 * CubicYard, []string{"1"}}, {5.5 * CubicYard, []string{"2"}}}, true) {
 		t.Fatal("loads in time were not taken")
 	}
-	want := "order 2 trucks: 2.75 yd³ for bay 1, then 5.50 yd³ for bay 2, on site 21 min later. 1 truck of 8.25 yd³ would be up to 4 min past the 1 h 30 min limit. " +
-		"Set the dams first and finish bay by bay: placing takes 1 h 4 min, the mix can be worked for 45 min. Loads below 6.00 yd³ usually cost extra: ask the plant"
+	want := "order 2 trucks: 2.75 yd³ for bay 1, then 5.50 yd³ for bay 2, on site 21 min later. 1 truck of 8.25 yd³ would be up to 4 min past the 1 h 30 min limit, " +
+		"unless 8.25 yd³ an hour are placed, or the plant agrees to a retarder or a longer limit. " +
+		"Set the dams first and finish bay by bay: placing takes 1 h 4 min, the mix can be worked for 45 min after it leaves the truck, " +
+		"screeding and floating included. Both loads are short, below 6.00 yd³, which usually costs extra: ask the plant"
 	if len(s.Late) != 1 || len(s.Stops) != 0 || s.Late[0].Text.In(unit.Style{Imperial: true}) != want {
 		t.Errorf("%v\nwant %s", s.Late, want)
 	}
