@@ -22,15 +22,15 @@ export function example(f) {
 
 const sentence = text => text && `${capital(text)}. `;
 
-// input makes the input of a key with its label, help and example. values returns what is
-// entered, in the form of an edit.
+// input makes the input of a key with its label, help and example, and a button for each of
+// the values in picks. values returns what is entered, in the form of an edit.
 export function input(key, options = {}) {
 	const f = field(key) ?? { key, kind: 'text', help: '', metric: '', us: '' };
 	const of = id('input'), about = id('about');
 	const given = f.current ?? [];
 	const sample = /^[A-Z]*$/.test(options.example ?? '') ? example(f) : options.example; // Z, H and NAME are no examples
 	const common = { id: of, 'aria-describedby': about };
-	let control, values, picks;
+	let control, values;
 	if (f.kind === 'switch') {
 		control = el('input', { ...common, type: 'checkbox', checked: given[0] === 'true' });
 		values = () => control.checked ? ['true'] : [];
@@ -44,8 +44,13 @@ export function input(key, options = {}) {
 	} else {
 		control = el('input', { ...common, type: f.kind === 'date' ? 'date' : 'text', value: given[0] ?? '', inputMode: f.kind === 'number' ? 'decimal' : 'text', autocomplete: 'off', autocapitalize: 'off', spellcheck: false });
 		values = () => control.value.trim() ? [control.value.trim()] : [];
-		picks = f.words && el('div', { class: 'row' }, f.words.map(w => button(w, () => { control.value = w; control.dispatchEvent(new Event('change')); }, { 'aria-label': `${name(key)} ${w}` })));
 	}
+	const usual = options.picks ?? (open.has(key) ? f.words : null) ?? [];
+	const picks = usual.length > 0 && el('div', { class: 'row' }, usual.map(w => button(w, () => {
+		const others = values().filter(v => v !== w);
+		control.value = f.kind !== 'list' ? w : (others.length < values().length ? others : [...others, w]).join('\n');
+		control.dispatchEvent(new Event('change'));
+	}, { 'aria-label': `${name(key)} ${w}` })));
 	const perLine = f.kind === 'names' ? 'NAME=VALUE, one a line. ' : f.kind === 'list' ? 'One a line. ' : '';
 	const such = f.kind === 'switch' || f.words && !open.has(key) || !sample ? '' : `Example: ${f.kind === 'names' && !/[=]/.test(sample) ? 'NAME=' : ''}${sample.replaceAll('"', '').replace(' = ', '=')}`;
 	const label = el('label', { htmlFor: of }, options.label ?? capital(name(key)));

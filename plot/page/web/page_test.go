@@ -359,6 +359,30 @@ func TestKeepingReplacesFinishedFloors(t *testing.T) {
 	p.clean()
 }
 
+// The codes of the survey are buttons; a way to give the target takes the place of another.
+func TestFinishedFloorByItsCode(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.openDemo("target")
+	p.tap("How the target is given")
+	p.tap("Meet adjoining finished floors, by the code of their shots")
+	p.tap("SILL")
+	p.tap("ADJ")
+	p.tap("SILL")
+	p.picture("codes")
+	p.tap("Work it out")
+	p.wait(`[...document.querySelectorAll('#target .why')].some(e => e.textContent.includes('Build-up: nothing is entered yet'))`)
+	p.enter("Build-up", "9/16in")
+	p.tap("Work it out")
+	p.wait(`import('./state.js').then(m => m.state.job.includes('\nfinish-codes = ["ADJ"]') && m.state.job.includes('\nbuildup = "9/16in"') && !m.state.job.includes('\nelevation'))`)
+	p.idle()
+	r, style := workedOut(t, p.job())
+	if text := p.fact("Fill"); !strings.HasPrefix(text, style.Volume(r.Fill.Fill)+" over ") {
+		t.Errorf("the fill is %q, want %s", text, style.Volume(r.Fill.Fill))
+	}
+	p.clean()
+}
+
 // A plane through finished floors slopes: one height cannot keep it, and nothing is changed.
 func TestASlopeIsNotKeptAsAHeight(t *testing.T) {
 	t.Parallel()

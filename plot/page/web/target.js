@@ -25,6 +25,17 @@ const labels = {
 	'target.covering': 'Covering', 'target.bed-least': 'Thinnest bed', 'target.bed-greatest': 'Thickest bed',
 };
 
+// most is the number of codes or shots that are offered as buttons.
+const most = 12;
+
+// picks are values that the survey has for a key: its codes, or its shots on finished floors.
+function picks(key) {
+	const list = key === 'target.finish-codes' ? state.read.flatMap(h => h.facts?.find(f => f.head === 'Codes')?.text.split(', ').map(c => c.replace(/ [0-9]+$/, '')) ?? [])
+		: key === 'target.finish-at' ? (state.answer?.floor.doors ?? []).map(d => d.name) : [];
+	const all = [...new Set(list)];
+	return all.length <= most ? all : undefined;
+}
+
 export function start(host) {
 	const live = el('p', { class: 'unseen', 'aria-live': 'polite' });
 	const none = el('p', {}, 'First the shots: choose the files under Shots, or shoot the floor with the Field book.');
@@ -63,7 +74,7 @@ export function start(host) {
 // newSlider tries other heights. The figures that come are marked until one is kept.
 function newSlider() {
 	const of = id('height');
-	let step = 0.001, most = 50;
+	let step = 0.001, last = 50;
 	const range = el('input', { type: 'range', id: of, oninput: () => go(Number(range.value)) });
 	const out = el('output', { htmlFor: of });
 	const failed = el('div', { 'aria-live': 'assertive' });
@@ -77,15 +88,15 @@ function newSlider() {
 
 	function go(n) {
 		failed.replaceChildren();
-		raise(Math.max(-most, Math.min(most, n)) * step);
+		raise(Math.max(-last, Math.min(last, n)) * step);
 	}
 
 	function show() {
 		const a = state.answer;
 		if (!a) return;
-		[step, most] = a.units.denominator ? [0.0254 / 16, 32] : [0.001, 50];
-		range.min = -most;
-		range.max = most;
+		[step, last] = a.units.denominator ? [0.0254 / 16, 32] : [0.001, 50];
+		range.min = -last;
+		range.max = last;
 		range.value = Math.round(state.raise / step);
 		const text = state.raise ? `${signed(a.units, state.raise)}: ${level(a.units, a.target.z + state.raise)}` : `as kept: ${a.target.text}`;
 		out.textContent = text;
@@ -146,7 +157,7 @@ function newForm() {
 	// draw shows the inputs of the chosen way. What is typed stays until the job changes.
 	function draw(chosen) {
 		if (!chosen) choice.querySelectorAll('input').forEach((r, k) => { r.checked = k === Math.max(0, ways.findIndex(w => current(w.keys[0]).length)); });
-		inputs = way().keys.map(key => input(key, { label: labels[key] }));
+		inputs = way().keys.map(key => input(key, { label: labels[key], picks: picks(key) }));
 		fields.replaceChildren(...inputs.map(i => i.host),
 			optional('The top falls toward a place', falls),
 			optional('Covering and its bed', beds));
