@@ -234,6 +234,7 @@ func TestBookInFeet(t *testing.T) {
 	p.keys(`4' 5 3/8 done`)
 	p.wait(`!document.querySelector('#book .doubtful')`)
 	p.press("finish")
+	ask[bool](p, `(() => { globalThis.given = []; const make = URL.createObjectURL; URL.createObjectURL = b => { given.push(b); return make.call(URL, b); }; return true; })()`)
 	p.wait(`document.querySelector('#book').innerText.includes('Read the benchmark again')`)
 	p.press("close")
 	p.keys(`4' 4 5/8 done`)
@@ -242,6 +243,14 @@ func TestBookInFeet(t *testing.T) {
 	p.wait(`document.querySelector('#book').innerText.includes('closes')`)
 	p.picture("book-end")
 	p.agrees("100ft", feetSurvey, feetOutline)
+	// What is handed out is what the engine has.
+	p.press("survey.csv", "outline.csv")
+	if got := ask[bool](p, `Promise.all([import('./state.js'), ...globalThis.given.map(b => b.text())]).then(([{ state }, ...texts]) => {
+		const of = name => new TextDecoder().decode(state.files.find(f => f.name === name).bytes);
+		return texts.length === 2 && texts[0] === of('survey.csv') && texts[1] === of('outline.csv');
+	})`); !got {
+		t.Error("the files that are handed out are not those of the floor")
+	}
 	p.clean()
 }
 
@@ -537,6 +546,25 @@ func TestBookNumbers(t *testing.T) {
 	}
 	if got := ask[string](p, `b.surveyFile({ units: 'metric', log: [{ k: 'mark', name: 'nail, "old"', rod: 12500, elev: '10' }, { k: 'skip', n: 1, at: [-50, 0] }] }).text`); got != "setup,sight,point,x (m),y (m),rod (m),elevation (m),code,note\nS1,BS,\"nail, \"\"old\"\"\",,,1.250,10,BM,\nS1,IS,1,-0.005,0.000,,,FLR,left out: cannot be reached\n" {
 		t.Errorf("%q", got)
+	}
+}
+
+// After a while the benchmark is asked for again, until it is read.
+func TestBookRemindsOfTheBenchmark(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.begin(bookTitle, "metric")
+	p.keys("9.5 left 7.5 left rectangle shots assume 1.4 done")
+	for n := range 21 {
+		if text, due := p.text("#book"), n >= 20; strings.Contains(text, "readings since the benchmark") != due {
+			t.Fatalf("after %d readings\n%s", n, text)
+		}
+		p.keys("1.5 done")
+	}
+	p.press("mark")
+	p.keys("1.4 done")
+	if text := p.text("#book"); strings.Contains(text, "readings since the benchmark") {
+		t.Error(text)
 	}
 }
 
