@@ -100,16 +100,17 @@ const byServer = {
 function byWorker() {
 	const worker = new Worker('worker.js');
 	const waiting = new Map();
-	let next = 0, step = '';
+	let next = 0, step = '', before = '';
 	worker.onmessage = ({ data }) => {
 		const one = waiting.get(data.id);
 		if (!one) return;
 		if (data.progress) {
+			if (!step) before = state.busy;
 			change({ busy: step = data.progress });
 			return;
 		}
 		waiting.delete(data.id);
-		if (step && state.busy === step) change({ busy: '' });
+		if (step && state.busy === step) change({ busy: before });
 		step = '';
 		if (data.error) one.fail(new Error(data.error));
 		else one.done(data.reply);
