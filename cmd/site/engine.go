@@ -6,6 +6,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
 	"strings"
 )
@@ -34,17 +35,41 @@ func compiled(dir string, more ...string) ([]byte, error) {
 	return os.ReadFile(name)
 }
 
-// noFonts is a collection of fonts without any: the light engine draws nothing.
-const noFonts = `package liberation
+// without are files of gonum/plot that replace those of their folders in the light engine,
+// which draws nothing: a collection of fonts without any, and a picture of no pixels.
+var without = map[string]string{
+	"font/liberation/liberation.go": `package liberation
 
 import "gonum.org/v1/plot/font"
 
 func Collection() font.Collection { return nil }
-`
+`,
+	"vg/vgimg/vgimg.go": `package vgimg
+
+import (
+	"image/color"
+	"image/draw"
+
+	"gonum.org/v1/plot/vg"
+)
+
+type Canvas struct{ vg.Canvas }
+
+func (*Canvas) Size() (w, h vg.Length) { return 0, 0 }
+func (*Canvas) Image() draw.Image      { return nil }
+
+type option func()
+
+func NewWith(...option) *Canvas             { return nil }
+func UseWH(w, h vg.Length) option           { return nil }
+func UseDPI(int) option                     { return nil }
+func UseBackgroundColor(color.Color) option { return nil }
+`,
+}
 
 // light compiles the engine that comes first: without workbooks and old charsets (the tag
-// light), without the formats and fonts of drawings (the tag minimal of gonum/plot, and a copy
-// of that module with no fonts in it), and with no function copied into its callers, which
+// light), without the formats, fonts and pixels of drawings (the tag minimal of gonum/plot, and
+// a copy of that module without them), and with no function copied into its callers, which
 // saves a tenth more.
 func light(dir string) ([]byte, error) {
 	const module = "gonum.org/v1/plot"
@@ -56,12 +81,17 @@ func light(dir string) ([]byte, error) {
 	if err := os.CopyFS(mine, os.DirFS(strings.TrimSpace(string(found)))); err != nil {
 		return nil, err
 	}
-	fonts := filepath.Join(mine, "font", "liberation", "liberation.go")
-	if err := os.Chmod(fonts, 0o600); err != nil {
-		return nil, err
-	}
-	if err := os.WriteFile(fonts, []byte(noFonts), 0o600); err != nil {
-		return nil, err
+	for name, text := range without {
+		folder := filepath.Join(mine, filepath.FromSlash(path.Dir(name)))
+		if err := os.RemoveAll(folder); err != nil {
+			return nil, err
+		}
+		if err := os.Mkdir(folder, 0o700); err != nil {
+			return nil, err
+		}
+		if err := os.WriteFile(filepath.Join(mine, filepath.FromSlash(name)), []byte(text), 0o600); err != nil {
+			return nil, err
+		}
 	}
 	where, err := exec.Command("go", "env", "GOMOD").Output()
 	if err != nil {
