@@ -132,7 +132,7 @@ func TestSetOutMapSaysWhatItShows(t *testing.T) {
 	want := []string{
 		"Hall & store", "Set-out", "A1", "C2", "Bay 1", "2.4 m³", "Bay 2", "1.6 m³",
 		fmt.Sprintf("%d pins: name, and height of the mark in bold, mm", len(m.Pins)),
-		"4 of them at walls", "nothing to pour at 1 of them", "start here", "2 bars one way", "1 bar the other way", "2 chairs",
+		"4 of them at walls", "nothing to pour at 1 of them", "start placing here", "2 bars one way", "1 bar the other way", "2 chairs",
 		"dam", "2 bays", "exit", "hatched: fill thinner than 12 mm", "hatched closely: floor above the target, nothing to pour",
 		"lines of equal depth, every 20 mm", "not poured", "step in the floor", "adjoining finished floor",
 	}

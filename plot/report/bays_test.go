@@ -88,7 +88,6 @@ func TestDamsAreListedOnce(t *testing.T) {
 }
 
 // Bays are counted once: those that are laid out.
-
 func TestBaysHaveOneCount(t *testing.T) {
 	h := hall(t)
 	if h.Bays == nil || h.Schedule == nil {
@@ -106,4 +105,25 @@ func TestBaysHaveOneCount(t *testing.T) {
 			t.Errorf("%g m³: %q, want %q", volume, lines, want)
 		}
 	}
+}
+
+// The pins say in which bay they are, as rooms are numbered otherwise: room 2 of the demo is bay 1.
+// The crew's list has them bay by bay, in the order of placing.
+func TestPinsNameTheirBay(t *testing.T) {
+	h := hall(t)
+	for _, crew := range []bool{true, false} {
+		list := h.pinTable(crew)
+		if list.Columns[1].Name != "Bay" || list.Columns[2].Name != "Room" {
+			t.Fatalf("columns %+v", list.Columns)
+		}
+		last := ""
+		for _, row := range cellsOf(list) {
+			if want := map[string]string{"1": "room 2", "2": "room 1"}[row[1]]; row[2] != want || crew && row[1] < last {
+				t.Errorf("%q after bay %q, want %s", row, last, want)
+			}
+			last = row[1]
+		}
+	}
+	saidIn(t, h.marksText(), "start placing at W34, the farthest from the exit in bay 1")
+	saidIn(t, h.startName(), "start placing here: the farthest from the exit in bay 1; then back toward the exit")
 }

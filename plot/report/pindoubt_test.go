@@ -46,8 +46,8 @@ greatest = "16in"
 // that the others are begun from.
 func TestPinsThatDependOnAShotInDoubt(t *testing.T) {
 	for _, c := range []struct{ more, start string }{
-		{"", "start at W4, the deepest that is not in doubt"},
-		{"[bays]\nwidth = \"6ft\"\n", "start at W2, the deepest in bay 1 that is not in doubt"},
+		{"", "start placing at W4, the deepest that is not in doubt"},
+		{"[bays]\nwidth = \"6ft\"\n", "start placing at W2, the deepest in bay 1 that is not in doubt"},
 	} {
 		dir := jobFolder(t, garage(c.more))
 		if text := strings.Join(pagesOf(t, filepath.Join(dir, "customer.pdf")), " "); strings.Contains(text, "before setting") {
@@ -57,7 +57,8 @@ func TestPinsThatDependOnAShotInDoubt(t *testing.T) {
 			text := strings.Join(strings.Fields(strings.Join(pagesOf(t, filepath.Join(dir, name)), " ")), " ")
 			start := c.start
 			if name == "wall.pdf" { // in columns, whose lines the text mixes
-				start, _, _ = strings.Cut(start, " deepest")
+				_, start, _ = strings.Cut(start, "placing at ")
+				start, _, _ = strings.Cut(start, " ")
 			}
 			for _, want := range []string{"! A1, W1, W12 depend on shot 7, in doubt: check before setting.", "(A1, in doubt)", start, "! 3 in doubt: check before setting"} {
 				if !strings.Contains(text, want) {

@@ -88,9 +88,13 @@ func (h *Handover) writePins(w io.Writer, paper sheet.Paper) error {
 // startName is what is written below the name of the first pin.
 func (h *Handover) startName() string {
 	if h.Pins.Start.Name == "" {
-		return "start here"
+		return "start placing here"
 	}
-	return "start here: " + h.whyStart()
+	back := ""
+	if h.Pins.Rules.Exit != nil {
+		back = "; then back toward the exit"
+	}
+	return "start placing here: " + h.whyStart() + back
 }
 
 // splitPins sets the plan of a sheet, and splits it if some lettering has no room: to the

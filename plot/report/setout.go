@@ -32,6 +32,10 @@ func (h *Handover) pinTable(crew bool) table.Table {
 	m, rod, place, level := h.measures(), h.rodByPin(), h.Style.Places(), h.Style.Elevations()
 	rooms := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
 	doubts := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Doubt != "" })
+	pins, bays := slices.Clone(h.Pins.Pins), len(h.bays()) > 1
+	if bays && crew { // in the order of placing
+		slices.SortStableFunc(pins, func(a, b setout.Pin) int { return cmp.Compare(h.bayOf(a.At), h.bayOf(b.At)) })
+	}
 	t := table.Table{Title: "Grade pins", Columns: []table.Column{{Name: "Pin"}}}
 	add := func(c ...table.Column) { t.Columns = append(t.Columns, c...) }
 	under := func(format string) string { // on a phone the places are under the names: the heights stay in view
@@ -39,6 +43,9 @@ func (h *Handover) pinTable(crew bool) table.Table {
 			return format
 		}
 		return ""
+	}
+	if bays {
+		add(table.Column{Name: "Bay", Under: under("bay %s: ")})
 	}
 	if rooms {
 		add(table.Column{Name: "Room", Under: under("%s: ")})
@@ -68,8 +75,11 @@ func (h *Handover) pinTable(crew bool) table.Table {
 		}
 	}
 	number := func(v, size float64) table.Cell { return table.Number(job.Rounded(v/size, 1e-6)) }
-	for _, p := range h.Pins.Pins {
+	for _, p := range pins {
 		row := text(p.Name)
+		if bays {
+			row = append(row, text(h.bays()[h.bayOf(p.At)].Name)...)
+		}
 		if rooms {
 			row = append(row, text(p.Room)...)
 		}
@@ -177,9 +187,9 @@ func (h *Handover) pinText() string {
 func (h *Handover) marksText() string {
 	p, start := h.Pins, "none with a sure mark to start at"
 	if p.Start.Name != "" {
-		start = "start at " + p.Start.Name + ", " + h.whyStart()
+		start = "start placing at " + p.Start.Name + ", " + h.whyStart()
 	} else if len(h.bays()) > 1 {
-		start = "start in bay " + h.bays()[0].Name
+		start = "start placing in bay " + h.bays()[0].Name
 	}
 	return fmt.Sprintf("marks from %s (%s) to %s (%s); %s", h.mark(p.Least), pinNamed(p.Least), h.mark(p.Greatest), pinNamed(p.Greatest), start)
 }
@@ -198,6 +208,18 @@ func (h *Handover) bays() []setout.Bay {
 		return nil
 	}
 	return h.Bays.Bays
+}
+
+// bayOf is the number of the bay at p, in the order of placing; the nearest one if p is in none,
+// and of several the first.
+func (h *Handover) bayOf(p surface.Vec) int {
+	best, near := 0, math.Inf(1)
+	for i, b := range h.bays() {
+		if d := setout.Away(b.Floor, p); d < near {
+			best, near = i, d
+		}
+	}
+	return best
 }
 
 // whyStart is what makes a pin the first.
