@@ -568,6 +568,26 @@ func TestBookRemindsOfTheBenchmark(t *testing.T) {
 	}
 }
 
+// On the smallest phone the keys are in sight with the field that they fill; on a phone on its
+// side nothing covers the field.
+func TestBookOnSmallScreens(t *testing.T) {
+	t.Parallel()
+	for _, s := range []screen{{"small", 320, 568}, {"side", 740, 360}} {
+		p := opened(t, s.width, s.height)
+		p.begin(bookTitle, "feet")
+		p.keys("12' 6 left 9' left rectangle shots assume 4' done 5' 1 done")
+		if s.name == "small" {
+			p.largeKeys()
+		}
+		ask[bool](p, `(document.querySelector('#book [data-field=rod]').scrollIntoView({ block: 'center' }), true)`)
+		p.picture("book-" + s.name)
+		if covered := ask[bool](p, `(e => { const r = e.getBoundingClientRect(); return document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2) !== e; })(document.querySelector('#book [data-field=rod]'))`); covered {
+			t.Errorf("%s: the field is covered", s.name)
+		}
+		p.clean()
+	}
+}
+
 // Whatever room is walked, in either direction and in either unit, the engine takes the files
 // of the book: every shot is read, and the floor is as large as the walls say.
 func TestBookOfAnyRoom(t *testing.T) {

@@ -70,7 +70,7 @@ function sketchOf(book, tools, plan, notes, width) {
 	const here = book.form?.startsWith('change ') ? book.log[+book.form.slice(7)].at : !book.form && plan.tied && plan.next;
 	if (here) shown.push({ at: here, kind: 'next' });
 	return sketch({
-		walls: plan.room, columns: book.columns.map(c => c.ring), places: shown, width, height: width < 500 ? 124 : 240,
+		walls: plan.room, columns: book.columns.map(c => c.ring), places: shown, width, height: width < 500 || innerHeight < 500 ? 124 : 240,
 		label: `Sketch: ${book.log.filter(e => e.k === 'shot').length} shots read, ${plan.left.length} places left`,
 		pick: (at, reach) => {
 			const near = plan.left.map(p => [Math.hypot(p[0] - at[0], p[1] - at[1]), p]).filter(([d]) => d <= reach).sort((p, q) => p[0] - q[0])[0];
