@@ -154,7 +154,7 @@ export function start(host) {
 	}
 }
 
-// about is what stands above the pins.
+// about is the text above the pins.
 function about(a) {
 	if (!a) return [el('p', {}, 'The pins appear here when there are shots and a target.')];
 	if (!a.floor.pins.length) return [];

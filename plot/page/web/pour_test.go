@@ -70,7 +70,7 @@ func TestPour(t *testing.T) {
 				t.Errorf("with other marks: %q", got)
 			}
 			if text := p.text("#pour"); strings.Count(text, "burn the skin") != 1 {
-				t.Errorf("the caution stands %d times", strings.Count(text, "burn the skin"))
+				t.Errorf("the caution is there %d times", strings.Count(text, "burn the skin"))
 			}
 			p.clean()
 			// On a slope each pin has a reading of its own; a misread rod is beside the pins that
