@@ -39,8 +39,67 @@ async function addFiles(all) {
 		const k = files.findIndex(g => g.name === f.name);
 		files.splice(k < 0 ? files.length : k, k < 0 ? 0 : 1, { ...f, id: newId() });
 	}
+	if (!state.job) {
+		const r = await ask({ ask: 'read', job: '', files });
+		const shots = (r.read ?? []).filter(h => h.kind !== 'walls').map(h => h.name);
+		if (r.job && shots.length > 1) {
+			// Shots before and after a pour, taken for one floor, would give a wrong volume.
+			const text = await sorted(r.job, shots);
+			if (!text) return;
+			change({ files });
+			await use(text);
+			return;
+		}
+	}
 	change({ files });
 	await refresh();
+}
+
+// sorted is a new job of files with shots, once the user has chosen what each is; nothing if
+// the user leaves.
+async function sorted(job, names) {
+	const chosen = await eachRole(names);
+	if (!chosen) return null;
+	let text = job;
+	const of = role => names.filter((_, k) => chosen[k] === role);
+	for (const [key, values] of [['survey.files', of('survey')], ['survey.after', of('after')], ['title', [of('survey')[0].replace(/[.][^.]*$/, '')]]]) {
+		const r = await ask({ ask: 'edit', job: text, key, values });
+		if (r.refused) throw new Error(r.refused.map(one => one.text).join('\n'));
+		text = r.job;
+	}
+	return text;
+}
+
+// eachRole asks what each of several files with shots is used as. It proposes nothing.
+function eachRole(names) {
+	return new Promise(done => {
+		const selects = names.map(() => el('select', { id: id('role'), required: true }, el('option', { value: '' }, '— choose —'),
+			[['survey', 'Floor before the pour'], ['after', 'Floor after the pour'], ['none', 'Leave out']].map(([value, text]) => el('option', { value }, text))));
+		const failed = el('p', { class: 'why', 'aria-live': 'assertive' }), head = id('roles');
+		let chosen = null;
+		const submit = e => {
+			e.preventDefault();
+			const all = selects.map(s => s.value);
+			const open = selects.find(s => !s.value);
+			if (open || !all.includes('survey')) {
+				failed.textContent = open ? 'Choose for each file.' : 'At least one is the floor before the pour.';
+				(open ?? selects[0]).focus();
+				return;
+			}
+			chosen = all;
+			dialog.close();
+		};
+		const dialog = el('dialog', { 'aria-labelledby': head }, el('form', { onsubmit: submit, noValidate: true },
+			el('p', { id: head }, `${names.length} files have shots. What is each? Those before the pour are joined into one floor.`),
+			names.map((n, k) => el('div', { class: 'field' }, el('label', { htmlFor: selects[k].id }, n), selects[k])),
+			failed, el('div', { class: 'row' }, el('button', { class: 'main' }, 'Use them so'), button('Cancel', () => dialog.close()))));
+		dialog.addEventListener('close', () => {
+			dialog.remove();
+			done(chosen);
+		});
+		document.body.append(dialog);
+		dialog.showModal();
+	});
 }
 
 // addJob opens a job with the files that it names; others that come with it are results.

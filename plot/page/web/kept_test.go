@@ -2,12 +2,15 @@ package web
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"testing"
 
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
+
+	"pourplane/surface/job"
 )
 
 // before runs a script before those of the page, from the next load on.
@@ -73,6 +76,47 @@ func TestTwoWindows(t *testing.T) {
 	if title := ask[string](p, `import('./store.js').then(m => m.list()).then(all => all[0].title)`); title == "Changed here" {
 		t.Errorf("the change of the other window is lost: %q", title)
 	}
+}
+
+// Several surveys at once may be of before and after the pour: what each is, is chosen, and
+// nothing is joined by itself.
+func TestSeveralSurveysAtOnce(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	give := func() {
+		p.Helper()
+		ask[bool](p, `(() => {
+			const parcel = new DataTransfer();
+			for (const [name, text] of [['check.csv', `+quote(demoFile(t, "check.csv"))+`], ['survey.csv', `+quote(demoFile(t, "survey.csv"))+`], ['outline.csv', `+quote(demoFile(t, "outline.csv"))+`]]) parcel.items.add(new File([text], name));
+			return dispatchEvent(new DragEvent('drop', { dataTransfer: parcel })) || true;
+		})()`)
+		p.wait(`document.querySelector('dialog[open]')`)
+	}
+	give()
+	p.tap("Cancel")
+	if n := ask[int](p, `import('./state.js').then(m => m.state.files.length)`); n != 0 {
+		t.Errorf("%d files were added all the same", n)
+	}
+	give()
+	p.tap("Use them so")
+	p.wait(`document.querySelector('dialog .why').textContent === 'Choose for each file.'`)
+	p.picture("roles")
+	p.enter("check.csv", "after")
+	p.enter("survey.csv", "none")
+	p.tap("Use them so")
+	p.wait(`document.querySelector('dialog .why').textContent.includes('At least one')`)
+	p.enter("survey.csv", "survey")
+	p.tap("Use them so")
+	p.wait(`document.querySelectorAll('#shots .card').length === 3`)
+	p.idle()
+	j, err := job.Parse([]byte(p.job()), "job.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s := j.Survey; !slices.Equal(s.Files, []string{"survey.csv"}) || !slices.Equal(s.After, []string{"check.csv"}) || s.Outline != "outline.csv" || j.Title != "survey" {
+		t.Errorf("the job %q has %+v", j.Title, s)
+	}
+	p.clean()
 }
 
 // Files are dropped on the page, and a job with them opens as a new floor when asked.
