@@ -119,6 +119,27 @@ func TestSeveralSurveysAtOnce(t *testing.T) {
 	p.clean()
 }
 
+// The only survey of a floor cannot go: why not is seen where the page is.
+func TestTheOnlySurveyStays(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.openDemo("shots")
+	p.enter("Use survey.csv as", "")
+	p.wait(`document.querySelector('#shots .card .refusal')?.textContent.includes('found no survey') && document.querySelector('#shots .card select').value === 'survey'`)
+	ask[bool](p, `(scrollTo(0, 900), true)`)
+	p.tap("Remove this file")
+	p.tap("Remove")
+	p.wait(`(() => {
+		const r = document.querySelector('#notice p')?.getBoundingClientRect();
+		return r && document.querySelector('#notice').textContent.includes('found no survey') && r.top >= 0 && r.bottom <= innerHeight;
+	})()`)
+	p.picture("only-survey")
+	if n := ask[int](p, `document.querySelectorAll('#shots .card').length`); n != 3 {
+		t.Errorf("%d files are left", n)
+	}
+	p.clean()
+}
+
 // Files are dropped on the page, and a job with them opens as a new floor when asked.
 func TestDroppedFiles(t *testing.T) {
 	t.Parallel()
