@@ -50,14 +50,17 @@ func (h *Handover) materialSection() sheet.Section {
 		return sheet.Section{}
 	}
 	var borders []string
+	first := []string{"Which is placed first: see the product labels, or set your own sequence."}
 	for i, p := range all[1:] {
+		if text := h.sequenceText(all[i], p); text != "" {
+			first = append(first, text)
+		}
 		borders = append(borders, fmt.Sprintf("%s deep: %s where it is thinner, %s where it is deeper", h.Style.Depth(p.From), all[i].Name, p.Name))
 	}
 	m := h.setOutMap(false, false, false)
 	m.Levels, m.Exit = nil, nil
 	m.Summary = "Materials in plan"
-	return sheet.Section{Title: "Where each material goes", Text: []string{
+	return sheet.Section{Title: "Where each material goes", Text: append([]string{
 		"The border is where the fill is " + strings.Join(borders, "; and ") + ".",
-		"Which is placed first: see the product labels, or set your own sequence.",
-	}, Pictures: []sheet.Picture{{Drawing: m, Caption: "Where one material ends and the next begins", Most: 0.5}}}
+	}, first...), Pictures: []sheet.Picture{{Drawing: m, Caption: "Where one material ends and the next begins", Most: 0.5}}}
 }

@@ -248,6 +248,9 @@ func (h *Handover) plantTable(s *sheet.Section) {
 		how += ": " + order.InWords(d.Loads, h.Mix.Step, u.Imperial).In(u)
 	}
 	s.Text = append(s.Text, sentence(how))
+	if text := h.plantAsks(); text != "" {
+		s.Text = append(s.Text, text)
+	}
 	if p := h.Price; p > 0 {
 		m := h.measures()
 		s.Text = append(s.Text, fmt.Sprintf("At your price of %s a %s the mix costs %s, excluding short-load and waiting charges. takeoff.xlsx works it out anew when you change a figure.", h.amount(p*m.volume), m.volumeName, h.amount(p*d.Volume)))
@@ -272,6 +275,10 @@ func (h *Handover) runLength(m float64) string {
 // supplyPage is the section for readers: the figures carry their units, so the names do not.
 func (h *Handover) supplyPage() sheet.Section {
 	s := h.supplySection()
+	if h.Filled.Fill.Fill > 0 {
+		s.Title = "Coats, walls and joints"
+		s.Text = append(h.floorBefore(), s.Text...)
+	}
 	for _, t := range s.Tables {
 		for _, row := range t.Rows {
 			name := row[0].Text
@@ -327,7 +334,7 @@ func (h *Handover) supplySection() sheet.Section {
 		if c.Pack > 0 {
 			pack = fmt.Sprintf("of %.4g %s", c.Pack/m.liquid, m.liquidName)
 		}
-		list("Coat: "+cmp.Or(c.Name, "unnamed"), area("Old floor", h.Whole.Real, "slope included"), count("Coats", len(c.Each), ""), litre("Mixed", c.Mixed, "all coats"), litre("Product", c.Product, "of it"),
+		list("Coat: "+cmp.Or(c.Name, "unnamed"), area("Old floor", h.Whole.Real, "slope included"), count("Coats", len(c.Each), ""), litre("Mixed", c.Mixed, h.coatHow(c.Coat)), litre("Product", c.Product, "of it"),
 			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{name: "Cost", unit: h.Currency, value: c.Cost, shown: fmt.Sprintf("%.2f", c.Cost)})
 	}
 	if e := h.Edging; e != nil {
