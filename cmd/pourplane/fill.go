@@ -95,7 +95,7 @@ func (f *fillFlags) run(c *cobra.Command, j *job.Job) error {
 		return err
 	}
 	style := job.StyleOf(w.Survey, j.Show)
-	sum := &report.Summary{Filled: w, Style: style, Out: f.out, Verbose: f.verbose}
+	sum := &report.Summary{Filled: w, Style: style, Out: f.out, Verbose: f.verbose, MoreOnOrder: report.FirstOrder(w)}
 	if f.out != "" {
 		written, err := report.Drawn(report.FillPictures(w, style), p.say)
 		if err != nil {

@@ -100,7 +100,7 @@ func (s *Summary) toOrder() (head, text string) {
 	if less := s.UnservedText().In(s.Style); less != "" {
 		text += lessing([]string{less})
 	}
-	return head, text
+	return head, text + s.MoreOnOrder
 }
 
 func (s *Summary) bought() (head, text string) {

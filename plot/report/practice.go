@@ -99,3 +99,13 @@ func (h *Handover) coatHow(c order.Coat) string {
 	}
 	return text
 }
+
+// FirstOrder says what an order by truck has nothing for, if no loss but the allowance is given: the
+// pour takes more than it.
+func FirstOrder(w *job.Filled) string {
+	l := w.Losses
+	if w.Mix.Order == 0 || l.Bore > 0 || l.Hopper > 0 || l.Priming > 0 || l.Roughness > 0 || l.High > 0 {
+		return ""
+	}
+	return "; a first order: a job file adds pump, line and rough floor"
+}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"pourplane/surface/job"
 	"pourplane/surface/order"
 )
 
@@ -29,5 +30,17 @@ func TestRecordSaysWhatTheJobLeavesOpen(t *testing.T) {
 func TestBorderLengthByHand(t *testing.T) {
 	if got := runText(t, ramp).h.borderLength(0.04); math.Abs(got-4) > 1e-6 {
 		t.Errorf("the border is %g m long, by hand 4", got)
+	}
+}
+
+// An order without any loss but the allowance is a first one; with a rough floor it is not.
+func TestFirstOrderSaysWhatIsNotInIt(t *testing.T) {
+	w := &job.Filled{Mix: order.Mix{Order: 6}}
+	if text := FirstOrder(w); text != "; a first order: a job file adds pump, line and rough floor" {
+		t.Errorf("%q", text)
+	}
+	w.Losses.Roughness = 0.001
+	if text := FirstOrder(w); text != "" {
+		t.Errorf("with a rough floor: %q", text)
 	}
 }

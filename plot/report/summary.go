@@ -22,13 +22,14 @@ import (
 // Summary is the result for a reader.
 type Summary struct {
 	*job.Filled
-	Style      unit.Style
-	Out        string // folder of what was written
-	Verbose    bool
-	Written    []Output
-	Extra      []AnswerRow   // of a job: prices, steel
-	After      string        // the result for the floor, if it was surveyed again
-	AfterNotes []survey.Note // of that survey
+	Style       unit.Style
+	Out         string // folder of what was written
+	Verbose     bool
+	Written     []Output
+	Extra       []AnswerRow   // of a job: prices, steel
+	MoreOnOrder string        // after the order, in its row
+	After       string        // the result for the floor, if it was surveyed again
+	AfterNotes  []survey.Note // of that survey
 }
 
 // whole writes everything: the answer, its basis, and every note.
