@@ -91,7 +91,7 @@ func (s *setOutSheet) reach() (lo, hi surface.Vec) {
 	long, short := max(hi.X-lo.X, hi.Y-lo.Y), min(hi.X-lo.X, hi.Y-lo.Y)
 	air := 0.06 * long
 	if len(s.Pins) > 0 { // room for lettering of pins at walls at the end of lines
-		air = max(air, 0.1*short)
+		air = max(air, 0.12*short)
 	}
 	if per := s.perMetre(); per > 0 {
 		air = 24 / per

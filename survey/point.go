@@ -146,6 +146,18 @@ type Survey struct {
 	Served     Served
 
 	LevelRoles []Role // role of each of Levels
+
+	Remarks map[Pos]string // texts of a column of remarks that are not in the tags of their points, by row; nil without any
+}
+
+// RemarkOn returns what the file remarks on p, empty for nothing. s may be nil.
+func (s *Survey) RemarkOn(p Point) string {
+	if s == nil {
+		return p.Remark()
+	}
+	at := p.At()
+	at.Col = 0
+	return cmp.Or(s.Remarks[at], p.Remark())
 }
 
 // Sheet is a grid sheet.

@@ -40,7 +40,17 @@ func (h *Handover) wall() sheet.Record {
 		s.Figures = append(s.Figures, sheet.Figure{Value: fmt.Sprint(len(p.Pins)), Name: "pins, " + h.marksText()})
 		s.Text[0] += " Heights are from the old floor to the mark; never finish above it."
 	}
-	s.Text = slices.Concat(s.Text, h.rodTexts(), h.grateTexts())
+	rod := h.rodTexts()
+	if len(rod) > 0 && h.Pins != nil {
+		b := h.Survey.Book.Benchmarks[0]
+		sign, more := h.rodDifference(b.Elevation - f.Target.Z)
+		rod[0] += " " + h.levelWins(fmt.Sprintf("%s %s %s", b.Name, cmp.Or(sign, "+"), more))
+	}
+	// One paragraph: the plan needs the room.
+	if text := strings.Join(slices.Concat(rod, h.benchmarkTexts()), " "); text != "" {
+		s.Text = append(s.Text, text)
+	}
+	s.Text = append(s.Text, h.grateTexts()...)
 	s.Pictures = []sheet.Picture{{Drawing: plan, Caption: caption}}
 	// Beside the text, a page across suits plans about 1.9 times as wide as high.
 	const wide = 1.9

@@ -74,9 +74,13 @@ func (h *Handover) writePins(w io.Writer, paper sheet.Paper) error {
 		then := "The rod on a mark then reads that plus the figure of the column; a minus sign means less."
 		if target := h.Filled.Fill.Target; target.Level() {
 			sign, more := h.rodDifference(r.Elevation - target.Z)
-			then = fmt.Sprintf("Rod on the finished fill, at every pin: that %s %s (rounded: never above the target). A mark set by its height may be up to %s lower, as heights are rounded down.", cmp.Or(sign, "+"), more, h.ruleStep())
+			then = fmt.Sprintf("Rod on the finished fill, at every pin: that %s %s (rounded: never above the target). %s", cmp.Or(sign, "+"), more, h.levelWins(fmt.Sprintf("%s %s %s", r.Name, cmp.Or(sign, "+"), more)))
 		}
-		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. %s", r.Name, u.Elevation(r.Elevation), then))
+		where := u.Elevation(r.Elevation)
+		if found := h.findBenchmark(r.Name); found != "" {
+			where += "; " + found
+		}
+		s.Text = append(s.Text, fmt.Sprintf("With the level set up anew, read the rod on %s (%s) and write it in the box. %s", r.Name, where, then))
 	}
 	if s.Plan == nil && s.Parts == nil {
 		s.Text = append(s.Text, "The floor is too large for a plan on this paper; plan.dxf holds the pins in place.")

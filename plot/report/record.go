@@ -152,6 +152,9 @@ func (h *Handover) surveySection() sheet.Section {
 		}
 		s.Tables = append(s.Tables, t)
 	}
+	if t := h.remarkTable(); t.Rows != nil {
+		s.Tables = append(s.Tables, t)
+	}
 	return s
 }
 
@@ -171,7 +174,7 @@ func (h *Handover) targetSection() sheet.Section {
 	if from != "" {
 		s.Text = append(s.Text, fmt.Sprintf("From %s, less %s of covering and bed and %s to stay low.", from, cmp.Or(t.Buildup, "nothing"), cmp.Or(t.Low, "nothing")))
 	}
-	s.Text = slices.Concat(s.Text, h.rodTexts(), h.grateTexts())
+	s.Text = slices.Concat(s.Text, h.rodTexts(), h.benchmarkTexts(), h.grateTexts())
 	if len(h.Thresholds) == 0 {
 		return s
 	}
@@ -321,6 +324,7 @@ func (h *Handover) cautionSection() sheet.Section {
 			s.Cautions = append(s.Cautions, text)
 		}
 	}
+	s.Cautions = append(s.Cautions, h.remarkCautions()...)
 	return s
 }
 

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"pourplane/plot/table"
@@ -69,6 +70,10 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 		t.Columns = append(t.Columns, columns("Above finish plane>")...)
 		t.Notes = append(t.Notes, "Above finish plane: how far a threshold is above the finished floor that the target is set from; 0 is flush with it.")
 	}
+	remarks := slices.ContainsFunc(w.Thresholds, func(d surface.Threshold) bool { return w.Survey.RemarkOn(d.Point) != "" })
+	if remarks {
+		t.Columns = append(t.Columns, table.Column{Name: "In the survey", Under: "%s"})
+	}
 	for i := range w.Thresholds {
 		d := &w.Thresholds[i]
 		row := []string{strings.TrimSpace(d.Point.Name() + " " + d.Point.Code()), u.Level(d.Point.Z), u.Level(d.Top), u.Depth(d.Room)}
@@ -80,6 +85,9 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 		}
 		if w.Finish != nil {
 			row = append(row, u.Depth(d.Point.Z-w.Finish.Elevation(surface.Vec{X: d.Point.X, Y: d.Point.Y})))
+		}
+		if remarks {
+			row = append(row, Printable(w.Survey.RemarkOn(d.Point)))
 		}
 		t.Rows = append(t.Rows, text(row...))
 	}

@@ -2,6 +2,7 @@ package file
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -118,6 +119,10 @@ func join(all []*survey.Survey) (*survey.Survey, error) {
 		s.Finished = append(s.Finished, t.Finished...)
 		s.Heights = append(s.Heights, t.Heights...)
 		s.Control = append(s.Control, t.Control...)
+		if s.Remarks == nil && t.Remarks != nil {
+			s.Remarks = map[survey.Pos]string{}
+		}
+		maps.Copy(s.Remarks, t.Remarks)
 		s.Rings = append(s.Rings, t.Rings...)
 		s.Breaklines = append(s.Breaklines, t.Breaklines...)
 		s.Outlines = append(s.Outlines, t.Outlines...)

@@ -319,6 +319,7 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 		}
 	}
 	f.reading(r, &p)
+	f.remarkOn(r, p)
 	if text := strings.TrimSpace(r.Remark.text); m.Role == survey.Finished && text != "" && p.Remark() == "" && text != p.Code() {
 		t := p.Tag()
 		t.Remark = f.once(text) // the door as the crew calls it
@@ -333,6 +334,21 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 		f.leaveUncoded(r.Remark.text, len(f.pts))
 	}
 	f.keep(p, m.Role)
+}
+
+// remarkOn keeps the text of a column headed as remarks whose point does not have it.
+func (f *Reader) remarkOn(r *row, p survey.Point) {
+	c := f.of[isRemark]
+	text := strings.TrimSpace(r.Remark.text)
+	if c == nil || !c.prose || text == "" || p.Remark() != "" || len(f.s.Remarks) == mostReadings {
+		return
+	}
+	if f.s.Remarks == nil {
+		f.s.Remarks = map[survey.Pos]string{}
+	}
+	at := p.At()
+	at.Col = 0
+	f.s.Remarks[at] = f.once(text)
 }
 
 // mostReadings is the maximum number of readings kept as written. Longer files are scans,

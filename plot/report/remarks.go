@@ -1,0 +1,148 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+
+	"pourplane/plot/table"
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// Own choices, so that remarks of every shot do not fill pages.
+const (
+	mostRemarks  = 20 // rows of the table
+	mostOfRemark = 4  // names of points that share a remark
+	mostHazards  = 6  // cautions
+)
+
+// hazard matches remarks on what must not be drilled into, buried or bridged unseen.
+var hazard = regexp.MustCompile(`(?i)\b(drain|gully|pipe|duct|conduit|cable|wire|gas|heating|loop|tendon|crack|joint|void|hollow|loose|soft|wet|damp|leak|asbestos|pit|manhole|plug)`)
+
+// remark is a text of the survey with the points that have it.
+type remark struct {
+	text   string
+	points []survey.Point
+}
+
+// remarks are the texts beside floor shots, thresholds and benchmarks, those on hazards first.
+func (h *Handover) remarks() []remark {
+	var out []remark
+	for _, list := range [][]survey.Point{h.Survey.Control, h.Survey.Finished, h.Survey.Points} {
+		for _, p := range list {
+			text := Printable(strings.TrimSpace(h.Survey.RemarkOn(p)))
+			if text == "" {
+				continue
+			}
+			i := slices.IndexFunc(out, func(r remark) bool { return r.text == text })
+			if i < 0 {
+				i = len(out)
+				out = append(out, remark{text: text})
+			}
+			out[i].points = append(out[i].points, p)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b remark) int { return risk(a) - risk(b) })
+	return out
+}
+
+// risk is 0 for remarks on hazards and 1 for others.
+func risk(r remark) int {
+	if hazard.MatchString(r.text) {
+		return 0
+	}
+	return 1
+}
+
+// names lists the points of r.
+func (r remark) names() string {
+	var names []string
+	for _, p := range r.points {
+		name := p.Name()
+		if name == "" {
+			name = p.At().String()
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	if n := len(names) - mostOfRemark; n > 0 {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:mostOfRemark], ", "), n)
+	}
+	return strings.Join(names, ", ")
+}
+
+// remarkTable lists the remarks; without rows if there are none.
+func (h *Handover) remarkTable() table.Table {
+	t := table.Table{Title: "Remarks from the survey", Columns: []table.Column{{Name: "At"}, {Name: "Where (the first)", Under: "%s"}, {Name: "Remark"}}}
+	all := h.remarks()
+	for i, r := range all {
+		if i == mostRemarks {
+			t.Notes = append(t.Notes, fmt.Sprintf("%s more: see %s.", survey.Plural(len(all)-i, "remark"), strings.Join(h.Job.FilesNamed(), ", ")))
+			break
+		}
+		t.Rows = append(t.Rows, text(r.names(), h.whereIs(r.points[0]), r.text))
+	}
+	return t
+}
+
+// whereIs is the place of a point by tape from two walls, or by its coordinates.
+func (h *Handover) whereIs(p survey.Point) string {
+	if math.IsNaN(p.X + p.Y) {
+		return "no place in the file"
+	}
+	x, y := h.wallCells(surface.Vec{X: p.X, Y: p.Y})
+	return x.Text + ", " + y.Text
+}
+
+// remarkCautions repeats the remarks on hazards beside the cautions.
+func (h *Handover) remarkCautions() []string {
+	var out []string
+	for _, r := range h.remarks() {
+		if risk(r) > 0 || len(out) == mostHazards {
+			break
+		}
+		out = append(out, fmt.Sprintf("In the survey at %s (%s): %s. Look at it on site before the pour hides it.", r.names(), h.whereIs(r.points[0]), strings.TrimRight(r.text, ".")))
+	}
+	return out
+}
+
+// benchmarkTexts say where the benchmarks are, per the survey.
+func (h *Handover) benchmarkTexts() []string {
+	if h.Survey.Book == nil {
+		return nil
+	}
+	var out []string
+	for _, b := range h.Survey.Book.Benchmarks {
+		if text := h.findBenchmark(b.Name); text != "" {
+			out = append(out, fmt.Sprintf("%s, %s: %s.", b.Name, h.Style.Elevation(b.Elevation), text))
+		}
+	}
+	return out
+}
+
+// findBenchmark says where a point of the level book is, per the survey; empty if it does not
+// say.
+func (h *Handover) findBenchmark(name string) string {
+	i := slices.IndexFunc(h.Survey.Control, func(p survey.Point) bool { return p.Name() == name })
+	if i < 0 {
+		return ""
+	}
+	p := h.Survey.Control[i]
+	text := Printable(strings.TrimRight(strings.TrimSpace(h.Survey.RemarkOn(p)), "."))
+	if !math.IsNaN(p.X + p.Y) {
+		if text != "" {
+			text += "; "
+		}
+		text += h.whereIs(p)
+	}
+	return text
+}
+
+// levelWins says which way to set marks counts: the heights of pins are rounded down.
+func (h *Handover) levelWins(rod string) string {
+	return fmt.Sprintf("Set the marks with the level (%s). The heights are a check: a mark comes out 0 to %s above its height.", rod, h.ruleStep())
+}

@@ -1,0 +1,49 @@
+package report
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"pourplane/plot/sheet"
+)
+
+// A crew finds the benchmark by the words of the survey, and sees what else it remarks: drains
+// beside the cautions, doors beside their thresholds.
+func TestRemarksOfTheSurveyAreShown(t *testing.T) {
+	h := hall(t)
+	const screw = `brass screw in corridor floor at door A; assumed 100.00; west 0", south 5'-9"`
+	if got := strings.Join(h.wall().Sections[0].Text, "\n"); !strings.Contains(got, "BM1, 100.000 ft: "+screw) {
+		t.Errorf("wall:\n%s", got)
+	}
+	if got := strings.Join(h.targetSection().Text, "\n"); !strings.Contains(got, screw) {
+		t.Errorf("record:\n%s", got)
+	}
+	if got := strings.Join(h.cautionSection().Cautions, "\n"); !strings.Contains(got, `In the survey at 213 (west 8'-0", north 6'-0"): old drain; plugged and filled over`) {
+		t.Errorf("cautions:\n%s", got)
+	}
+	rows := h.remarkTable().Rows
+	if len(rows) == 0 || rows[0][0].Text != "213" {
+		t.Errorf("remarks: %v", rows)
+	}
+	doors := h.targetSection().Tables[0]
+	if n := len(doors.Columns) - 1; doors.Columns[n].Name != "In the survey" || !strings.Contains(doors.Rows[0][n].Text, "door A") {
+		t.Errorf("thresholds: %v", doors)
+	}
+	var b bytes.Buffer
+	if err := h.writePins(&b, sheet.Letter); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// Both sheets say that the level sets the marks and the heights check them.
+func TestTheLevelSetsTheMarks(t *testing.T) {
+	h := hall(t)
+	if got := strings.Join(h.wall().Sections[0].Text, "\n"); !strings.Contains(got, `Set the marks with the level (BM1 + 7/8"). The heights are a check: a mark comes out 0 to 1/8" above its height.`) || !strings.Contains(got, "never finish above") {
+		t.Errorf("wall:\n%s", got)
+	}
+	metric := runText(t, ramp)
+	if got := strings.Join(metric.h.wall().Sections[0].Text, "\n"); strings.Contains(got, "with the level") {
+		t.Errorf("without a benchmark:\n%s", got)
+	}
+}
