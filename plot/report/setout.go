@@ -295,7 +295,7 @@ func (h *Handover) pinSection(paper bool) sheet.Section {
 	}
 	s := sheet.Section{Title: "Grade pins", Text: []string{h.pinText() + "."}}
 	if paper {
-		s.Text[0] += " The plan to scale and the list to tick off are in pins.pdf, one page for the wall in wall.pdf."
+		s.Text[0] += " The plan to scale and the list to tick off are in pins.pdf, and a page to hang on the wall is wall.pdf."
 		return s
 	}
 	s.Pictures = []sheet.Picture{{Drawing: h.setOutMap(true, false, false), Caption: "Pins with the height of their marks"}}

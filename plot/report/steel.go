@@ -38,10 +38,13 @@ func (h *Handover) steelSection() sheet.Section {
 	s.Text = append(s.Text, fmt.Sprintf("%s of %s at %s and %s, %s: %s in all, %s with laps, cut from %s of %s (%s).", survey.Plural(b.Count, "bar"), r.Size.Name, u.Depth(r.SpacingX), u.Depth(r.SpacingY), survey.Plural(b.Laps, "lap"), h.runLength(b.Total), u.Mass(b.Mass), survey.Plural(b.Stock, "stock bar"), u.Length(r.Stock), u.Mass(b.StockMass)))
 	s.Text = append(s.Text, fmt.Sprintf("Cover: %s to walls; %s above the upper bars, which sets their height; min %s wanted below the lower; laps %s.", u.Depth(r.Edge), u.Depth(r.Top), u.Depth(r.Bottom), u.Depth(r.Lap)))
 	if t := b.Thin; t.Area > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their cover (%s needed): %s of floor, with %s of mix. It is hatched on the plan. The list still counts bars there: end them at the hatching unless the designer wants something else.", u.Depth(t.Need), u.Area(t.Area), u.SmallVolume(t.Volume)))
+		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their cover (%s needed): %s of floor, with %s of mix. It is hatched on the plan. The list still counts bars there: end them at the hatching unless the designer wants something else. Where the fill is thinner than the bar it cannot be placed at all.", u.Depth(t.Need), u.Area(t.Area), u.SmallVolume(t.Volume)))
 	}
 	if n := len(b.NoRoom); n > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("%s would have no room under the bar and are not counted.", survey.Plural(n, "chair")))
+	}
+	if b.Laps > 0 {
+		s.Text = append(s.Text, "Laps are drawn where cut lengths fall: shift them away from steps and the edges of bays.")
 	}
 	if b.Short > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("%s shorter than %s left out.", survey.Plural(b.Short, "piece"), u.Depth(r.Shortest)))
@@ -52,6 +55,9 @@ func (h *Handover) steelSection() sheet.Section {
 	}
 	if len(chairs) > 0 {
 		s.Text = append(s.Text, "Chairs under the lower bars, rounded down to a step, the rest shimmed: "+strings.Join(chairs, ", ")+"."+lowChairs(b, u))
+		if low := b.ChairCount[0].Height; low < b.Rules.Bottom-1e-9 {
+			s.Text = append(s.Text, "Chairs as low as "+u.DepthDown(low)+" may not be sold: ask the designer what to set the bars on there.")
+		}
 	}
 	s.Tables = append(s.Tables, h.cutTable())
 	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Bars and chairs in plan", Most: 0.6})
@@ -93,7 +99,7 @@ func lowChairs(b *setout.Bars, u unit.Style) string {
 	if low == 0 {
 		return ""
 	}
-	return fmt.Sprintf(" A chair is as high as the room under its bar: %d of %d have less than the %s of cover wanted, all where it is too thin for bars.", low, len(b.Chairs), u.Depth(b.Rules.Bottom))
+	return fmt.Sprintf(" A chair is as high as the gap under its bar: %d of %d have less than the %s of cover wanted, all where it is too thin for bars.", low, len(b.Chairs), u.Depth(b.Rules.Bottom))
 }
 
 // atJoints says what the steel does at movement joints, if there are any.

@@ -15,6 +15,14 @@ func TestThinBarsAreOnTheFirstPage(t *testing.T) {
 	if text := strings.Join(h.steelSection().Text, "\n"); !strings.Contains(text, "end them at the hatching unless the designer wants something else") {
 		t.Errorf("section on bars:\n%s", text)
 	}
+	for _, c := range []string{"Where the fill is thinner than the bar it cannot be placed", "shift them away from steps", `Chairs as low as 1/4" may not be sold`} {
+		if text := strings.Join(h.steelSection().Text, "\n"); !strings.Contains(text, c) {
+			t.Errorf("no %q in:\n%s", c, text)
+		}
+	}
+	if page := strings.Join(h.summarySection(true).Warnings, "\n"); !strings.Contains(page, "in 2 places; the larger is thinnest at") || !strings.Contains(page, "end them at the hatching unless the designer wants something else") {
+		t.Errorf("first page:\n%s", page)
+	}
 	var b strings.Builder
 	sum := &Summary{Filled: h.Filled, Style: h.Style, Extra: h.Rows()}
 	if err := sum.Print(&b); err != nil {

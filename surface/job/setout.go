@@ -270,7 +270,7 @@ func (h *Result) steel(e *entries) {
 		bars, err := setout.LayBars(h.Floor, target, rules)
 		e.failed("bars", err)
 		h.Bars = &bars
-		h.Notes = slices.Concat(h.Notes, h.acrossJoints("bars", h.JointsUndrawn), h.tooThin(&bars.Thin, "bars and their cover", "Bars are"), bars.Notes)
+		h.Notes = slices.Concat(h.Notes, h.acrossJoints("bars", h.JointsUndrawn), h.tooThin(&bars.Thin, "bars and their cover", "The list still counts bars there: end them at the hatching unless the designer wants something else"), bars.Notes)
 	case m.SheetLength != "":
 		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), US: h.US}
 		if e.err != nil {
@@ -279,7 +279,7 @@ func (h *Result) steel(e *entries) {
 		mesh, err := setout.LayMesh(h.Floor, target, rules)
 		e.failed("mesh", err)
 		h.Mesh = &mesh
-		h.Notes = slices.Concat(h.Notes, h.acrossJoints("sheets", h.Joints != nil && h.Movement), h.tooThin(&mesh.Thin, "mesh and its cover", "Sheets are"), mesh.Notes)
+		h.Notes = slices.Concat(h.Notes, h.acrossJoints("sheets", h.Joints != nil && h.Movement), h.tooThin(&mesh.Thin, "mesh and its cover", "Sheets are still counted there: ask the designer where to end them"), mesh.Notes)
 	}
 }
 
@@ -315,8 +315,12 @@ func (h *Result) tooThin(thin *setout.Thin, steel, drawn string) []survey.Note {
 	}
 	where := "thinnest at"
 	if n > 1 {
-		where = fmt.Sprintf("in %d places, the largest thinnest at", n)
+		size := "largest"
+		if n == 2 {
+			size = "larger"
+		}
+		where = fmt.Sprintf("in %d places; the %s is thinnest at", n, size)
 	}
-	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "too thin for %s (%s needed): %s%s, %s %s. %s still counted there: ask the designer where to end them",
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "too thin for %s (%s needed): %s%s, %s %s. %s",
 		steel, unit.Depth(thin.Need), unit.Area(thin.Area), dry, where, Beside(h.Floor, thin.Places[0].At), drawn).About(survey.AboutSteel)}
 }
