@@ -57,7 +57,8 @@ func ruleLimit(r flatness.Row) string {
 	case r.Limit <= 0:
 		return "by length"
 	}
-	return bothUnits(r.Limit, fmt.Sprintf("%.3g mm", r.Limit*1e3), fine(r.Limit, unit.Style{Imperial: true}))
+	const half = 1e-9 // mm: 3.175 is a little less as a float64, and is 3.18
+	return bothUnits(r.Limit, fmt.Sprintf("%.3g mm", r.Limit*1e3+half), fine(r.Limit, unit.Style{Imperial: true}))
 }
 
 // ruleMeasure writes what a rule measures.

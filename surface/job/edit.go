@@ -63,6 +63,10 @@ func Edited(b []byte, key string, values ...string) ([]byte, error) {
 		lines[i] = line
 		return joined(lines), nil
 	}
+	if i, ok := inlined(lines, at, f); ok {
+		byHand.Pos.Line = i // survey = { … }
+		return nil, byHand
+	}
 	if len(values) == 0 {
 		return b, nil
 	}
@@ -80,6 +84,21 @@ func Edited(b []byte, key string, values ...string) ([]byte, error) {
 		}
 	}
 	return joined(slices.Insert(lines, from, line)), nil
+}
+
+// inlined returns the line of a table that is written as a value, or as dotted keys.
+func inlined(lines []string, at map[string]survey.Pos, f Field) (line int, ok bool) {
+	table := f.Table()
+	for key, place := range at {
+		if table == "" || key != table && !strings.HasPrefix(key, table+".") {
+			continue
+		}
+		head := strings.TrimSpace(lines[place.Line-1])
+		if !strings.HasPrefix(head, "[") && (key == table || strings.HasPrefix(head, table+".")) && (!ok || place.Line < line) {
+			line, ok = place.Line, true
+		}
+	}
+	return line, ok
 }
 
 func joined(lines []string) []byte { return []byte(strings.Join(lines, "\n") + "\n") }

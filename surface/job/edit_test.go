@@ -287,3 +287,18 @@ func TestEditMaterials(t *testing.T) {
 		t.Errorf("back again:\n%s", text)
 	}
 }
+
+// A table written as a value, or as dotted keys, is not edited: a second head would be refused.
+func TestEditRefusesOtherForms(t *testing.T) {
+	t.Parallel()
+	for _, text := range []string{
+		"survey = { files = [\"a.csv\"] }\ntitle = \"a\"\n",
+		"survey.files = [\"a.csv\"]\n",
+	} {
+		for _, values := range [][]string{nil, {"walls.csv"}} {
+			if got, err := Edited([]byte(text), "survey.outline", values...); err == nil || !strings.Contains(err.Error(), "by hand") || !strings.Contains(err.Error(), "1") {
+				t.Errorf("%q with %v: %q, %v", text, values, got, err)
+			}
+		}
+	}
+}
