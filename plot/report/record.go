@@ -48,6 +48,9 @@ func (h *Handover) summarySection(paper bool) sheet.Section {
 		{Value: u.Depth(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
 	}
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget, survey.AboutSteel)
+	for i, text := range s.Warnings {
+		s.Warnings[i] = capital(text)
+	}
 	target := topOfFill(h.Filled, u) + " Floor " + u.Area(f.Area) + "."
 	if f.Cut > 0 {
 		target += " Above the target: " + cutText(f, u) + h.CutDoubt().In(u) + ", to be ground, or raise the target."

@@ -14,7 +14,7 @@ import (
 
 // Own choices, so that remarks of every shot do not fill pages.
 const (
-	mostRemarks  = 20 // rows of the table
+	mostRemarks  = 10 // rows of the table
 	mostOfRemark = 4  // names of points that share a remark
 	mostHazards  = 6  // cautions
 )

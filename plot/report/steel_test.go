@@ -8,7 +8,7 @@ import (
 // Where the fill is too thin for bars, the first page and the answer say so beside the bars.
 func TestThinBarsAreOnTheFirstPage(t *testing.T) {
 	h := hall(t)
-	const want = `too thin for bars and their cover (2 1/4" needed): 276.3 ft²`
+	const want = `Too thin for bars and their cover (2 1/4" needed): 276.3 ft²`
 	if page := strings.Join(h.summarySection(true).Warnings, "\n"); !strings.Contains(page, want) {
 		t.Errorf("first page:\n%s", page)
 	}
