@@ -100,7 +100,20 @@ func (s *Summary) toOrder() (head, text string) {
 	if less := s.UnservedText().In(s.Style); less != "" {
 		text += lessing([]string{less})
 	}
-	return head, text + s.MoreOnOrder
+	return head, text + s.MoreOnOrder + s.tooThin()
+}
+
+// mostlyTooThin is the share of the filled area from which the order itself gives the part
+// that is too thin for it. Own choice.
+const mostlyTooThin = 0.5
+
+// tooThin is what an order of concrete does not suit, where that is most of the floor.
+func (s *Summary) tooThin() string {
+	share := s.Thin.Area / s.Fill.FillArea
+	if s.Open || !(share >= mostlyTooThin) {
+		return ""
+	}
+	return fmt.Sprintf("; but %.0f %% of the filled area is too thin for concrete: choose a material for it", 100*share)
 }
 
 func (s *Summary) bought() (head, text string) {
