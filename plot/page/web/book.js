@@ -50,6 +50,24 @@ export function files(book) {
 	return [[surveyName, surveyFile(book).text], [outlineName, outlineFile(book)]];
 }
 
+// writes reports whether a file of the floor is one that the book writes. A row of it is
+// changed in the book: what is changed in the file itself is gone with the next reading.
+export function writes(name) {
+	const own = files(state.book).find(([n]) => n === name), has = state.files.find(f => f.name === name);
+	return own !== undefined && has !== undefined && sameHead(decoder.decode(has.bytes), own[1]);
+}
+
+const sameHead = (a, b) => a.split('\n', 1)[0] === b.split('\n', 1)[0];
+
+// openAt shows the field book at the reading that is a line of a file it writes.
+export function openAt(name, line) {
+	const { book } = state;
+	const i = name === surveyName ? surveyFile(book).lines.indexOf(line) : -1;
+	const form = book.log[i]?.rod === undefined ? '' : 'change ' + i;
+	tools.look({ step: name === outlineName ? 'room' : 'shots', form, moving: false });
+	location.hash = '#book';
+}
+
 let giving = Promise.resolve();
 
 // give hands the files of the book to the engine, if they have changed.
@@ -60,8 +78,7 @@ function give() {
 async function hand() {
 	const { book, floor } = state;
 	if (!book || !book.log.some(e => e.k === 'shot') && !surveyOf()) return;
-	const own = text => text.split('\n', 1)[0];
-	const foreign = files(book).find(([name, text]) => state.files.some(f => f.name === name && own(decoder.decode(f.bytes)) !== own(text)));
+	const foreign = files(book).find(([name, text]) => state.files.some(f => f.name === name && !sameHead(decoder.decode(f.bytes), text)));
 	if (foreign) {
 		say(`The file ${foreign[0]} of this floor is not that of the field book. What you type is kept; take the file out under Shots, and the book puts its own in its place.`);
 		return;
@@ -214,11 +231,11 @@ export function start(host) {
 		view?.renew();
 	});
 	new MutationObserver(render).observe(host, { attributeFilter: ['hidden'] });
-	new ResizeObserver(() => {
+	new ResizeObserver(() => requestAnimationFrame(() => { // not within the observer, which would call itself
 		if (page.clientWidth && page.clientWidth !== wide) {
 			wide = page.clientWidth;
 			render();
 		}
-	}).observe(page);
+	})).observe(page);
 	render();
 }

@@ -3,7 +3,8 @@
 import { button, choose, el, facts, id, remarks, say } from './dom.js';
 import { ask } from './engine.js';
 import { fresh } from './floors.js';
-import { refusal } from './form.js';
+import { writes } from './book.js';
+import { inBook, refusal } from './form.js';
 import { attempt, current, edit, first, refresh, use } from './job.js';
 import { change, on, state } from './state.js';
 import { newId } from './store.js';
@@ -183,11 +184,13 @@ function leaving() {
 		failed.replaceChildren(el('p', { class: 'why' }, empty === which ? 'Which shot?' : 'Why is it left out? The papers show the reason.'));
 		empty.focus();
 	};
-	return el('details', { open: out.length > 0 }, el('summary', {}, `Leave shots out${out.length ? ` (${out.length})` : ''}`),
-		el('ul', { class: 'left' }, out.map(v => {
-			const name = v.slice(0, v.indexOf('='));
-			return el('li', {}, `${name}: ${v.slice(v.indexOf('=') + 1)} `, button('Use it again', () => set(out.filter(o => o !== v)), { 'aria-label': `Use it again: ${name}` }));
-		})),
+	const list = el('ul', { class: 'left' }, out.map(v => {
+		const name = v.slice(0, v.indexOf('='));
+		return el('li', {}, `${name}: ${v.slice(v.indexOf('=') + 1)} `, button('Use it again', () => set(out.filter(o => o !== v)), { 'aria-label': `Use it again: ${name}` }));
+	}));
+	const file = first('survey.files');
+	if (writes(file)) return el('div', {}, out.length > 0 && el('p', {}, 'Left out:'), list, failed, el('p', {}, 'This file is from the field book: readings are changed and taken out there.'), inBook(file));
+	return el('details', { open: out.length > 0 }, el('summary', {}, `Leave shots out${out.length ? ` (${out.length})` : ''}`), list,
 		el('form', { onsubmit: submit, noValidate: true },
 			el('div', { class: 'field' }, el('label', { htmlFor: shot }, 'Shot'), which, el('p', { class: 'help' }, 'Its name, or file and line such as survey.csv:78.')),
 			el('div', { class: 'field' }, el('label', { htmlFor: reason }, 'Reason'), because, el('p', { class: 'help' }, 'Such as: rod on rubble.')),

@@ -1,6 +1,7 @@
 // The tab Floor: the floor with its depths, and its walls to draw or to correct.
 
 import { button, choose, el } from './dom.js';
+import { noAnswer } from './form.js';
 import { edit, refresh } from './job.js';
 import { Plan } from './plan.js';
 import { change, on, state } from './state.js';
@@ -8,13 +9,13 @@ import { newId } from './store.js';
 import { around, drawn, wallsOf, wallsText } from './walls.js';
 
 export function start(host) {
-	const picture = el('div'), nothing = el('p', {}, 'The floor appears here when there are shots and a target.');
+	const picture = el('div'), nothing = el('div');
 	const plan = new Plan(picture, { label: 'Floor' });
 	const bar = el('div', { class: 'row' }), list = el('div');
 	host.append(el('h2', {}, 'Floor'), nothing, picture, bar, list);
 	let rings = null;
 
-	on(['answer', 'parts', 'raised', 'ticks'], show);
+	on(['answer', 'parts', 'raised', 'ticks', 'refused'], show);
 	addEventListener('hashchange', pins);
 	plan.addEventListener('walls', corners);
 	show();
@@ -25,6 +26,7 @@ export function start(host) {
 		nothing.hidden = a !== null;
 		picture.hidden = a === null;
 		if (!a) {
+			nothing.replaceChildren(...noAnswer('The floor appears here when there are shots and a target.'));
 			plan.clear();
 			stop();
 			return;

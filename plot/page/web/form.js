@@ -1,6 +1,7 @@
 // Inputs for keys of the job, and refusals with the keys that would settle them.
 
 import { button, el, id } from './dom.js';
+import { openAt, writes } from './book.js';
 import { correct, edit, field, rowIn } from './job.js';
 import { state } from './state.js';
 
@@ -64,12 +65,25 @@ export function input(key, options = {}) {
 export function refusal(r) {
 	const host = el('div', { class: 'refusal' }, el('p', { class: 'why' }, r.text));
 	if (r.row) host.append(el('p', { class: 'rowhead' }, `${r.file}, line ${r.line}`), el('pre', { class: 'fileRow', tabIndex: 0, 'aria-label': `line ${r.line} of ${r.file}` }, r.row));
-	const file = r.row && state.files.find(f => f.name === r.file), place = file && rowIn(file, r.line, r.row);
+	const booked = r.file && writes(r.file);
+	if (booked) host.append(inBook(r.file, r.line));
+	const file = !booked && r.row && state.files.find(f => f.name === r.file), place = file && rowIn(file, r.line, r.row);
 	if (place) host.append(correcting(r, file, place));
-	const asks = r.asks ?? [];
+	const asks = (r.asks ?? []).filter(a => !booked || a.key !== 'survey.leave-out');
 	if (asks.length > 1) host.append(el('p', {}, 'One of these settles it:'));
 	for (const a of asks) host.append(asking(a));
 	return host;
+}
+
+// inBook opens the field book at a line of a file that it writes.
+export const inBook = (file, line) => el('p', { class: 'row' }, button('Change it in the field book', () => openAt(file, line), { class: 'main' }));
+
+// noAnswer is why a tab has nothing to show: usual, or what is refused, with where to settle it.
+export function noAnswer(usual) {
+	const [r] = state.refused;
+	if (state.answer || !r) return [el('p', {}, usual)];
+	const at = r.file && !r.asks?.some(a => a.key.startsWith('target.')) ? ['#shots', 'Shots'] : ['#target', 'Target'];
+	return [el('p', { class: 'why' }, `No answer: ${r.text.split('\n', 1)[0]}`), el('p', { class: 'row' }, el('a', { class: 'button main', href: at[0] }, `Settle it under ${at[1]}`))];
 }
 
 // correcting changes the row of the file on this device; the file it came from stays as it is.

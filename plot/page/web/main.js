@@ -80,7 +80,11 @@ async function begin() {
 		});
 	}
 	addEventListener('hashchange', go);
-	addEventListener('error', e => say(`A defect of this page: ${e.message}`));
+	on(['floor'], () => say('')); // what was said is about the floor before
+	addEventListener('error', e => {
+		// A size that changes again while it is drawn is drawn in the next frame: the browser reports it, and nothing is lost.
+		if (!/^ResizeObserver loop/.test(e.message)) say(`A defect of this page: ${e.message}`);
+	});
 	addEventListener('unhandledrejection', e => say(e.reason?.message ?? String(e.reason)));
 	go();
 	showState();

@@ -2,7 +2,7 @@
 
 import { button, download, el } from './dom.js';
 import { ask } from './engine.js';
-import { refusal } from './form.js';
+import { noAnswer, refusal } from './form.js';
 import { change, on, state } from './state.js';
 import { zip } from './zip.js';
 
@@ -19,7 +19,7 @@ const groups = [
 ];
 
 export function start(host) {
-	const none = el('p', {}, 'The papers are made from the answer: first the shots and the target.');
+	const none = el('div');
 	const why = el('div', { 'aria-live': 'polite' });
 	const tools = el('div', { class: 'row' });
 	const list = el('div'), record = el('div');
@@ -81,6 +81,7 @@ export function start(host) {
 	function draw() {
 		const a = state.answer;
 		none.hidden = a !== null;
+		none.replaceChildren(...noAnswer('The papers are made from the answer: first the shots and the target.'));
 		tools.replaceChildren(...(a && !made ? [button('Make all papers', make, { class: 'main' })] : []));
 		list.replaceChildren();
 		if (a && made) {
@@ -113,7 +114,7 @@ export function start(host) {
 
 	new MutationObserver(showRecord).observe(host, { attributeFilter: ['hidden'] });
 	on(['answer'], answered);
-	on(['job', 'files', 'title'], draw);
+	on(['job', 'files', 'title', 'refused'], draw);
 	draw();
 }
 

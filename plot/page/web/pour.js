@@ -4,7 +4,7 @@
 import { button, el, remarks, say, warning } from './dom.js';
 import { fieldsAndKeys } from './bookkeys.js';
 import { lengthText, parseLength } from './bookcsv.js';
-import { input, refusal } from './form.js';
+import { input, noAnswer, refusal } from './form.js';
 import { edit } from './job.js';
 import { Plan } from './plan.js';
 import { change, on, state } from './state.js';
@@ -62,7 +62,7 @@ export function start(host) {
 	});
 	plan.layer('pins', true);
 	plan.layer('shots', false);
-	on(['answer', 'parts'], () => {
+	on(['answer', 'parts', 'refused'], () => {
 		untick(state.answer?.floor.pins ?? []);
 		show();
 	});
@@ -72,7 +72,7 @@ export function start(host) {
 
 	function show() {
 		const a = state.answer;
-		if (host.hidden || a === last) return;
+		if (host.hidden || a && a === last) return;
 		last = a;
 		one = '';
 		words.replaceChildren(...about(a));
@@ -156,7 +156,7 @@ export function start(host) {
 
 // about is the text above the pins.
 function about(a) {
-	if (!a) return [el('p', {}, 'The pins appear here when there are shots and a target.')];
+	if (!a) return [...noAnswer('The pins appear here when there are shots and a target.'), Object.keys(state.ticks ?? {}).length > 0 && el('p', {}, 'The ticks are kept.')].filter(Boolean);
 	if (!a.floor.pins.length) return [];
 	return [
 		el('p', {}, `Top of fill: ${a.target.text}. Never finish above a mark.`),

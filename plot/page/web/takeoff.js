@@ -2,7 +2,7 @@
 // prices to change.
 
 import { button, choose, el, remarks, table, warning } from './dom.js';
-import { input, refusal } from './form.js';
+import { input, noAnswer, refusal } from './form.js';
 import { edit } from './job.js';
 import { on, state } from './state.js';
 
@@ -29,16 +29,17 @@ function titleOf(of, fields) {
 }
 
 export function start(host) {
-	const none = el('p', {}, 'What to buy appears here when there are shots and a target.');
+	const none = el('div');
 	const parts = el('div'), inputs = el('div'), failed = el('div', { 'aria-live': 'assertive' });
 	host.append(none, parts, el('h3', {}, 'Materials and prices'), inputs, failed);
 	let drawn = '';
-	on(['answer', 'fields'], show);
+	on(['answer', 'fields', 'refused'], show);
 	show();
 
 	function show() {
 		const a = state.answer;
 		none.hidden = a !== null;
+		none.replaceChildren(...noAnswer('What to buy appears here when there are shots and a target.'));
 		parts.replaceChildren(...(a?.takeoff ?? []).map(p => el('section', {},
 			p.title === 'Take-off' ? null : el('h3', {}, p.title), (p.warnings ?? []).map(warning), (p.text ?? []).map(t => el('p', {}, t)), (p.tables ?? []).map(table),
 			p.cautions?.length ? remarks([{ head: 'Notes', notes: p.cautions }]) : null)));

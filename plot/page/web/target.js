@@ -59,7 +59,10 @@ export function start(host) {
 			part.replaceChildren();
 			if (tried) part.append(el('p', { class: 'mark' }, `At this height, not yet kept: ${signed(a.units, state.raisedBy)}, top of fill ${a.target.text}`));
 		}
-		if (!a) return;
+		if (!a) {
+			live.textContent = '';
+			return;
+		}
 		const [order, ...rest] = a.facts;
 		top.append(el('dl', { class: 'facts order' }, el('div', {}, el('dt', {}, order.head), el('dd', {}, el('strong', {}, order.text), (order.warnings ?? []).map(warning)))));
 		answer.append(facts(rest), ...remarks(a.remarks?.filter(r => r.head === 'Warnings')));

@@ -1,0 +1,118 @@
+package web
+
+import (
+	"strings"
+	"testing"
+)
+
+// bookFloor is a floor of the field book with four shots.
+func (p *tab) bookFloor() {
+	p.Helper()
+	p.begin(bookTitle, "metric")
+	p.keys("3.6 left 1.8 left rectangle shots assume 1.25 done")
+	for range 4 {
+		p.keys("1.31 done")
+	}
+	p.idle()
+}
+
+// A reading of the field book is changed in the book alone: a row changed in its file would be
+// lost with the next reading.
+func TestARowOfTheBookIsChangedInTheBook(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.bookFloor()
+	p.turn("shots")
+	p.wait(`document.querySelector('#shots .card')`)
+	if text := p.text("#shots"); strings.Contains(text, "Leave shots out") {
+		t.Errorf("shots of the book are left out beside it:\n%s", text)
+	}
+	// As the engine refuses a row of it.
+	row := ask[string](p, `import('./state.js').then(({ state, change }) => {
+		const row = new TextDecoder().decode(state.files.find(f => f.name === 'survey.csv').bytes).split('\n')[4];
+		change({ read: state.read.map(h => h.name !== 'survey.csv' ? h : { ...h, refused: [{ text: 'survey.csv:5: found a rod', file: 'survey.csv', line: 5, row, asks: [{ key: 'survey.leave-out', example: 'NAME' }] }] }) });
+		return row;
+	})`)
+	if !strings.HasPrefix(row, "S1,IS,3,") {
+		t.Fatalf("line 5 is %q", row)
+	}
+	if text := p.text("#shots .refusal"); strings.Contains(text, "Correct this row") || strings.Contains(strings.ToLower(text), "leave out") {
+		t.Errorf("the row can be changed beside the book:\n%s", text)
+	}
+	p.picture("book-refused")
+	ask[bool](p, `(document.querySelector('#shots .refusal button').click(), true)`)
+	p.wait(`location.hash === '#book' && document.querySelector('#book .asked')?.innerText.includes('Shot 3, was 1.310 m')`)
+	p.picture("book-at-row")
+	p.keys("1.32 done")
+	p.idle()
+	if text := ask[string](p, `import('./state.js').then(m => new TextDecoder().decode(m.state.files.find(f => f.name === 'survey.csv').bytes).split('\n')[4])`); !strings.Contains(text, ",1.320,") {
+		t.Errorf("after the change the row is %q", text)
+	}
+	p.clean()
+}
+
+// A floor that is refused says so on each tab; the ticks of the pour are kept.
+func TestWhyThereIsNoAnswer(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.openDemo("pour")
+	p.wait(`document.querySelector('#pour .pins input')`)
+	ask[bool](p, `(document.querySelector('#pour .pins input').click(), true)`)
+	ticks := ask[int](p, `import('./state.js').then(m => Object.keys(m.state.ticks).length)`)
+	ask[bool](p, `import('./job.js').then(m => m.edit([['target.elevation', ['1ft']], ['target.finish-codes', []], ['target.buildup', []], ['target.low', []]])).then(() => true)`)
+	p.idle()
+	why := ask[string](p, `import('./state.js').then(m => m.state.refused[0]?.text.split('\n')[0] ?? '')`)
+	if why == "" {
+		t.Fatal("the floor is not refused")
+	}
+	for _, name := range []string{"pour", "floor", "papers", "takeoff", "after"} {
+		p.turn(name)
+		if text := p.text("#" + name); !strings.Contains(text, "No answer: "+why) || strings.Contains(text, "when there are shots and a target") {
+			t.Errorf("%s says\n%.600s", name, text)
+		}
+		p.picture("refused-" + name)
+	}
+	p.turn("pour")
+	if n := ask[int](p, `import('./state.js').then(m => Object.keys(m.state.ticks).length)`); n != ticks || n != 1 || !strings.Contains(p.text("#pour"), "The ticks are kept.") {
+		t.Errorf("%d ticks, before %d:\n%s", n, ticks, p.text("#pour"))
+	}
+	p.tap("Settle it under Target")
+	p.wait(`location.hash === '#target' && document.querySelector('#target .refusal')`)
+	p.clean()
+}
+
+// A phone that is turned shows no defect, and the field book fits.
+func TestBookTurned(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.bookFloor()
+	ask[bool](p, `(globalThis.loops = 0, addEventListener('error', e => { if (/ResizeObserver/.test(e.message)) loops++; }), true)`)
+	for _, wide := range []string{"520px", "300px", "640px", ""} {
+		ask[bool](p, `(document.querySelector('#book .book').style.width = '`+wide+`', new Promise(done => requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(() => done(true))))))`)
+	}
+	if n := ask[int](p, `loops`); n != 0 {
+		t.Errorf("the book drew itself within its own measure %d times", n)
+	}
+	ask[bool](p, `dispatchEvent(new ErrorEvent('error', { message: 'ResizeObserver loop completed with undelivered notifications.' }))`)
+	ask[bool](p, `new Promise(done => setTimeout(() => done(true), 100))`)
+	if text := p.text("#notice"); text != "" {
+		t.Errorf("the page says %q", text)
+	}
+}
+
+// A notice is about one floor, and gone with it.
+func TestNoticeOfAnotherFloor(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.openDemo("target")
+	p.wait(`document.querySelector('#target > [aria-live].unseen').textContent !== ''`)
+	ask[bool](p, `import('./dom.js').then(m => (m.say('About the hall.'), true))`)
+	p.wait(`document.querySelector('#notice').textContent.includes('About the hall')`)
+	p.turn("floors")
+	p.tap("New floor")
+	p.idle()
+	if notice, live := p.text("#notice"), ask[string](p, `document.querySelector('#target > [aria-live].unseen').textContent`); notice != "" || live != "" {
+		t.Errorf("on another floor the page says %q and reads out %q", notice, live)
+	}
+	p.clean()
+}
