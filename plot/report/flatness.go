@@ -267,7 +267,7 @@ func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output)
 	printRuns(j, &b, style)
 	printMarks(j, &b, style)
 	if w := j.Doors; w != nil && len(w.Thresholds) > 0 && !j.InJob { // a job has listed its thresholds with the fill
-		fmt.Fprintf(&b, "\n%s", plain(thresholdTable(w, style)))
+		fmt.Fprintf(&b, "\n%s", plain(terminalThresholds(w, style)))
 	}
 	printClasses(&b, j, style)
 	if len(written) > 0 {

@@ -52,7 +52,7 @@ func (s *Summary) whole(b *bytes.Buffer) {
 	b.WriteString(listed(answer) + "\n" + listed(slices.Concat(s.basis(), s.takeoffRows())))
 	fmt.Fprintf(b, "\n%s", plain(bandTable(s.BandsIn(s.Style.Imperial), s.Style)))
 	if len(s.Thresholds) > 0 {
-		t := thresholdTable(s.Filled, s.Style)
+		t := terminalThresholds(s.Filled, s.Style)
 		fmt.Fprintf(b, "\n%s", plain(t))
 		for _, note := range t.Notes {
 			fmt.Fprintf(b, "%s\n", note)

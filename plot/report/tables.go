@@ -72,7 +72,7 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 	}
 	remarks := slices.ContainsFunc(w.Thresholds, func(d surface.Threshold) bool { return w.Survey.RemarkOn(d.Point) != "" })
 	if remarks {
-		t.Columns = append(t.Columns, table.Column{Name: "In the survey", Under: "%s"})
+		t.Columns = append(t.Columns, table.Column{Name: inSurvey, Under: "%s"})
 	}
 	for i := range w.Thresholds {
 		d := &w.Thresholds[i]
@@ -92,6 +92,22 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 		t.Rows = append(t.Rows, text(row...))
 	}
 	return t
+}
+
+// inSurvey heads what the survey says of a threshold.
+const inSurvey = "In the survey"
+
+// terminalThresholds is thresholdTable without what the survey says of each: its lines would
+// be too long for a terminal.
+func terminalThresholds(w *job.Filled, u unit.Style) table.Table {
+	t := thresholdTable(w, u)
+	var names []string
+	for _, c := range t.Columns {
+		if c.Name != inSurvey {
+			names = append(names, c.Name)
+		}
+	}
+	return t.Pick(names...)
 }
 
 // bedText is the bed that makes a covering flush, with the limit that it passes.
