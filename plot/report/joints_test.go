@@ -50,7 +50,7 @@ func TestSteelStopsAtMovementJoints(t *testing.T) {
 		name, steel, line string
 		first, section    string
 	}{
-		{"not drawn", steel, "", "movement joints: this list has bars across them, as the job gives their length only: do not cut or place steel until each joint is drawn", "This list does not stop bars at the joint, as the job gives only its length: do not cut or place steel until it is drawn"},
+		{"not drawn", steel, "", "Movement joints: this list has bars across them, as the job gives their length only: do not cut or place steel until each joint is drawn", "This list does not stop bars at the joint, as the job gives only its length: do not cut or place steel until it is drawn"},
 		{"drawn", steel, "east joint,line,2,0\neast joint,line,2,4\n", "", "The bars below end 75 mm from each joint that is drawn."},
 		{"part", steel, "east joint,line,2,0\neast joint,line,2,2.5\n", "the plan has only part of their length", "Only part of the length given is drawn"},
 		{"mesh", "[mesh]\nsheet-length = \"3m\"\nsheet-width = \"2m\"\nmass-kgm2 = 2.0\n", "east joint,line,2,0\neast joint,line,2,4\n", "this list has sheets across them, as sheets are cut on site: cut each sheet at the joint", "cut them there"},
