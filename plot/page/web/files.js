@@ -3,7 +3,8 @@
 import { button, choose, el, facts, id, remarks, say } from './dom.js';
 import { ask } from './engine.js';
 import { fresh } from './floors.js';
-import { writes } from './book.js';
+import { files as filesOf, writes } from './book.js';
+import { bookFile, bookOf } from './bookfile.js';
 import { inBook, refusal } from './form.js';
 import { attempt, current, edit, first, refresh, use } from './job.js';
 import { change, on, state } from './state.js';
@@ -26,9 +27,12 @@ export async function add(given) {
 	}
 	const twice = all.find((f, k) => all.findIndex(g => g.name === f.name) !== k);
 	if (twice) throw new Error(`Two of these files have the name ${twice.name}. Give one of them another name.`);
+	const place = all.findIndex(f => f.name === bookFile);
+	const book = place < 0 ? null : bookOf(all.splice(place, 1)[0].bytes);
 	const jobs = all.filter(f => isJob(f.name));
+	if (book && !jobs.length) throw new Error(`${bookFile} comes back with its job and files: drop the archive of Papers whole.`);
 	if (jobs.length > 1) throw new Error(`Found ${jobs.length} job files: ${jobs.map(f => f.name).join(', ')}. Drop one of them with its files.`);
-	if (jobs.length) await addJob(jobs[0], all.filter(f => f !== jobs[0]));
+	if (jobs.length) await addJob(jobs[0], all.filter(f => f !== jobs[0]), book);
 	else await addFiles(all);
 }
 
@@ -104,7 +108,7 @@ function eachRole(names) {
 }
 
 // addJob opens a job with the files that it names; others that come with it are results.
-async function addJob(job, others) {
+async function addJob(job, others, kept) {
 	const text = new TextDecoder().decode(job.bytes);
 	const r = await ask({ ask: 'fields', job: text });
 	if (r.refused) throw new Error(r.refused.map(one => one.text).join('\n'));
@@ -123,13 +127,26 @@ async function addJob(job, others) {
 		else aside.push(f.name);
 	}
 	files.unshift(...keep.filter(f => !files.some(g => g.name === f.name)));
-	change({ files });
+	const { part, why } = kept ? broughtBack(kept, files) : {};
+	change({ files, ...part });
 	await use(text);
 	const lacking = [...named].filter(n => !files.some(f => f.name === n));
 	say([
 		lacking.length && `${job.name} names ${lacking.join(', ')}: add ${lacking.length > 1 ? 'them' : 'it'} too.`,
+		why,
 		aside.length && `Left aside, as ${job.name} does not name ${aside.length > 1 ? 'them' : 'it'}: ${aside.join(', ')}.`,
 	].filter(Boolean).join(' '));
+}
+
+// broughtBack is what an archive brings of the field book and the ticks: {part, why}. A book of
+// the floor's own stays, and so do files that the book would write otherwise.
+function broughtBack({ book, ticks }, files) {
+	const part = Object.keys(state.ticks ?? {}).length ? {} : { ticks };
+	if (!book) return { part };
+	if (state.book) return { part, why: `The field book of the archive is left aside: this floor has one of its own.` };
+	const other = filesOf(book).find(([name, text]) => new TextDecoder().decode(files.find(f => f.name === name)?.bytes ?? new Uint8Array()) !== text);
+	if (other) return { part, why: `The field book of the archive is left aside: it would write another ${other[0]} than the archive has.` };
+	return { part: { ...part, book } };
 }
 
 async function openDemo() {

@@ -5,12 +5,12 @@ import (
 	"testing"
 )
 
-// bookFloor is a floor of the field book with four shots.
+// bookFloor is a floor of the field book with six shots.
 func (p *tab) bookFloor() {
 	p.Helper()
 	p.begin(bookTitle, "metric")
 	p.keys("3.6 left 1.8 left rectangle shots assume 1.25 done")
-	for range 4 {
+	for range 6 {
 		p.keys("1.31 done")
 	}
 	p.idle()
@@ -113,6 +113,61 @@ func TestNoticeOfAnotherFloor(t *testing.T) {
 	p.idle()
 	if notice, live := p.text("#notice"), ask[string](p, `document.querySelector('#target > [aria-live].unseen').textContent`); notice != "" || live != "" {
 		t.Errorf("on another floor the page says %q and reads out %q", notice, live)
+	}
+	p.clean()
+}
+
+// The archive of a floor brings its field book and its ticks back, with every reading; a book
+// that is there already stays.
+func TestArchiveHasTheBook(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.bookFloor()
+	if why := ask[string](p, `import('./job.js').then(m => m.edit([['target.elevation', ['10m']], ['pins.spacing', ['1m']]])).then(w => w ? w[0].text : '')`); why != "" {
+		t.Fatal(why)
+	}
+	p.turn("pour")
+	p.wait(`document.querySelector('#pour .pins input')`)
+	ask[bool](p, `(document.querySelector('#pour .pins input').click(), true)`)
+	const kept = `import('./state.js').then(({ state: { book: { title, units, walls, columns, log, closed, spacing, off }, ticks } }) => JSON.stringify({ title, units, walls, columns, log, closed, spacing, off, ticks }))`
+	before := ask[string](p, kept)
+	if !strings.Contains(before, `"rod":13100`) || strings.Contains(before, `"ticks":{}`) {
+		t.Fatalf("the floor has %s", before)
+	}
+	p.turn("papers")
+	ask[bool](p, saved)
+	archive := p.download("Job with its files (.zip)", bookTitle+" job.zip")
+	p.turn("floors")
+	p.tap("New floor")
+	p.turn("shots")
+	p.give(map[string]string{"back.zip": string(archive)})
+	p.wait(`import('./state.js').then(m => m.state.answer)`)
+	p.idle()
+	if after := ask[string](p, kept); after != before {
+		t.Errorf("the archive brings back\n%s\nof\n%s", after, before)
+	}
+	if text := p.text("#notice"); text != "" {
+		t.Errorf("the page says %q", text)
+	}
+	// The book goes on where it was.
+	ask[bool](p, `(location.hash = '#book', true)`)
+	p.keys("1.33 done")
+	p.idle()
+	survey := `import('./state.js').then(m => new TextDecoder().decode(m.state.files.find(f => f.name === 'survey.csv').bytes))`
+	if text := ask[string](p, survey); strings.Count(text, "IS,") != 7 || !strings.Contains(text, ",1.330,") {
+		t.Errorf("after another reading the survey is\n%s", text)
+	}
+	// Onto a floor that has a book.
+	p.turn("shots")
+	p.give(map[string]string{"job.toml": p.job() + "\n", "fieldbook.json": "{"})
+	p.wait(`document.querySelector('#notice').textContent.includes('fieldbook.json: found another content')`)
+	p.picture("book-damaged")
+	for name, text := range map[string]string{
+		"another kind": `{}`,
+		"another log":  strings.Replace(`{"kind":"pourplane field book 1","book":`+before+`}`, `"rod":13100`, `"rod":"1"`, 1),
+	} {
+		p.give(map[string]string{"job.toml": p.job(), "fieldbook.json": text})
+		p.wait(`document.querySelector('#notice').textContent.includes(` + quote(name) + `)`)
 	}
 	p.clean()
 }

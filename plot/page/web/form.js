@@ -82,7 +82,7 @@ export const inBook = (file, line) => el('p', { class: 'row' }, button('Change i
 export function noAnswer(usual) {
 	const [r] = state.refused;
 	if (state.answer || !r) return [el('p', {}, usual)];
-	const at = r.file && !r.asks?.some(a => a.key.startsWith('target.')) ? ['#shots', 'Shots'] : ['#target', 'Target'];
+	const at = state.files.some(f => f.name === r.file) && !r.asks?.some(a => a.key.startsWith('target.')) ? ['#shots', 'Shots'] : ['#target', 'Target'];
 	return [el('p', { class: 'why' }, `No answer: ${r.text.split('\n', 1)[0]}`), el('p', { class: 'row' }, el('a', { class: 'button main', href: at[0] }, `Settle it under ${at[1]}`))];
 }
 

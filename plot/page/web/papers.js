@@ -1,6 +1,7 @@
 // Papers: the record, and the files to hand over.
 
 import { button, download, el } from './dom.js';
+import { bookBytes, bookFile } from './bookfile.js';
 import { ask } from './engine.js';
 import { noAnswer, refusal } from './form.js';
 import { change, on, state } from './state.js';
@@ -27,8 +28,11 @@ export function start(host) {
 	host.append(none, tools, why, list, kept, record);
 	let made = null, url = '', shown = null, asking = false;
 
-	// files are in the archive: the job, what it names, and what was made.
-	const files = () => [{ name: 'job.toml', bytes: new TextEncoder().encode(state.job) }, ...state.files];
+	// files are in the archive: the job, what it names, and the field book.
+	const files = () => {
+		const book = bookBytes(state);
+		return [{ name: 'job.toml', bytes: new TextEncoder().encode(state.job) }, ...state.files, ...book ? [{ name: bookFile, bytes: book }] : []];
+	};
 	const name = () => (state.title || 'floor').replace(/[^\p{L}\p{N} _-]+/gu, ' ').trim() || 'floor';
 
 	async function make() {
