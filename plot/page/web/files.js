@@ -5,6 +5,7 @@ import { ask } from './engine.js';
 import { fresh } from './floors.js';
 import { files as filesOf, writes } from './book.js';
 import { bookFile, bookOf } from './bookfile.js';
+import { drawWalls } from './floor.js';
 import { inBook, refusal } from './form.js';
 import { attempt, current, edit, first, refresh, use } from './job.js';
 import { change, on, state } from './state.js';
@@ -274,6 +275,7 @@ export function start(host) {
 			state.job && !role && held?.kind === 'walls' && button('Use as walls', () => setRole(file.name, 'walls'), { class: 'main' }),
 			...(held?.refused ?? []).map(refusal),
 			...remarks(held?.remarks?.filter(r => r.head === 'Warnings')),
+			...role === 'survey' && file.name === first('survey.files') && state.answer?.floor.hull ? [el('p', {}, 'No walls are given: the floor ends at the outer shots.'), drawWalls()] : [],
 			held?.facts && facts(held.facts.filter(f => f.head !== 'File')),
 			...remarks(held?.remarks?.filter(r => r.head !== 'Warnings')),
 			role === 'survey' && file.name === first('survey.files') && held?.facts && leaving(),

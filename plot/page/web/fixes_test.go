@@ -171,3 +171,90 @@ func TestArchiveHasTheBook(t *testing.T) {
 	}
 	p.clean()
 }
+
+// Each paper says what it is for; those of the crew and of the customer come first.
+func TestPapersSayWhatTheyAreFor(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.openDemo("papers")
+	p.tap("Make all papers")
+	p.wait(`document.querySelector('#papers .downloads')`)
+	p.idle()
+	ask[bool](p, `(document.querySelectorAll('#papers details').forEach(d => { d.open = true; }), true)`)
+	p.whole("papers-words")
+	lines := ask[[]string](p, `[...document.querySelectorAll('#papers .downloads li')].map(li => li.querySelector('button').textContent + ': ' + (li.querySelector('.about')?.textContent ?? ''))`)
+	if len(lines) < 12 || lines[0] != "pins.pdf: sheet of grade pins for the crew" || lines[2] != "customer.pdf: one page for the customer" {
+		t.Errorf("the papers are\n%s", strings.Join(lines, "\n"))
+	}
+	for _, line := range lines {
+		if strings.HasSuffix(line, ": ") {
+			t.Errorf("%s is not said what for", line)
+		}
+	}
+	p.clean()
+}
+
+// A section and a table come into sight where they are below the screen.
+func TestSectionAndTableInSight(t *testing.T) {
+	t.Parallel()
+	p := withDemo(t, 360, 740)
+	p.show("floor")
+	inSight := func(part string) string {
+		return `(() => {
+			const r = document.querySelector('#floor ` + part + `')?.getBoundingClientRect();
+			return r && r.top >= 60 && r.top < innerHeight / 2 + 100 && Math.min(r.bottom, r.top + 150) <= document.querySelector('#steps').getBoundingClientRect().top;
+		})()`
+	}
+	p.tap("Table")
+	p.wait(inSight(".plan-table"))
+	p.picture("table-in-sight")
+	p.tap("Table")
+	p.tap("Section")
+	ask[bool](p, `(scrollTo(0, 0), true)`)
+	p.drag("floor", 0.2, 0.7, 0.8, 0.7)
+	p.wait(inSight(".plan-section svg"))
+	p.picture("section-in-sight")
+	p.clean()
+}
+
+// Where walls are missing, Target and Shots lead to where they are drawn or typed.
+func TestWallsAreOffered(t *testing.T) {
+	t.Parallel()
+	for _, name := range []string{"target", "shots"} {
+		p := opened(t, 360, 740)
+		p.give(map[string]string{"shots.csv": "point,x (m),y (m),z (m)\n1,0,0,9.95\n2,4,0,9.96\n3,4,3,9.95\n4,0,3,9.97\n", "job.toml": "title = \"Store\"\ndate = 2026-11-25\n[survey]\nfiles = [\"shots.csv\"]\n[target]\nelevation = \"10m\"\n"})
+		p.wait(`import('./state.js').then(m => m.state.answer)`)
+		p.show(name)
+		p.picture("walls-" + name)
+		p.tap("Draw or type the walls")
+		p.wait(`location.hash === '#floor' && document.querySelector('#floor input[aria-label="corner 2, x in m"]')?.checkVisibility()`)
+		p.picture("walls-from-" + name)
+		p.clean()
+	}
+	p := withDemo(t, 360, 740)
+	for _, name := range []string{"target", "shots"} {
+		p.show(name)
+		if strings.Contains(p.text("#"+name), "Draw or type the walls") {
+			t.Errorf("%s offers walls on a floor that has them", name)
+		}
+	}
+}
+
+// A place with no floor says why: an opening is not poured, the rest is outside.
+func TestPlacesWithoutFloor(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.give(map[string]string{
+		"shots.csv":   "point,x (m),y (m),z (m)\n1,0.1,0.1,9.95\n2,3.9,0.1,9.96\n3,3.9,2.9,9.95\n4,0.1,2.9,9.97\n",
+		"outline.csv": "part,ring,x (m),y (m)\nroom,outer,0,0\nroom,outer,4,0\nroom,outer,4,3\nroom,outer,0,3\npit,hole,1,1\npit,hole,2,1\npit,hole,2,2\npit,hole,1,2\n",
+		"job.toml":    "title = \"Store\"\ndate = 2026-11-25\n[survey]\nfiles = [\"shots.csv\"]\noutline = \"outline.csv\"\n[target]\nelevation = \"10m\"\n"})
+	p.wait(`document.querySelector('#floor .plan-key li')`)
+	p.show("floor")
+	for at, want := range map[string]string{"x: 1.5, y: 1.5": ": not poured", "x: 5, y: 1.5": ": outside the floor", "x: 0.5, y: 1.5": ""} {
+		ask[bool](p, `(document.querySelector('#floor .plan').plan.pick({ `+at+` }), true)`)
+		if got := p.text("#floor .plan-reading"); !strings.HasSuffix(got, want) || strings.Contains(got, "not filled") || (want == "") != strings.HasPrefix(got, "depth ") {
+			t.Errorf("at %s the page reads %q", at, got)
+		}
+	}
+	p.clean()
+}

@@ -8,12 +8,24 @@ import { change, on, state } from './state.js';
 import { newId } from './store.js';
 import { around, drawn, wallsOf, wallsText } from './walls.js';
 
+let draw = null; // begins to draw the walls
+
+// drawWalls is a button where walls are missing, nothing where there are some.
+export const drawWalls = () => state.answer?.floor.hull && el('p', { class: 'row' }, button('Draw or type the walls', () => {
+	location.hash = '#floor';
+	draw();
+}, { class: 'main' }));
+
 export function start(host) {
 	const picture = el('div'), nothing = el('div');
 	const plan = new Plan(picture, { label: 'Floor' });
 	const bar = el('div', { class: 'row' }), list = el('div');
 	host.append(el('h2', {}, 'Floor'), nothing, picture, bar, list);
 	let rings = null;
+	draw = () => {
+		if (!rings) begin();
+		bar.scrollIntoView({ block: 'nearest' });
+	};
 
 	on(['answer', 'parts', 'raised', 'ticks', 'refused'], show);
 	addEventListener('hashchange', pins);

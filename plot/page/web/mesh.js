@@ -53,6 +53,16 @@ export function floorAt(mesh, x, y) {
 	}
 }
 
+// isWithin reports whether a place is inside a ring of corners.
+export function isWithin(ring, x, y) {
+	let inside = false;
+	ring.forEach((a, i) => {
+		const b = ring[(i + 1) % ring.length];
+		if (b[1] > y !== a[1] > y && x < (b[0] - a[0]) * ((y - a[1]) / (b[1] - a[1])) + a[0]) inside = !inside;
+	});
+	return inside;
+}
+
 // sectionOf cuts the floor along a line: pieces of places, each the distance along the line
 // and the elevation, with a place at every edge of a triangle that the line crosses.
 export function sectionOf(mesh, from, to) {

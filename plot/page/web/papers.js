@@ -5,6 +5,7 @@ import { bookBytes, bookFile } from './bookfile.js';
 import { ask } from './engine.js';
 import { noAnswer, refusal } from './form.js';
 import { change, on, state } from './state.js';
+import { aboutPaper, rank } from './paperswords.js';
 import { zip } from './zip.js';
 
 const types = { pdf: 'application/pdf', html: 'text/html', csv: 'text/csv', json: 'application/json', geojson: 'application/geo+json', xml: 'application/xml', dxf: 'image/vnd.dxf', png: 'image/png', svg: 'image/svg+xml', toml: 'text/plain', zip: 'application/zip', xlsx: 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet' };
@@ -80,7 +81,7 @@ export function start(host) {
 		}
 	}
 
-	const one = f => el('li', {}, button(f.name, () => download(f.name, f.bytes, typeOf(f.name))), el('span', { class: 'small' }, size(f.bytes.length)));
+	const one = f => el('li', {}, el('span', { class: 'about' }, aboutPaper(f.name)), button(f.name, () => download(f.name, f.bytes, typeOf(f.name))), el('span', { class: 'small' }, size(f.bytes.length)));
 
 	function draw() {
 		const a = state.answer;
@@ -92,7 +93,7 @@ export function start(host) {
 			const rest = [...made];
 			list.append(el('div', { class: 'row' }, button('Download all in one archive', () => download(`${name()}.zip`, zip([...files(), ...made.map(f => ({ name: 'papers/' + f.name, bytes: f.bytes }))]), types.zip), { class: 'main' })));
 			for (const [head, of] of groups) {
-				const own = rest.filter(f => of.test(f.name));
+				const own = rest.filter(f => of.test(f.name)).sort((a, b) => rank(a.name) - rank(b.name));
 				own.forEach(f => rest.splice(rest.indexOf(f), 1));
 				if (own.length) list.append(el('details', { class: 'card', open: head === groups[0][0] }, el('summary', {}, `${head} (${own.length})`), el('ul', { class: 'downloads' }, own.map(one))));
 			}

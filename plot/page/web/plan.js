@@ -2,7 +2,7 @@
 // finger, a section along a line, and the floor seen at a slant. All that it shows is also
 // in tables.
 
-import { depthsOf, elevationOf, floorAt, meshOf } from './mesh.js';
+import { depthsOf, elevationOf, floorAt, isWithin, meshOf } from './mesh.js';
 import { below, make } from './planbelow.js';
 import { drawing } from './plandraw.js';
 import { depth as depthText, elevation as levelText, length as placeText } from './units.js';
@@ -169,6 +169,7 @@ export class Plan extends EventTarget {
 			const open = b.getAttribute('aria-expanded') !== 'true';
 			b.setAttribute('aria-expanded', String(open));
 			this.fillTable();
+			this.reveal('.plan-table');
 		});
 		this.tableButton.setAttribute('aria-expanded', 'false');
 		return make('div', { className: 'plan-tools', role: 'toolbar', ariaLabel: this.label },
@@ -293,7 +294,7 @@ export class Plan extends EventTarget {
 			return;
 		}
 		if (!found) {
-			this.reading.textContent = `${where}: not filled`;
+			this.reading.textContent = `${where}: ${this.off(x, y)}`;
 			return;
 		}
 		const depth = elevationOf(this.plane, x, y) - found.z;
@@ -302,6 +303,9 @@ export class Plan extends EventTarget {
 		this.reading.replaceChildren(make('strong', { textContent: words }), ` at ${where}; ${this.departure ? 'floor' : 'old floor'} ${levelText(u, found.z)}`
 			+ (pin ? `; mark ${pin.text} above the old floor` : '') + (pin?.doubt ? `; depends on ${pin.doubt}, in doubt` : '') + (shot?.doubt ? `. ${shot.doubt}` : ''));
 	}
+
+	// off is why there is no floor at a place.
+	off(x, y) { return this.floor.openings.some(ring => isWithin(ring, x, y)) ? 'not poured' : 'outside the floor'; }
 
 	// words is a depth in words.
 	words(depth) {
@@ -380,6 +384,7 @@ export class Plan extends EventTarget {
 				this.pick(this.near(...p) || this.onFloor(...p));
 			} else if (this.mode === 'section' && this.line) {
 				this.drawSection();
+				this.reveal('.plan-section');
 				this.say();
 				this.dispatchEvent(new CustomEvent('section', { detail: this.line }));
 			}

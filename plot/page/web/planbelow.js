@@ -72,6 +72,12 @@ export const below = {
 		this.under.prepend(box);
 	},
 
+	// reveal brings a part that has just come into sight: on a phone it is below the screen.
+	reveal(part) {
+		const still = matchMedia('(prefers-reduced-motion: reduce)').matches;
+		this.under.querySelector(part)?.scrollIntoView({ block: 'nearest', behavior: still ? 'instant' : 'smooth' });
+	},
+
 	// fillTable lists pins, or else shots.
 	fillTable() {
 		this.under.querySelector('.plan-table')?.remove();
@@ -84,7 +90,7 @@ export const below = {
 		};
 		const depth = (x, y) => {
 			const found = floorAt(this.mesh, x, y);
-			if (!found) return ['—', 'not filled'];
+			if (!found) return ['—', this.off(x, y)];
 			const d = elevationOf(this.plane, x, y) - found.z;
 			if (this.departure) return [levelText(u, found.z), this.words(d)];
 			return [levelText(u, found.z), d < 0 ? depthText(u, -d) + ' above' : depthText(u, d)];

@@ -2,6 +2,7 @@
 
 import { button, choose, el, facts, id, remarks, table, warning } from './dom.js';
 import { ask as request } from './engine.js';
+import { drawWalls } from './floor.js';
 import { input, refusal } from './form.js';
 import { attempt, current, edited, raise, use } from './job.js';
 import { on, state } from './state.js';
@@ -65,7 +66,7 @@ export function start(host) {
 		}
 		const [order, ...rest] = a.facts;
 		top.append(el('dl', { class: 'facts order' }, el('div', {}, el('dt', {}, order.head), el('dd', {}, el('strong', {}, order.text), (order.warnings ?? []).map(warning)))));
-		answer.append(facts(rest), ...remarks(a.remarks?.filter(r => r.head === 'Warnings')));
+		answer.append(facts(rest), ...remarks(a.remarks?.filter(r => r.head === 'Warnings')), drawWalls() || '');
 		more.append(...a.tables.map(table), ...remarks(a.remarks?.filter(r => r.head !== 'Warnings')));
 		live.textContent = `${tried ? 'At this height, not yet kept: ' : ''}${order.head} ${order.text}`;
 	}
