@@ -39,11 +39,7 @@ func newAfter(j *job.Judged, style unit.Style) (*After, [][]byte) {
 // edge lays a straightedge from one place to another: on the floor as poured where there is
 // one, else on the old floor.
 func (q *asked) edge() (Reply, [][]byte, error) {
-	r, err := q.solved()
-	if err != nil {
-		return Reply{}, nil, err
-	}
-	style, err := q.style(r)
+	r, style, err := q.shown()
 	if err != nil {
 		return Reply{}, nil, err
 	}

@@ -15,11 +15,7 @@ func forWhole([]byte) bool { return false }
 
 // make makes files to hand over.
 func (q *asked) make() (Reply, [][]byte, error) {
-	r, err := q.solved()
-	if err != nil {
-		return Reply{}, nil, err
-	}
-	style, err := q.style(r)
+	r, style, err := q.shown()
 	if err != nil {
 		return Reply{}, nil, err
 	}

@@ -68,7 +68,7 @@ func demoJob(t *testing.T) string {
 
 var demoFiles = []string{"survey.csv", "outline.csv", "check.csv"}
 
-// The answer of the page is that of the command: the same numbers as result.json has, in the
+// The answer of the page is the answer of the command: the same numbers as result.json has, in the
 // words of the terminal.
 func TestSolveIsTheJob(t *testing.T) {
 	t.Parallel()
@@ -106,7 +106,7 @@ func TestSolveIsTheJob(t *testing.T) {
 	if a.Facts[0].Text == "" || len(a.Facts[0].Warnings) == 0 {
 		t.Errorf("the order has no warnings: %+v", a.Facts[0])
 	}
-	// The floor in the parcel: its volume by prisms is that of the answer.
+	// The floor in the parcel: its volume by prisms is the volume of the answer.
 	fill := 0.0
 	for _, g := range a.Floor.Regions {
 		at := make([]float64, 3*g.Vertices)

@@ -26,7 +26,7 @@ type Held struct {
 }
 
 // read reports how each file is understood, and returns a job for them: the one among the
-// files, or that of the request, or else a new one.
+// files, or the one of the request, or else a new one.
 func (q *asked) read() (Reply, [][]byte, error) {
 	r := Reply{Job: q.Job}
 	for _, f := range q.Files {
@@ -135,7 +135,7 @@ type solution struct {
 	*job.Result
 }
 
-// is reports whether the solution is that of a request.
+// is reports whether the solution answers a request.
 func (s *solution) is(q *asked) bool {
 	if s == nil || s.job != q.Job || len(s.files) != len(q.in) {
 		return false
@@ -168,24 +168,24 @@ func (q *asked) solved() (*job.Result, error) {
 	return r, nil
 }
 
-// style is that of a result in the units that the page shows.
-func (q *asked) style(r *job.Result) (unit.Style, error) {
+// shown is the solved job and the style of the units that the page shows.
+func (q *asked) shown() (*job.Result, unit.Style, error) {
+	r, err := q.solved()
+	if err != nil {
+		return nil, unit.Style{}, err
+	}
 	switch q.Show {
 	case "":
-		return report.StyleOf(r), nil
+		return r, report.StyleOf(r), nil
 	case "metric", "feet":
-		return job.StyleOf(r.Survey, q.Show), nil
+		return r, job.StyleOf(r.Survey, q.Show), nil
 	}
-	return unit.Style{}, fmt.Errorf("found units %q, want metric or feet", q.Show)
+	return nil, unit.Style{}, fmt.Errorf("found units %q, want metric or feet", q.Show)
 }
 
 // solve works the job out.
 func (q *asked) solve() (Reply, [][]byte, error) {
-	r, err := q.solved()
-	if err != nil {
-		return Reply{}, nil, err
-	}
-	style, err := q.style(r)
+	r, style, err := q.shown()
 	if err != nil {
 		return Reply{}, nil, err
 	}
@@ -213,11 +213,7 @@ func (q *asked) solve() (Reply, [][]byte, error) {
 
 // raise works out another height of the target.
 func (q *asked) raise() (Reply, [][]byte, error) {
-	r, err := q.solved()
-	if err != nil {
-		return Reply{}, nil, err
-	}
-	style, err := q.style(r)
+	r, style, err := q.shown()
 	if err != nil {
 		return Reply{}, nil, err
 	}

@@ -84,7 +84,7 @@ type PinMark struct {
 	At    [2]float64 `json:"at"`
 	Floor float64    `json:"floor_m"` // elevation of the old floor
 	Depth float64    `json:"depth_m"`
-	Mark  float64    `json:"mark_m"` // elevation of the mark; that of the old floor where there is none
+	Mark  float64    `json:"mark_m"` // elevation of the mark, or of the old floor where there is none
 	Text  string     `json:"text"`   // height of the mark above the old floor
 	Where string     `json:"where"`  // distances from walls
 	Doubt string     `json:"doubt,omitempty"`

@@ -40,7 +40,7 @@ func (f *judging) measurePlane(j *Judged, us bool) error {
 // refuseWithoutSurface refuses settings that need a surface: a target, and those for
 // highs and lows.
 func (f *judging) refuseWithoutSurface(j *Judged) error {
-	if f.held != nil { // the target is that of the floor before the pour
+	if f.held != nil { // the target is the one of the floor before the pour
 		j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the survey after the pour has runs alone: how far the floor is from the target, and what was placed, are not measured. Shoot the floor as well").About(survey.AboutFlatness))
 		return nil
 	}

@@ -80,7 +80,7 @@ async function hand() {
 	if (!book || !book.log.some(e => e.k === 'shot') && !surveyOf()) return;
 	const foreign = files(book).find(([name, text]) => state.files.some(f => f.name === name && !sameHead(decoder.decode(f.bytes), text)));
 	if (foreign) {
-		say(`The file ${foreign[0]} of this floor is not that of the field book. What you type is kept; take the file out under Shots, and the book puts its own in its place.`);
+		say(`The file ${foreign[0]} of this floor was not made by the field book. What you type is kept; take the file out under Shots, and the book puts its own in its place.`);
 		return;
 	}
 	let changed = false;

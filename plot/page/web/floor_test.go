@@ -83,7 +83,7 @@ func theHall(t *testing.T) *job.Result {
 	return r
 }
 
-// The depth under the cross is that of the floor; the floor is drawn flat and at a slant; a
+// The depth under the cross is the depth of the floor there; the floor is drawn flat and at a slant; a
 // section and a table show the same floor.
 func TestFloorTab(t *testing.T) {
 	hall := theHall(t)
@@ -245,15 +245,7 @@ func TestTakeoffTab(t *testing.T) {
 // Check shots typed on the page give what the same file gives the engine.
 func TestTypedChecks(t *testing.T) {
 	p := opened(t, 360, 740)
-	files := map[string]string{}
-	for _, name := range []string{"survey.csv", "outline.csv", "job.toml"} {
-		b, err := fs.ReadFile(demo.Files, name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		files[name] = string(b)
-	}
-	files["job.toml"] = strings.ReplaceAll(files["job.toml"], `after = ["check.csv"]`, "")
+	files := beforeThePour(t)
 	p.give(files)
 	p.wait(`document.querySelector('#floor .plan-key li')`)
 	p.show("after")
@@ -296,15 +288,7 @@ func TestTypedChecks(t *testing.T) {
 // Runs typed on the page give the F-numbers of the same file.
 func TestTypedRuns(t *testing.T) {
 	p := opened(t, 360, 740)
-	files := map[string]string{}
-	for _, name := range []string{"survey.csv", "outline.csv", "job.toml"} {
-		b, err := fs.ReadFile(demo.Files, name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		files[name] = string(b)
-	}
-	files["job.toml"] = strings.ReplaceAll(files["job.toml"], `after = ["check.csv"]`, "")
+	files := beforeThePour(t)
 	p.give(files)
 	p.wait(`document.querySelector('#floor .plan-key li')`)
 	p.show("after")
@@ -322,6 +306,21 @@ func TestTypedRuns(t *testing.T) {
 		}
 	}
 	p.clean()
+}
+
+// beforeThePour are the files of the demo floor without its check survey.
+func beforeThePour(t *testing.T) map[string]string {
+	t.Helper()
+	files := map[string]string{}
+	for _, name := range []string{"survey.csv", "outline.csv", "job.toml"} {
+		b, err := fs.ReadFile(demo.Files, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		files[name] = string(b)
+	}
+	files["job.toml"] = strings.ReplaceAll(files["job.toml"], `after = ["check.csv"]`, "")
+	return files
 }
 
 // solvedFrom solves a job whose files are in memory.
