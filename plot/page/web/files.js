@@ -124,6 +124,7 @@ async function addJob(job, others, kept) {
 	const files = [], aside = [];
 	for (const f of others) {
 		const name = [...named].find(n => n === f.name) ?? [...named].find(n => base(n) === f.name);
+		if (name && writes(name)) continue; // the field book of this floor has it
 		if (name) files.push({ name, bytes: f.bytes, id: newId() });
 		else aside.push(f.name);
 	}
@@ -144,7 +145,7 @@ async function addJob(job, others, kept) {
 function broughtBack({ book, ticks }, files) {
 	const part = Object.keys(state.ticks ?? {}).length ? {} : { ticks };
 	if (!book) return { part };
-	if (state.book) return { part, why: `The field book of the archive is left aside: this floor has one of its own.` };
+	if (state.book) return { part, why: 'The field book of the archive and its files are left aside: this floor has one of its own.' };
 	const other = filesOf(book).find(([name, text]) => new TextDecoder().decode(files.find(f => f.name === name)?.bytes ?? new Uint8Array()) !== text);
 	if (other) return { part, why: `The field book of the archive is left aside: it would write another ${other[0]} than the archive has.` };
 	return { part: { ...part, book } };

@@ -157,8 +157,14 @@ func TestArchiveHasTheBook(t *testing.T) {
 	if text := ask[string](p, survey); strings.Count(text, "IS,") != 7 || !strings.Contains(text, ",1.330,") {
 		t.Errorf("after another reading the survey is\n%s", text)
 	}
-	// Onto a floor that has a book.
+	// Onto a floor that has a book: its readings stay, in the book and in its file.
 	p.turn("shots")
+	p.give(map[string]string{"again.zip": string(archive)})
+	p.wait(`document.querySelector('#notice').textContent.includes('this floor has one of its own')`)
+	p.idle()
+	if text := ask[string](p, survey); strings.Count(text, "IS,") != 7 {
+		t.Errorf("the archive has replaced the file of the book:\n%s", text)
+	}
 	p.give(map[string]string{"job.toml": p.job() + "\n", "fieldbook.json": "{"})
 	p.wait(`document.querySelector('#notice').textContent.includes('fieldbook.json: found another content')`)
 	p.picture("book-damaged")
@@ -208,6 +214,9 @@ func TestSectionAndTableInSight(t *testing.T) {
 	p.tap("Table")
 	p.wait(inSight(".plan-table"))
 	p.picture("table-in-sight")
+	if bare := ask[int](p, `[...document.querySelectorAll('#floor .plan-table tbody > tr > *')].filter(c => !c.dataset.head).length`); bare > 0 {
+		t.Errorf("%d cells have no head on a narrow screen", bare)
+	}
 	p.tap("Table")
 	p.tap("Section")
 	ask[bool](p, `(scrollTo(0, 0), true)`)

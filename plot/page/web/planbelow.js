@@ -84,7 +84,7 @@ export const below = {
 		if (this.tableButton.getAttribute('aria-expanded') !== 'true' || !this.floor) return;
 		const u = this.unit, box = make('div', { className: 'plan-table table' });
 		const table = (title, heads, rows, all) => {
-			const body = make('tbody', {}, ...rows.slice(0, mostRows).map(cells => make('tr', {}, ...cells.map((c, i) => make(i ? 'td' : 'th', i ? { textContent: c } : { textContent: c, scope: 'row' })))));
+			const body = make('tbody', {}, ...rows.slice(0, mostRows).map(cells => make('tr', {}, ...cells.map((c, i) => make(i ? 'td' : 'th', { textContent: c, 'data-head': heads[i], ...i ? {} : { scope: 'row' } })))));
 			box.append(make('table', {}, make('caption', { textContent: title }), make('thead', {}, make('tr', {}, ...heads.map(t => make('th', { textContent: t, scope: 'col' })))), body));
 			if (all > mostRows) box.append(make('p', { textContent: `The first ${mostRows} of ${all}; pins.csv and result.json have all.` }));
 		};
