@@ -45,9 +45,9 @@ type screen struct {
 // screens are a phone and a desk.
 var screens = []screen{{"phone", 360, 740}, {"desk", 1280, 900}}
 
-// opened opens the page in a browser of its own.
-func opened(t *testing.T, width, height int64) *tab {
-	t.Helper()
+// oneBrowser is the browser of all tests, started once: each test has a profile of its own in
+// it. It ends with [TestMain].
+var oneBrowser = sync.OnceValues(func() (context.Context, error) {
 	path := ""
 	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
 		if p, err := exec.LookPath(name); err == nil {
@@ -56,23 +56,44 @@ func opened(t *testing.T, width, height int64) *tab {
 		}
 	}
 	if path == "" {
+		return nil, nil
+	}
+	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
+	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, quit := chromedp.NewContext(ctx)
+	end = func() {
+		quit()
+		cancel()
+	}
+	return ctx, chromedp.Do(ctx, chromedp.Navigate("about:blank"))
+})
+
+var end = func() {}
+
+func TestMain(m *testing.M) {
+	flag.Parse()
+	code := m.Run()
+	end()
+	os.Exit(code)
+}
+
+// opened opens the page in a new profile of the browser.
+func opened(t *testing.T, width, height int64) *tab {
+	t.Helper()
+	browser, err := oneBrowser()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if browser == nil {
 		t.Skip("found no chromium on the path: what the page does in a browser is not checked")
 	}
 	server := httptest.NewServer(NewServer(nil))
 	t.Cleanup(server.Close)
-	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(t.TempDir()))
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(cancel)
+	ctx, quit := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
+	t.Cleanup(quit)
 	ctx, stop := context.WithTimeout(ctx, 3*time.Minute)
 	t.Cleanup(stop)
-	ctx, quit := chromedp.NewContext(ctx)
-	t.Cleanup(func() {
-		if err := chromedp.Cancel(ctx); err != nil {
-			t.Logf("the browser did not end by itself: %v", err)
-		}
-		quit()
-	})
 	p := &tab{T: t, ctx: ctx, home: server.URL, stop: server.Close}
 	phone := []chromedp.EmulateViewportOption{}
 	if width < 500 {
