@@ -13,6 +13,7 @@ import (
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface"
+	"pourplane/surface/blunder"
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
 )
@@ -87,11 +88,20 @@ func (h *Handover) thinTexts() []string {
 
 // doubtTexts name the readings in doubt, if any: they change what is ordered and agreed.
 func (h *Handover) doubtTexts() []string {
-	text := job.Doubts(h.Blunders, " in doubt").In(h.Style)
-	if text == "" {
-		return nil
+	var out []string
+	if text := job.Doubts(h.Blunders, " in doubt").In(h.Style); text != "" {
+		out = append(out, text+".")
 	}
-	return []string{text + "."}
+	for _, n := range h.Filled.Notes {
+		if n.Step == blunder.ByLone {
+			text := n.Text.In(h.Style)
+			if !strings.HasPrefix(text, "this shot") { // it has no name
+				text = "shot " + text
+			}
+			out = append(out, sentence(text)+" The pins near it depend on it.")
+		}
+	}
+	return out
 }
 
 // doorTexts say that the finished floors that set the target differ, if they do.
@@ -150,7 +160,7 @@ func (h *Handover) belowDoors() string {
 func (h *Handover) doorName(d *surface.Threshold) string {
 	const long = 40 // a name, not a report; own choice
 	name := cmp.Or(d.Point.Name(), h.Place(surface.Vec{X: d.Point.X, Y: d.Point.Y}).In(h.Style))
-	remark, _, _ := strings.Cut(d.Point.Remark(), ";")
+	remark, _, _ := strings.Cut(remarkOn(h.Survey, d.Point), ";")
 	if remark = strings.TrimSpace(remark); remark == "" || utf8.RuneCountInString(remark) > long {
 		return name
 	}

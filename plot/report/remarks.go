@@ -33,7 +33,7 @@ func (h *Handover) remarks() []remark {
 	var out []remark
 	for _, list := range [][]survey.Point{h.Survey.Control, h.Survey.Finished, h.Survey.Points} {
 		for _, p := range list {
-			text := Printable(strings.TrimSpace(h.Survey.RemarkOn(p)))
+			text := remarkOn(h.Survey, p)
 			if text == "" {
 				continue
 			}
@@ -47,6 +47,15 @@ func (h *Handover) remarks() []remark {
 	}
 	slices.SortStableFunc(out, func(a, b remark) int { return risk(a) - risk(b) })
 	return out
+}
+
+// remarkOn is what the survey remarks on a point, empty for nothing or for its code alone.
+func remarkOn(s *survey.Survey, p survey.Point) string {
+	text := Printable(strings.TrimSpace(s.RemarkOn(p)))
+	if strings.EqualFold(text, p.Code()) {
+		return ""
+	}
+	return text
 }
 
 // risk is 0 for remarks on hazards and 1 for others.
@@ -127,12 +136,16 @@ func (h *Handover) benchmarkTexts() []string {
 // findBenchmark says where a point of the level book is, per the survey; empty if it does not
 // say.
 func (h *Handover) findBenchmark(name string) string {
-	i := slices.IndexFunc(h.Survey.Control, func(p survey.Point) bool { return p.Name() == name })
-	if i < 0 {
+	var p survey.Point
+	if i := slices.IndexFunc(h.Survey.Control, func(p survey.Point) bool { return p.Name() == name }); i >= 0 {
+		p = h.Survey.Control[i]
+	} else if i := slices.IndexFunc(h.Survey.Book.Sights, func(s survey.Sight) bool { return s.Name == name }); i >= 0 {
+		s := &h.Survey.Book.Sights[i]
+		p = survey.Point{X: s.X, Y: s.Y}.With(survey.Tag{Name: name, At: s.At}) // a row without a place
+	} else {
 		return ""
 	}
-	p := h.Survey.Control[i]
-	text := Printable(strings.TrimRight(strings.TrimSpace(h.Survey.RemarkOn(p)), "."))
+	text := strings.TrimRight(remarkOn(h.Survey, p), ".")
 	if !math.IsNaN(p.X + p.Y) {
 		if text != "" {
 			text += "; "

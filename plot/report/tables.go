@@ -70,7 +70,7 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 		t.Columns = append(t.Columns, columns("Above finish plane>")...)
 		t.Notes = append(t.Notes, "Above finish plane: how far a threshold is above the finished floor that the target is set from; 0 is flush with it.")
 	}
-	remarks := slices.ContainsFunc(w.Thresholds, func(d surface.Threshold) bool { return w.Survey.RemarkOn(d.Point) != "" })
+	remarks := slices.ContainsFunc(w.Thresholds, func(d surface.Threshold) bool { return remarkOn(w.Survey, d.Point) != "" })
 	if remarks {
 		t.Columns = append(t.Columns, table.Column{Name: inSurvey, Under: "%s"})
 	}
@@ -87,7 +87,7 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 			row = append(row, u.Depth(d.Point.Z-w.Finish.Elevation(surface.Vec{X: d.Point.X, Y: d.Point.Y})))
 		}
 		if remarks {
-			row = append(row, Printable(w.Survey.RemarkOn(d.Point)))
+			row = append(row, remarkOn(w.Survey, d.Point))
 		}
 		t.Rows = append(t.Rows, text(row...))
 	}

@@ -47,6 +47,10 @@ func lone(shots []*shot) (far *shot, off, others float64) {
 	return far, off, others
 }
 
+// ByLone is the step of a warning of the one shot of a few that is far from the plane of the
+// others.
+const ByLone = "lone shot"
+
 // loneNote warns of the lone shot of a region, if there is one.
 func loneNote(shots []*shot) []survey.Note {
 	far, off, others := lone(shots)
@@ -57,6 +61,6 @@ func loneNote(shots []*shot) []survey.Note {
 	if name == "" {
 		name = "this shot"
 	}
-	return []survey.Note{survey.Notef(survey.Warning, far.point.At(), "%s is %s from the plane of the other %d shots, which are within %s of it: read it again. It is used as read%s",
-		name, unit.Depth(off), len(shots)-1, unit.DepthUp(others), Adjoining(far.point)).About(survey.AboutDepth)}
+	return survey.By(ByLone, []survey.Note{survey.Notef(survey.Warning, far.point.At(), "%s is %s from the plane of the other %d shots, which are within %s of it: read it again. It is used as read%s",
+		name, unit.Depth(off), len(shots)-1, unit.DepthUp(others), Adjoining(far.point)).About(survey.AboutDepth)})
 }

@@ -276,6 +276,10 @@ func (f *Reader) shot(r *row) {
 		f.corner(r, p, m)
 		return
 	}
+	if !placed {
+		f.keepRemark(p.At(), p.Remark()) // where a benchmark is: its row is no point
+		f.remarkOn(r, p)
+	}
 	if !f.heightOf(r, &p, m.Role, placed) {
 		return
 	}
@@ -338,15 +342,20 @@ func (f *Reader) keepShot(r *row, p survey.Point, m survey.Meaning) {
 
 // remarkOn keeps the text of a column headed as remarks whose point does not have it.
 func (f *Reader) remarkOn(r *row, p survey.Point) {
-	c := f.of[isRemark]
-	text := strings.TrimSpace(r.Remark.text)
-	if c == nil || !c.prose || text == "" || p.Remark() != "" || len(f.s.Remarks) == mostReadings {
+	if c := f.of[isRemark]; c != nil && c.prose && p.Remark() == "" {
+		f.keepRemark(p.At(), r.Remark.text)
+	}
+}
+
+// keepRemark keeps the remark of a row apart from its point.
+func (f *Reader) keepRemark(at survey.Pos, text string) {
+	text = strings.TrimSpace(text)
+	if text == "" || len(f.s.Remarks) == mostReadings {
 		return
 	}
 	if f.s.Remarks == nil {
 		f.s.Remarks = map[survey.Pos]string{}
 	}
-	at := p.At()
 	at.Col = 0
 	f.s.Remarks[at] = f.once(text)
 }

@@ -195,7 +195,7 @@ func TestBookInFeet(t *testing.T) {
 	p.press("done")
 	last := `4" from wall 5, 4" from wall 6`
 	p.shoot(feetRods, func(where string) bool { return where == `4" from wall 5, 4'-0" from wall 6` })
-	// The misread foot is asked about at once, and nothing is changed.
+	// The misread foot is questioned at once, and nothing is changed.
 	p.wait(`document.querySelector('#book .doubtful[data-shot="5"]')`)
 	p.largeKeys()
 	p.picture("book-question")
@@ -340,7 +340,7 @@ func TestBookInMetres(t *testing.T) {
 	p.shoot(metricRods, func(string) bool { return p.text("#book .doubtful[data-shot]") != "" })
 	p.idle()
 	if text := p.text("#book .doubtful[data-shot='9']"); !strings.Contains(text, "from the plane of the other 8 shots") {
-		t.Errorf("the hump is asked about as %q", text)
+		t.Errorf("the hump is questioned as %q", text)
 	}
 	p.picture("book-metric")
 	p.press("sure")

@@ -97,7 +97,7 @@ func TestBookNumbers(t *testing.T) {
 	})()`); why != "" {
 		t.Error(why)
 	}
-	// A reading is asked about where it differs from every shot beside it by more than 25 mm,
+	// A reading is questioned where it differs from every shot beside it by more than 25 mm,
 	// also across set-ups; a shot beside a misread one is not, and neither is one that is
 	// confirmed or that the engine looks at by itself.
 	asked := ask[[]any](p, `(() => {

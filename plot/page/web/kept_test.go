@@ -168,7 +168,7 @@ func TestDroppedFiles(t *testing.T) {
 	p.enter("Use check.csv as", "after")
 	p.wait(`import('./state.js').then(m => m.state.job.includes('after = ["check.csv"]'))`)
 	p.idle()
-	// The same name again is asked about.
+	// The same name again is questioned.
 	drop(map[string]string{"check.csv": "point,x (m),y (m),z (m)\n1,0,0,9.99\n"})
 	p.tap("Cancel")
 	drop(map[string]string{"job.toml": demoFile(t, "job.toml"), "survey.csv": demoFile(t, "survey.csv"), "outline.csv": demoFile(t, "outline.csv"), "other.csv": "1,2,3\n"})
