@@ -139,6 +139,8 @@ func (h *Handover) findBenchmark(name string) string {
 	var p survey.Point
 	if i := slices.IndexFunc(h.Survey.Control, func(p survey.Point) bool { return p.Name() == name }); i >= 0 {
 		p = h.Survey.Control[i]
+	} else if h.Survey.Book == nil {
+		return ""
 	} else if i := slices.IndexFunc(h.Survey.Book.Sights, func(s survey.Sight) bool { return s.Name == name }); i >= 0 {
 		s := &h.Survey.Book.Sights[i]
 		p = survey.Point{X: s.X, Y: s.Y}.With(survey.Tag{Name: name, At: s.At}) // a row without a place
