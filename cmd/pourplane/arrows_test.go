@@ -32,6 +32,7 @@ var mayImport = map[string][]string{
 	"surface/job":                   {"survey", "survey/unit", "survey/file", "survey/text", "surface", "surface/blunder", "surface/flatness", "surface/order", "surface/setout"},
 	"plot":                          {"survey", "survey/unit", "surface", "surface/order"},
 	"plot/table":                    {"survey/unit"},
+	"plot/browser":                  {},
 	"plot/exchange":                 {"survey", "surface", "plot/table"},
 	"plot/sheet":                    {"survey", "survey/unit", "surface", "plot", "plot/table"},
 	"plot/report":                   {"survey", "survey/unit", "survey/landxml", "surface", "surface/blunder", "surface/flatness", "surface/job", "surface/order", "surface/setout", "plot", "plot/exchange", "plot/sheet", "plot/table"},

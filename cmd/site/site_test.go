@@ -7,11 +7,11 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"io/fs"
 	"maps"
 	"net/http"
 	"net/http/httptest"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -21,6 +21,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"pourplane/plot/browser"
 	"pourplane/plot/page"
 	"pourplane/testdata/demo"
 )
@@ -29,10 +30,23 @@ import (
 // for it.
 const mostFirst = 4_500_000 // 4.30 MB on 2026-11-30
 
-// built is the folder, made once.
+// built is the folder as the command writes it, made once.
 var built = sync.OnceValues(func() (map[string][]byte, error) {
-	files, _, err := build()
-	return files, err
+	dir, err := os.MkdirTemp("", "site")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	if err := write(dir); err != nil {
+		return nil, err
+	}
+	files := map[string][]byte{}
+	return files, fs.WalkDir(os.DirFS(dir), ".", func(name string, d fs.DirEntry, err error) error {
+		if err == nil && !d.IsDir() {
+			files[name], err = os.ReadFile(filepath.Join(dir, filepath.FromSlash(name)))
+		}
+		return err
+	})
 })
 
 func siteFiles(t *testing.T) map[string][]byte {
@@ -105,34 +119,10 @@ func TestFolder(t *testing.T) {
 	}
 }
 
-// browser starts a browser for one test.
-func browser(t *testing.T) context.Context {
-	t.Helper()
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if p, err := exec.LookPath(name); err == nil {
-			path = p
-			break
-		}
-	}
-	if path == "" {
-		t.Skip("found no chromium on the path: what the page does in a browser is not checked")
-	}
-	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(t.TempDir()))
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(cancel)
-	ctx, stop := context.WithTimeout(ctx, 5*time.Minute)
-	t.Cleanup(stop)
-	ctx, quit := chromedp.NewContext(ctx)
-	t.Cleanup(func() {
-		if err := chromedp.Cancel(ctx); err != nil {
-			t.Logf("the browser did not end by itself: %v", err)
-		}
-		quit()
-	})
-	return ctx
-}
+func TestMain(m *testing.M) { os.Exit(browser.Main(m)) }
+
+// tab opens a tab for one test.
+func tab(t *testing.T) context.Context { return browser.Tab(t, 5*time.Minute) }
 
 // ask returns the value of an expression in the page.
 func ask[T any](ctx context.Context, t *testing.T, expression string) T {
@@ -179,7 +169,7 @@ func TestWithoutNetwork(t *testing.T) {
 	}
 	server := httptest.NewServer(http.FileServer(http.Dir(dir)))
 	address := server.Listener.Addr().String()
-	ctx := browser(t)
+	ctx := tab(t)
 	const button = `[...document.querySelectorAll('button')].find(b => b.textContent.trim() === 'Open the demo floor')`
 	open(ctx, t, "http://"+address+"/")
 	begun := time.Now()
@@ -217,7 +207,7 @@ func TestNewerVersion(t *testing.T) {
 		give(w, r, now)
 	}))
 	defer server.Close()
-	ctx := browser(t)
+	ctx := tab(t)
 	open(ctx, t, server.URL+"/")
 	wait(ctx, t, `(await navigator.serviceWorker.getRegistration())?.active && navigator.serviceWorker.controller`)
 	newer := maps.Clone(files)
@@ -332,7 +322,7 @@ func TestEnginesAgree(t *testing.T) {
 	files["blank.html"] = []byte(`<!doctype html><title>engines</title><script src="wasm_exec.js"></script>`)
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) { give(w, r, files) }))
 	defer server.Close()
-	ctx := browser(t)
+	ctx := tab(t)
 	open(ctx, t, server.URL+"/blank.html")
 	for role, name := range map[string]string{"first": first, "whole": whole} {
 		ask[bool](ctx, t, `(async () => {

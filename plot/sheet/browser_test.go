@@ -12,7 +12,6 @@ import (
 	"math/rand/v2"
 	"net/url"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -28,40 +27,17 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"pourplane/plot"
+	"pourplane/plot/browser"
 	"pourplane/surface"
 	"pourplane/survey/unit"
 )
 
 var keep = flag.String("pictures", "", "folder to keep pictures of the pages in")
 
-// browser starts a browser for one test; it reads the pages independently of this package.
-func browser(t *testing.T) context.Context {
-	t.Helper()
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if p, err := exec.LookPath(name); err == nil {
-			path = p
-			break
-		}
-	}
-	if path == "" {
-		t.Skip("found no chromium on the path: what the page does in a browser is not checked")
-	}
-	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(t.TempDir()))
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(cancel)
-	ctx, stop := context.WithTimeout(ctx, 3*time.Minute)
-	t.Cleanup(stop)
-	ctx, quit := chromedp.NewContext(ctx)
-	t.Cleanup(func() {
-		if err := chromedp.Cancel(ctx); err != nil {
-			t.Logf("the browser did not end by itself: %v", err)
-		}
-		quit()
-	})
-	return ctx
-}
+func TestMain(m *testing.M) { os.Exit(browser.Main(m)) }
+
+// tab opens a tab for one test; the browser reads the pages independently of this package.
+func tab(t *testing.T) context.Context { return browser.Tab(t, 3*time.Minute) }
 
 // console collects the page's messages on its console.
 type console struct {
@@ -189,7 +165,7 @@ var styles = []struct {
 // The script writes depths as the drawings do, and the same depths as the triangles.
 func TestScriptAgreesWithTheDrawings(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	random := rand.New(rand.NewPCG(7, 11))
 	for _, s := range styles {
 		m := demoMap(t, s.units)
@@ -242,7 +218,7 @@ func TestScriptAgreesWithTheDrawings(t *testing.T) {
 // On a grid the page shows the depths of the grid, and its note about them is true.
 func TestScriptReadsAGrid(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	m := &plot.DepthMap{Title: "Wave", Floor: wave(40, 30, 240, 180), Target: surface.Horizontal(10.05)}
 	open(ctx, t, htmlOf(t, Record{}, m))
 	ask[bool](ctx, t, `globalThis.floor = unpack(JSON.parse(document.getElementById('floor').textContent)); true`)
@@ -275,7 +251,7 @@ const (
 // on a desk.
 func TestDepthUnderThePointer(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	said := listen(ctx, t)
 	for _, screen := range []struct {
 		width, height int64
@@ -527,7 +503,7 @@ func slide(ctx context.Context, t *testing.T, x0, y0, x1, y1 float64) {
 // only.
 func TestPolicyStopsOtherScripts(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	m := demoMap(t, unit.Style{})
 	text := htmlOf(t, demoRecord(m), m)
 	text = strings.Replace(text, "</main>", `<script>document.title = "slipped in"</script></main>`, 1)

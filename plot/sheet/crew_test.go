@@ -21,7 +21,7 @@ func TestTheCrewsTablesFitATelephone(t *testing.T) {
 	doubts := table.Table{Title: "Readings to look at again", Columns: []table.Column{{Name: "Shot"}, {Name: "Where in the file", Under: "%s"}, {Name: "What it looks like"}},
 		Rows: [][]table.Cell{{table.Text("24"), table.Text("garage-before-the-pour.csv:30"), table.Text(`24 reads 5-0 11/16, 12" lower than nearby shots suggest: it looks one foot out`)}}}
 	text := htmlOf(t, Record{Title: "Garage", Sections: []Section{{Title: "Tables", Tables: []table.Table{pins, doubts}}}}, nil)
-	ctx := browser(t)
+	ctx := tab(t)
 	for _, c := range []struct {
 		width int64
 		face  []byte

@@ -23,7 +23,7 @@ import (
 // list does not.
 func TestTicksSurviveAReload(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	m := demoMap(t, unit.Style{})
 	r := demoRecord(m)
 	name := filepath.Join(t.TempDir(), "record.html")
@@ -65,7 +65,7 @@ func TestTicksSurviveAReload(t *testing.T) {
 // A touched pin shows its name and mark, and the depth there.
 func TestPinsAreTouched(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	m := demoMap(t, unit.Style{})
 	r := demoRecord(m)
 	lo, hi := m.Floor.Bounds()
@@ -117,7 +117,7 @@ func TestPinsAreTouched(t *testing.T) {
 // Rings of pins cover no lettering of the map, at any window width.
 func TestPinsLeaveTheFiguresInSight(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	m := demoMap(t, unit.Style{Imperial: true})
 	r := demoRecord(m)
 	for x := 0.5; x < 36; x += 5 {
@@ -150,7 +150,7 @@ func TestPinsLeaveTheFiguresInSight(t *testing.T) {
 // light mode it is black on white.
 func TestDarkAndLight(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	m := demoMap(t, unit.Style{})
 	open(ctx, t, htmlOf(t, demoRecord(m), m))
 	for _, c := range []struct {
@@ -202,7 +202,7 @@ func luminance(t *testing.T, color string) float64 {
 // for the rest.
 func TestKeyColumnsStayInSight(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	long := table.Table{Title: "T", Columns: []table.Column{{Name: "Thing"}, {Name: "Why"}, {Name: "More"}, {Name: "Rest"}, {Name: "End"}}}
 	short := table.Table{Title: "U", Columns: []table.Column{{Name: "Key"}, {Name: "What"}}}
 	words := strings.Repeat("unbreakable_word_", 3)

@@ -15,7 +15,7 @@ import (
 // narrowPage opens a record in one font on a phone 360 pixels wide.
 func narrowPage(t *testing.T, s Section, face []byte) (text func(expression string) string, number func(expression string) float64) {
 	t.Helper()
-	ctx := browser(t)
+	ctx := tab(t)
 	do(ctx, t, chromedp.EmulateViewport(360, 740))
 	open(ctx, t, inFace(t, htmlOf(t, Record{Title: "Hall", Sections: []Section{s}}, nil), face))
 	photograph(ctx, t, "narrow-"+t.Name(), true)
@@ -91,7 +91,7 @@ func TestWideTablesFoldOnATelephone(t *testing.T) {
 	small := table.Table{Title: "Depths", Columns: right("Depth from", "To", "Area", "Volume"), Rows: [][]table.Cell{row(`1 1/2"`, `2"`, "177.8 ft²", "0.99 yd³")}}
 	all := []table.Table{thresholds, trucks, materials, files, places, small, doors}
 	text := htmlOf(t, Record{Title: "Hall", Sections: []Section{{Title: "Tables", Tables: all}}}, nil)
-	ctx := browser(t)
+	ctx := tab(t)
 	for _, width := range []int64{360, 320} {
 		do(ctx, t, chromedp.EmulateViewport(width, 740))
 		open(ctx, t, inFace(t, text, liberationsansregular.TTF))

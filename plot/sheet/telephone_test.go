@@ -25,7 +25,7 @@ import (
 // Without JavaScript all is shown except the depth under the finger and the text about it.
 func TestPageWithoutJavaScript(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	m := demoMap(t, unit.Style{})
 	r := demoRecord(m)
 	do(ctx, t, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile), chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
@@ -59,7 +59,7 @@ func TestPageWithoutJavaScript(t *testing.T) {
 // phone the boxes to tick are visible.
 func TestTablesUseTheWindow(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	wide := table.Table{Title: "Wide", Columns: []table.Column{{Name: "Key"}}}
 	row := []table.Cell{table.Text("a")}
 	for i := range 9 {
@@ -82,7 +82,7 @@ func TestTablesUseTheWindow(t *testing.T) {
 // A table with long texts keeps to its column on a desk: the texts wrap.
 func TestTablesKeepToTheirColumn(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	bays := table.Table{Title: "Bays", Columns: []table.Column{{Name: "Bay"}, {Name: "Area (ft²)", Right: true}, {Name: "Volume (yd³)", Right: true}, {Name: "Mix by truck (yd³)", Right: true}, {Name: "From truck"}, {Name: "Dams"}, {Name: "Beside"}},
 		Rows: [][]table.Cell{{table.Text("1"), table.Text("192.0"), table.Text("2.37"), table.Text("2.70"), table.Text("1"), table.Text(`A: 16'-0" long, 3 7/8" high (min 3 9/16"), along the step; B: 12'-0" long, 3 7/8" high, 4'-0" from the west end`), table.Text("2")}}}
 	doors := table.Table{Title: "Doors", Columns: []table.Column{{Name: "Threshold"}, {Name: "Finished", Right: true}, {Name: "Top of fill", Right: true}, {Name: "Covering + bed", Right: true}, {Name: "Bed if flush", Right: true}, {Name: "Change of level"}},
@@ -103,7 +103,7 @@ func TestTablesKeepToTheirColumn(t *testing.T) {
 // picture, in any font of the phone.
 func TestPicturesCanBeReadOnATelephone(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	m := demoMap(t, unit.Style{})
 	text := htmlOf(t, demoRecord(m), m)
 	do(ctx, t, chromedp.EmulateViewport(360, 740))
@@ -136,7 +136,7 @@ func TestPicturesCanBeReadOnATelephone(t *testing.T) {
 // begins on the first screen.
 func TestWarningsAreWhole(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	m := demoMap(t, unit.Style{})
 	warnings := []string{
 		"order 2 trucks: 2.75 yd³ for bay 1, then 5.50 yd³ for bay 2, on site 21 min later. 1 truck of 8.25 yd³ would be up to 3 min past the 1 h 30 min limit",
@@ -201,7 +201,7 @@ func tablesUseTheWindow(ctx context.Context, t *testing.T, text string, wideFace
 // On paper the pictures are whole and sections with NewPage begin a page.
 func TestPagePrints(t *testing.T) {
 	t.Parallel()
-	ctx := browser(t)
+	ctx := tab(t)
 	m := demoMap(t, unit.Style{})
 	open(ctx, t, htmlOf(t, demoRecord(m), m))
 	b, err := chromedp.Run(ctx, chromedp.PrintToPDF())

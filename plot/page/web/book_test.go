@@ -200,7 +200,6 @@ func TestBookInFeet(t *testing.T) {
 	p.largeKeys()
 	p.picture("book-question")
 	p.keys("4' 1")
-	ask[bool](p, `import('./store.js').then(m => m.settled()).then(() => true)`)
 	p.load() // in the middle of a reading
 	ask[bool](p, `(location.hash = '#book', true)`)
 	p.wait(`document.querySelector('#book [data-field=rod]')?.value === "4' 1"`)

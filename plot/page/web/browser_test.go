@@ -8,8 +8,8 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"os"
-	"os/exec"
 	"path/filepath"
+	"pourplane/plot/browser"
 	"slices"
 	"strings"
 	"sync"
@@ -45,55 +45,14 @@ type screen struct {
 // screens are a phone and a desk.
 var screens = []screen{{"phone", 360, 740}, {"desk", 1280, 900}}
 
-// oneBrowser is the browser of all tests, started once: each test has a profile of its own in
-// it. It ends with [TestMain].
-var oneBrowser = sync.OnceValues(func() (context.Context, error) {
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if p, err := exec.LookPath(name); err == nil {
-			path = p
-			break
-		}
-	}
-	if path == "" {
-		return nil, nil
-	}
-	options := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))
-	ctx, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	ctx, quit := chromedp.NewContext(ctx)
-	end = func() {
-		quit()
-		cancel()
-	}
-	return ctx, chromedp.Do(ctx, chromedp.Navigate("about:blank"))
-})
-
-var end = func() {}
-
-func TestMain(m *testing.M) {
-	flag.Parse()
-	code := m.Run()
-	end()
-	os.Exit(code)
-}
+func TestMain(m *testing.M) { os.Exit(browser.Main(m)) }
 
 // opened opens the page in a new profile of the browser.
 func opened(t *testing.T, width, height int64) *tab {
 	t.Helper()
-	browser, err := oneBrowser()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if browser == nil {
-		t.Skip("found no chromium on the path: what the page does in a browser is not checked")
-	}
+	ctx := browser.Tab(t, 3*time.Minute)
 	server := httptest.NewServer(NewServer(nil))
 	t.Cleanup(server.Close)
-	ctx, quit := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
-	t.Cleanup(quit)
-	ctx, stop := context.WithTimeout(ctx, 3*time.Minute)
-	t.Cleanup(stop)
 	p := &tab{T: t, ctx: ctx, home: server.URL, stop: server.Close}
 	phone := []chromedp.EmulateViewportOption{}
 	if width < 500 {
@@ -111,12 +70,19 @@ func opened(t *testing.T, width, height int64) *tab {
 			p.mu.Unlock()
 		}
 	}()
-	p.load()
+	p.start()
 	return p
 }
 
-// load loads the page, anew if it is open.
+// load loads the page anew, when what was entered is kept: nobody reloads in the
+// milliseconds that this takes.
 func (p *tab) load() {
+	p.Helper()
+	p.wait(`import('./store.js').then(m => m.settled()).then(() => true)`)
+	p.start()
+}
+
+func (p *tab) start() {
 	p.Helper()
 	p.do(chromedp.Navigate(p.home + "/"))
 	p.wait(`document.body.dataset.ready === ''`)

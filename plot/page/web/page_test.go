@@ -187,7 +187,6 @@ func TestARowIsCorrected(t *testing.T) {
 	p.tap("Use the corrected row")
 	p.wait(`document.querySelector('#shots .card').textContent.includes('3 floor shots')`)
 	p.idle()
-	ask[bool](p, `import('./store.js').then(m => m.settled()).then(() => true)`)
 	p.load()
 	p.idle()
 	p.wait(`document.querySelector('#shots .card').textContent.includes('Corrected on this device: line 3')`)

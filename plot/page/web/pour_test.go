@@ -55,7 +55,6 @@ func TestPour(t *testing.T) {
 			if got := p.text("#pour .tally"); !strings.HasPrefix(got, "2 of ") {
 				t.Errorf("%q after two ticks", got)
 			}
-			ask[bool](p, `import('./store.js').then(m => m.settled()).then(() => true)`)
 			p.load()
 			ask[bool](p, `(location.hash = '#pour', true)`)
 			p.wait(`document.querySelector('#pour .tally').textContent.startsWith('2 of ')`)
