@@ -7,7 +7,9 @@ import (
 
 	"pourplane/plot/report"
 	"pourplane/surface"
+	"pourplane/surface/blunder"
 	"pourplane/surface/job"
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -133,27 +135,31 @@ func unitsOf(style unit.Style) Units {
 }
 
 func newFloor(h *report.Handover) (*Floor, [][]byte) {
-	r := h.Result
-	f, parts := floorOf(r.Floor)
+	f, parts := floorOf(h.Result.Floor)
 	f.Pins = h.PinMarks()
+	f.surveyed(h.Result.Survey, h.Result.Blunders, h.Style)
+	return f, parts
+}
+
+// surveyed adds the survey of a floor.
+func (f *Floor) surveyed(s *survey.Survey, blunders []blunder.Finding, style unit.Style) {
 	doubts := map[string]string{}
-	for _, b := range r.Blunders {
-		doubts[b.Shot.At().String()] = job.BlunderText(b).In(h.Style)
+	for _, b := range blunders {
+		doubts[b.Shot.At().String()] = job.BlunderText(b).In(style)
 	}
-	if len(r.Survey.Points) <= mostShots {
-		for _, p := range r.Survey.Points {
+	if len(s.Points) <= mostShots {
+		for _, p := range s.Points {
 			f.Shots = append(f.Shots, Shot{p.Name(), p.X, p.Y, p.Z, doubts[p.At().String()]})
 		}
 	}
-	for _, p := range r.Survey.Finished {
+	for _, p := range s.Finished {
 		f.Doors = append(f.Doors, Shot{p.Name(), p.X, p.Y, p.Z, ""})
 	}
-	if k := r.Survey.Book; k != nil && !k.Relative {
+	if k := s.Book; k != nil && !k.Relative {
 		for _, b := range k.Benchmarks {
 			f.Marks = append(f.Marks, Benchmark{b.Name, b.Elevation})
 		}
 	}
-	return f, parts
 }
 
 // floorOf is a floor without its survey, and the parts of the parcel with its triangles.

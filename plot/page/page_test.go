@@ -346,3 +346,79 @@ func TestAfter(t *testing.T) {
 		t.Errorf("%+v", out.Edge)
 	}
 }
+
+// Before it has a target, a floor is shown as found: the floor that the answer has later, with
+// its doubtful shots, doors and walls, and depths below its highest place.
+func TestGround(t *testing.T) {
+	t.Parallel()
+	text := demoJob(t)
+	bare := strings.Replace(text, "elevation = \"99.930ft\"\n", "", 1)
+	for _, show := range []string{"", "metric"} {
+		var e Engine
+		solved, _ := answered(t, &e, sent(t, Request{Ask: "solve", Job: text, Show: show}, demoFiles...))
+		want := solved.Answer
+		r, rest := answered(t, &e, sent(t, Request{Ask: "ground", Job: bare, Show: show}, demoFiles...))
+		g := r.Ground
+		if g == nil || r.Answer != nil {
+			t.Fatalf("%+v", r)
+		}
+		if len(g.Floor.Shots) != len(want.Floor.Shots) || len(g.Floor.Doors) != len(want.Floor.Doors) || g.Floor.Hull || g.Units != want.Units || fmt.Sprint(g.Floor.Regions) != fmt.Sprint(want.Floor.Regions) {
+			t.Errorf("%s: %d shots, %d doors, %+v", show, len(g.Floor.Shots), len(g.Floor.Doors), g.Units)
+		}
+		// The highest place is as far below the target as the least depth of the answer.
+		if math.Abs(want.Target.Z-g.Target.Z-want.Least) > 1e-9 || g.Target.SlopeX != 0 {
+			t.Errorf("highest %v, target %v, least depth %v", g.Target.Z, want.Target.Z, want.Least)
+		}
+		lowest, highest := math.Inf(1), math.Inf(-1)
+		for _, v := range g.Floor.Regions {
+			at := make([]float64, 3*v.Vertices)
+			rest = taken(t, taken(t, rest, at), make([]uint32, 3*v.Triangles))
+			for k := 2; k < len(at); k += 3 {
+				lowest, highest = min(lowest, at[k]), max(highest, at[k])
+			}
+		}
+		if len(rest) != 0 || math.Abs(highest-g.Target.Z) > 1e-12 || math.Abs(g.Shades[0].From) > 1e-12 || math.Abs(g.Shades[len(g.Shades)-1].To-(highest-lowest)) > 1e-12 {
+			t.Errorf("floor from %v to %v, target %+v, shades %+v", lowest, highest, g.Target, g.Shades)
+		}
+		if len(g.Spots) != 2 || math.Abs(g.Spots[1].Off-(lowest-highest)) > 1e-12 {
+			t.Errorf("spots %+v", g.Spots)
+		}
+		if len(g.Facts) != 3 || !strings.HasSuffix(g.Facts[0].Text, " from highest to lowest") {
+			t.Errorf("facts %+v", g.Facts)
+		}
+	}
+	// Shots that the target names as finished floor are doors, not floor.
+	var e Engine
+	named := strings.Replace(bare, "[target]\n", "[target]\nfinish-at = \"101\"\n", 1)
+	r, _ := answered(t, &e, sent(t, Request{Ask: "ground", Job: named}, demoFiles...))
+	if !slices.ContainsFunc(r.Ground.Floor.Doors, func(s Shot) bool { return s.Name == "101" }) {
+		t.Errorf("doors %+v", r.Ground.Floor.Doors)
+	}
+}
+
+// A dead level floor is shown, and what gives no floor is refused with the keys that settle it.
+func TestGroundOfLittle(t *testing.T) {
+	t.Parallel()
+	ask := func(survey string) Reply {
+		var e Engine
+		parcel := pack(Request{Ask: "ground", Job: "title = \"a\"\n[survey]\nfiles = [\"a.csv\"]\n", Files: []File{{"a.csv", "1", int64(len(survey))}}}, [][]byte{[]byte(survey)})
+		r, _ := got(t, e.Answer(t.Context(), parcel, nil))
+		return r
+	}
+	level := ask("point,x (m),y (m),z (m)\n1,0,0,9.9\n2,4,0,9.9\n3,4,3,9.9\n")
+	if g := level.Ground; g == nil || len(g.Shades) != 1 || g.Facts[0].Text != "0 mm from highest to lowest" || !g.Floor.Hull {
+		t.Errorf("%+v", level)
+	}
+	twice := ask("point,x (m),y (m),z (m)\n1,0,0,9.9\n2,4,0,9.9\n3,4,3,9.9\n4,4,3,9.8\n")
+	if len(twice.Refused) != 1 || len(twice.Refused[0].Asks) == 0 || twice.Refused[0].Asks[0].Key != "survey.duplicates" {
+		t.Errorf("%+v", twice)
+	}
+	few := ask("point,x (m),y (m),z (m)\n1,0,0,9.9\n2,4,0,9.9\n")
+	if len(few.Refused) != 1 || few.Refused[0].File != "a.csv" {
+		t.Errorf("%+v", few)
+	}
+	nowhere := ask("point,z (m)\n1,9.9\n2,9.9\n3,9.8\n")
+	if len(nowhere.Refused) != 1 || nowhere.Refused[0].File != "a.csv" {
+		t.Errorf("%+v", nowhere)
+	}
+}

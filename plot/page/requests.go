@@ -174,13 +174,23 @@ func (q *asked) shown() (*job.Result, unit.Style, error) {
 	if err != nil {
 		return nil, unit.Style{}, err
 	}
+	if q.Show == "" {
+		return r, report.StyleOf(r), nil
+	}
+	style, err := q.styleOf(r.Survey, "")
+	return r, style, err
+}
+
+// styleOf is the style of a survey in the units that the page shows, or else in those that the
+// job shows.
+func (q *asked) styleOf(s *survey.Survey, show string) (unit.Style, error) {
 	switch q.Show {
 	case "":
-		return r, report.StyleOf(r), nil
+		return job.StyleOf(s, show), nil
 	case "metric", "feet":
-		return r, job.StyleOf(r.Survey, q.Show), nil
+		return job.StyleOf(s, q.Show), nil
 	}
-	return nil, unit.Style{}, fmt.Errorf("found units %q, want metric or feet", q.Show)
+	return unit.Style{}, fmt.Errorf("found units %q, want metric or feet", q.Show)
 }
 
 // solve works the job out.

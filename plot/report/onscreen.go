@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"math"
 
+	"pourplane/plot"
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface"
@@ -179,9 +180,13 @@ type Shade struct {
 // Shades are the classes of depth of the depth map.
 func (s *Summary) Shades() []Shade {
 	m := depthMap(s.Filled, s.Style)
+	return shadesOf(&m, s.Style)
+}
+
+func shadesOf(m *plot.DepthMap, style unit.Style) []Shade {
 	out := []Shade{}
 	for _, v := range m.Shades() {
-		out = append(out, Shade{v.From, v.To, v.Color, s.Style.Depth(v.From) + " to " + s.Style.Depth(v.To)})
+		out = append(out, Shade{v.From, v.To, v.Color, style.Depth(v.From) + " to " + style.Depth(v.To)})
 	}
 	return out
 }

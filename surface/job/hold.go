@@ -23,6 +23,7 @@ type Holding struct {
 	Outline  bool           // the file is an outline
 	Floor    *surface.Floor // nil if the points do not give one
 	Why      unit.Text      // reason why there is no floor
+	Fault    error          // the refusal that it is, if it is one
 	Lo, Hi   survey.Point   // extent
 	HasPlan  bool
 	HasZ     bool
@@ -58,6 +59,7 @@ type codeCount struct {
 type HoldOptions struct {
 	Step  string // between the readings of runs
 	Cells bool   // the survey keeps its cells, and no surface is made
+	Doors bool   // the shots that the target names as finished floor are no floor
 }
 
 // Hold reads the surveys of a job and reports what they hold. again opens the first file
@@ -98,6 +100,11 @@ func Hold(j *Job, asked HoldOptions, files fs.FS, again func(string) (io.ReadClo
 	}
 	if err := f.leave(s); err != nil {
 		return nil, err
+	}
+	if aim := aimOf(j); asked.Doors {
+		if err := aim.takeFinished(s, nil); err != nil {
+			return nil, err
+		}
 	}
 	if len(s.Rings) == 0 {
 		s.Notes = append(s.Notes, s.LostPoints()...)
@@ -228,7 +235,7 @@ func (h *Holding) build(f *input) error {
 	case survey.IsUsage(err):
 		return err
 	default:
-		h.Why = unit.Textf("%s", refusal{err})
+		h.Why, h.Fault = unit.Textf("%s", refusal{err}), err
 	}
 	return nil
 }
