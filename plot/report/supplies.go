@@ -316,6 +316,11 @@ func (h *Handover) supplySection() sheet.Section {
 	depth := func(name string, v float64, how string) figure {
 		return figure{name: name, unit: m.thinName, value: v / m.thin, shown: u.Depth(v), how: how}
 	}
+	reaches := func(name string, v float64, how string) figure { // rounded up: what is cut to it covers all of v
+		f := depth(name, u.UpToStep(v), how)
+		f.shown = u.DepthUp(v)
+		return f
+	}
 	count := func(name string, n int, how string) figure {
 		return figure{name: name, value: float64(n), shown: fmt.Sprint(n), how: how, whole: true}
 	}
@@ -338,8 +343,8 @@ func (h *Handover) supplySection() sheet.Section {
 			litre("Water", c.Coating.Water, "of it"), count("Packs", c.Packs, pack), figure{name: "Cost", unit: h.Currency, value: c.Cost, shown: fmt.Sprintf("%.2f", c.Cost)})
 	}
 	if e := h.Edging; e != nil {
-		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), depth("Film, height", e.FilmHeight, "at the deepest wall, foot and the part above the fill included"), sold("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", survey.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
-			area("Film, area", e.FilmArea, "on the walls, without the laps"), count("Film, rolls", e.Rolls, "at its max height"), depth("Foam strip, height", e.FoamHeight, "through the whole depth"),
+		list("Along the walls", length("Walls and columns", e.Length, "where something is filled"), reaches("Film, height", e.FilmHeight, "at the deepest wall, foot and the part above the fill included"), sold("Film, length", e.FilmLength, fmt.Sprintf("with %s and an allowance of %g %%", survey.Plural(e.Laps, "lap"), h.Job.Edge.Allowance)),
+			area("Film, area", e.FilmArea, "on the walls, without the laps"), count("Film, rolls", e.Rolls, "at its max height"), reaches("Foam strip, height", e.FoamHeight, "through the whole depth"),
 			sold("Foam strip, length", e.FoamLength, fmt.Sprintf("courses and an allowance of %g %% included", h.Job.Edge.Allowance)), count("Foam strip, pieces", e.Pieces, ""), figure{name: "Mix displaced", unit: m.volumeName, value: e.Displaced / m.volume, shown: u.SmallVolume(e.Displaced), how: "by the foam; not taken off the order"})
 	}
 	if k := h.Joints; k != nil && h.Movement {

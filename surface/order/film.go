@@ -213,7 +213,7 @@ func (t *edgeTally) note() {
 		}
 		where = unit.Textf("along %s, %s", names, unit.Distance(t.high))
 	}
-	t.Notes = append(t.Notes, warning("foam of %s is lower than the fill %s, max depth %s: up to %d courses there; tape their joints", unit.Depth(t.Height), where, unit.Depth(t.FoamHeight), t.highest))
+	t.Notes = append(t.Notes, warning("foam of %s is lower than the fill %s, max depth %s: up to %d courses there; tape their joints", unit.Depth(t.Height), where, unit.DepthUp(t.FoamHeight), t.highest))
 }
 
 // film counts laps and rolls: one lap per loop, and one wherever a roll ends.
