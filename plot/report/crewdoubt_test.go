@@ -33,7 +33,7 @@ func TestCrewPagesOfAFewShots(t *testing.T) {
 			t.Fatal(err)
 		}
 		for name, text := range map[string]string{"wall": strings.Join(h.wall().Sections[0].Text, "\n"), "customer": strings.Join(h.customer().Sections[0].Text, "\n")} {
-			if !strings.Contains(text, "Shot 9 is ") || !strings.Contains(text, "read it again") {
+			if !strings.Contains(text, "1 reading in doubt: shot 9 (if wrong, ") || !strings.Contains(text, "Read again") {
 				t.Errorf("%s: %s page does not name the shot:\n%s", head, name, text)
 			}
 			if strings.Contains(text, "ADJ (D1)") {

@@ -225,6 +225,11 @@ func (l *holdingList) suspects() {
 		// fill and the record have the walls, and may give another figure for the same shot.
 		l.rows.add("", "Looked for without walls: with %s shots beyond a wall or step do not count as nearby, and figures may change", l.Walls())
 	}
+	if len(l.Suspects) > 0 {
+		for _, n := range l.Unsearched {
+			l.rows.add("", "%s", n.Text.In(l.style))
+		}
+	}
 	if l.Floor == nil || len(l.Suspects) > 0 {
 		return
 	}

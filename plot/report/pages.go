@@ -13,7 +13,6 @@ import (
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface"
-	"pourplane/surface/blunder"
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
 )
@@ -88,20 +87,10 @@ func (h *Handover) thinTexts() []string {
 
 // doubtTexts name the readings in doubt, if any: they change what is ordered and agreed.
 func (h *Handover) doubtTexts() []string {
-	var out []string
 	if text := job.Doubts(h.Blunders, " in doubt").In(h.Style); text != "" {
-		out = append(out, text+".")
+		return []string{text + "."}
 	}
-	for _, n := range h.Filled.Notes {
-		if n.Step == blunder.ByLone {
-			text := n.Text.In(h.Style)
-			if !strings.HasPrefix(text, "this shot") { // it has no name
-				text = "shot " + text
-			}
-			out = append(out, sentence(text)+" The pins near it depend on it.")
-		}
-	}
-	return out
+	return nil
 }
 
 // doorTexts say that the finished floors that set the target differ, if they do.

@@ -12,8 +12,12 @@ import (
 )
 
 func suspectOf(b blunder.Finding) suspect {
+	sure := &b.Sure
+	if b.Kind == blunder.Lone {
+		sure = nil
+	}
 	out := suspect{b.Shot.At().File, b.Shot.At().Line, b.Shot.Name(), b.Shot.Z, b.Fits, b.Off,
-		string(b.Kind), b.Found, b.WouldFit, b.Sure, b.Other.Name, b.Other.At.Line, b.Between[0].At.Line, b.Between[1].At.Line, []alternative{}, b.VolumeChange, b.Doubt}
+		string(b.Kind), b.Found, b.WouldFit, sure, b.Other.Name, b.Other.At.Line, b.Between[0].At.Line, b.Between[1].At.Line, []alternative{}, b.VolumeChange, b.Doubt}
 	for _, a := range b.Also {
 		out.Also = append(out.Also, alternative{string(a.Kind), a.WouldFit})
 	}
@@ -203,7 +207,7 @@ type suspect struct {
 	Kind         string        `json:"kind"` // its look
 	Reading      string        `json:"found"`
 	WouldFit     string        `json:"would_fit"`
-	Sure         float64       `json:"sure"` // 0 to 1, share among all explanations
+	Sure         *float64      `json:"sure"` // 0 to 1, share among all explanations; null: one of too few shots to weigh them
 	Other        string        `json:"other_point"`
 	OtherLine    int           `json:"other_line"`
 	Earliest     int           `json:"earliest_line"` // instrument moved: the first row before which it may have moved, at odds of 19 to 1; else 0

@@ -85,5 +85,5 @@
 // no benchmark is read again. Several whole units at once, such as two inches, are not a
 // separate kind. Surveys of more than 100,000 shots are not checked. In a
 // region of fewer than 12 only one shot that is more than 50 mm from the plane of all
-// others is named, if these are within a quarter of that.
+// others is found, as [Lone], if these are within a quarter of that.
 package blunder

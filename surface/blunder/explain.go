@@ -112,14 +112,7 @@ type weighed struct {
 func (b *book) weigh(w *window, i int, d departure, rough float64) (Finding, bool) {
 	s := w.shots[i]
 	fits := s.z - d.off
-	say := style{unit: cmp.Or(b.survey.Unit, unit.Metre), digits: 3}
-	r := survey.Reading{Name: s.point.Name(), Value: s.z, At: s.point.At()}
-	if s.reading >= 0 {
-		r = b.readings[s.reading]
-		say = b.style[columnOf(r)]
-	} else {
-		r.Text = say.write(s.z)
-	}
+	r, say := b.readingOf(s)
 	all := b.explanations(w, i, d, say.step())
 	sound := (1-slips)*d.density() + humps*w.hump(i, rough)
 	total := sound
@@ -161,6 +154,17 @@ func (b *book) weigh(w *window, i int, d departure, rough float64) (Finding, boo
 		}
 	}
 	return f, true
+}
+
+// readingOf returns the reading of a shot and how its column writes; without one the reading is
+// its elevation.
+func (b *book) readingOf(s *shot) (survey.Reading, style) {
+	if s.reading >= 0 {
+		r := b.readings[s.reading]
+		return r, b.style[columnOf(r)]
+	}
+	say := style{unit: cmp.Or(b.survey.Unit, unit.Metre), digits: 3}
+	return survey.Reading{Name: s.point.Name(), Text: say.write(s.z), Value: s.z, At: s.point.At()}, say
 }
 
 // open reports whether k does not determine which reading was meant.

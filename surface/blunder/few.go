@@ -5,7 +5,6 @@ import (
 
 	"pourplane/surface"
 	"pourplane/survey"
-	"pourplane/survey/unit"
 )
 
 // Where a region has too few shots to weigh slips, one that is far from the plane of all
@@ -15,8 +14,8 @@ const (
 	apart  = 4    // times what the others are off their plane
 )
 
-// lone returns the one shot of a few that is far from the plane of the others, with its
-// distance and theirs, m. A floor of fewer than five shots shows none: any three make a
+// lone returns the one shot of a few that is far from the plane of the others, with its height
+// above that, negative below, and their distance from it, m. A floor of fewer than five shots shows none: any three make a
 // plane, and a fourth may be a real hump.
 func lone(shots []*shot) (far *shot, off, others float64) {
 	if len(shots) < 5 {
@@ -33,34 +32,33 @@ func lone(shots []*shot) (far *shot, off, others float64) {
 		if err != nil {
 			continue // they are on one line
 		}
-		from := func(x, y, z float64) float64 { return math.Abs(z - p.Elevation(surface.Vec{X: x, Y: y})) }
-		if d := from(s.x, s.y, s.z); d > off {
+		over := func(x, y, z float64) float64 { return z - p.Elevation(surface.Vec{X: x, Y: y}) }
+		if d := over(s.x, s.y, s.z); math.Abs(d) > math.Abs(off) {
 			far, off, others = s, d, 0
 			for _, o := range rest {
-				others = max(others, from(o.X, o.Y, o.Z))
+				others = max(others, math.Abs(over(o.X, o.Y, o.Z)))
 			}
 		}
 	}
-	if off <= farOff || off <= apart*others {
+	if math.Abs(off) <= farOff || math.Abs(off) <= apart*others {
 		return nil, 0, 0
 	}
 	return far, off, others
 }
 
-// ByLone is the step of a warning of the one shot of a few that is far from the plane of the
-// others.
-const ByLone = "lone shot"
-
-// loneNote warns of the lone shot of a region, if there is one.
-func loneNote(shots []*shot) []survey.Note {
+// loneOf returns the finding of the lone shot of a region, if there is one. Where it would fit is
+// on the plane of the others: what depends on it is what changes if it is there.
+func (b *book) loneOf(shots []*shot) []Finding {
 	far, off, others := lone(shots)
 	if far == nil {
 		return nil
 	}
-	name := far.point.Name()
-	if name == "" {
-		name = "this shot"
+	r, say := b.readingOf(far)
+	f := Finding{Reading: r, Shot: far.point, Kind: Lone, Found: r.Text, Off: off, Fits: far.z - off, Doubt: true, Others: len(shots) - 1, Within: others,
+		restated: map[survey.Point]float64{far.point: far.z - off}}
+	f.WouldFit = say.write(r.Value - upward(r.Measure)*off)
+	if b.survey.Relative && far.reading >= 0 {
+		f.Rod = f.WouldFit
 	}
-	return survey.By(ByLone, []survey.Note{survey.Notef(survey.Warning, far.point.At(), "%s is %s from the plane of the other %d shots, which are within %s of it: read it again. It is used as read%s",
-		name, unit.Depth(off), len(shots)-1, unit.DepthUp(others), Adjoining(far.point)).About(survey.AboutDepth)})
+	return []Finding{f}
 }

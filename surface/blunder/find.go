@@ -30,6 +30,7 @@ const (
 	Swapped    Kind = "points swapped"
 	Copied     Kind = "reading copied"
 	DoesNotFit Kind = "does not fit"
+	Lone       Kind = "far from the plane of the others" // of a few
 )
 
 // Finding is a reading that does not fit, and what it looks like.
@@ -43,10 +44,12 @@ type Finding struct {
 	Rod          string            // the reading predicted from all others, in the form of the file, where elevations are minus the readings; else empty
 	Fits         float64           // m: the elevation predicted from all others
 	Off          float64           // m: height of the shot above that, negative below; instrument moved: the same for all later shots
-	Sure         float64           // 0 to 1: the share of this explanation among all
+	Sure         float64           // 0 to 1: the share of this explanation among all; lone: not weighed
 	Doubt        bool              // within the unevenness of real floors: a hump or hollow narrower than the spacing of the shots would read the same
 	Also         []Alternative     // does not fit: readings of different value that fit equally well
 	Between      [2]survey.Reading // instrument moved: the first and the last row before which it may have moved, at odds of 19 to 1
+	Others       int               // lone: the number of the other shots
+	Within       float64           // lone: the max distance of the others from their plane, m
 	Corrected    *surface.Fill     // the fill at the target with the reading that would fit; nil without a target
 	VolumeChange float64           // m³, increase of the fill with the reading that would fit; without a target, of the fill to a level above the whole floor
 
@@ -110,6 +113,7 @@ func find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 	b := newBook(s)
 	var regions []*region
 	var few []survey.Note
+	var lone []Finding
 	for i := range f.Regions {
 		r := &f.Regions[i]
 		shots := b.shots(r)
@@ -122,7 +126,7 @@ func find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 			where = " in " + r.Name
 		}
 		few = append(few, survey.Notef(survey.Assumed, survey.Pos{File: s.Name}, "%s%s: too few to check for misread rods, which takes %d; check each reading", survey.Plural(len(shots), "shot"), where, fewest))
-		few = append(few, loneNote(shots)...)
+		lone = append(lone, b.loneOf(shots)...)
 	}
 	var found []Finding
 	judge := func() (found []Finding) {
@@ -147,7 +151,7 @@ func find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 		}
 		moves = append(moves, b.moved(m, regions, checks))
 	}
-	found = append(found, moves...)
+	found = slices.Concat(found, moves, lone)
 	slices.SortStableFunc(found, func(a, b Finding) int { return cmp.Compare(math.Abs(b.Off), math.Abs(a.Off)) })
 	found = distinct(found)
 	if more := len(found) - mostFound; more > 0 {

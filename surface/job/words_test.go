@@ -45,6 +45,15 @@ func TestBlunderWordsFitTheirSentence(t *testing.T) {
 	}
 }
 
+// A lone shot of a few is named with the plane of the others and what it changes.
+func TestLoneText(t *testing.T) {
+	shot := survey.Point{}.With(survey.Tag{Name: "8"})
+	got := BlunderText(blunder.Finding{Kind: blunder.Lone, Shot: shot, Found: "1657", WouldFit: "1347", Off: -0.31, Others: 7, Within: 0.003, VolumeChange: -0.25}).In(unit.Style{})
+	if want := "8 reads 1657, 310 mm below the plane of the other 7 shots, which are within 3 mm of it: read it again. If 1347 is right, a fill to a level above the whole floor is 0.25 m³ less. It is used as read"; got != want {
+		t.Errorf("%s\nwant\n%s", got, want)
+	}
+}
+
 // A suspect shot that speaks of a door may be finished floor; a word that only holds such
 // letters does not.
 func TestSuspectAtADoor(t *testing.T) {

@@ -338,7 +338,7 @@ func TestBookInMetres(t *testing.T) {
 	p.keys("0.9 done done")
 	p.shoot(metricRods, func(string) bool { return p.text("#book .doubtful[data-shot]") != "" })
 	p.idle()
-	if text := p.text("#book .doubtful[data-shot='9']"); !strings.Contains(text, "from the plane of the other 8 shots") {
+	if text := p.text("#book .doubtful[data-shot='9']"); !strings.Contains(text, "the plane of the other 8 shots") {
 		t.Errorf("the hump is questioned as %q", text)
 	}
 	p.picture("book-metric")
