@@ -203,9 +203,10 @@ func TestBarsByHand(t *testing.T) {
 	if text := strings.Join(recordSection(t, r.h, "Reinforcement").Text, " "); !strings.Contains(text, "12 bars of 10 mm") || !strings.Contains(text, "57 m in all") || !strings.Contains(text, "cut from 12 stock bars of 6.000 m (44 kg)") {
 		t.Errorf("%q", text)
 	}
-	// In feet a sheet also gives the lengths as on a tape, and a sum of 186.35 ft in whole feet.
+	// In feet a sheet also gives the lengths as on a tape, and a sum of 186.31 ft in whole feet.
+	// 5.9 m are 19'-4 9/32", cut to 19'-4 1/4".
 	inFeet := runText(t, "show = \"feet\"\n"+strings.Replace(ramp, "0m", "60mm", 1)+"[site]\nbearing = \"ground\"\n[bars]\nsize = \"10\"\nspacing = \"1m\"\nedge-cover = \"50mm\"\ntop-cover = \"20mm\"\nbottom-cover = \"20mm\"\n").h.cutSheet()
-	if x1, sum := inFeet.Rows[0], inFeet.Rows[2]; x1[5].Text != `19'-4 5/16"` || x1[3].Text != `96'-9 7/16"` || sum[3].Text != "186 ft" {
+	if x1, sum := inFeet.Rows[0], inFeet.Rows[2]; x1[5].Text != `19'-4 1/4"` || x1[3].Text != `96'-9 1/4"` || sum[3].Text != "186 ft" {
 		t.Errorf("%v, %v", x1, sum)
 	}
 	// Chairs: a lower bar hangs 20 mm and two bars below the target. They are at the middles of

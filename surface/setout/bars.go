@@ -36,14 +36,13 @@ type BarRules struct {
 	Joints [][]surface.Vec // movement joints, as polylines: every bar ends Edge from them
 
 	US   bool    // the second figures are the defaults
-	Same float64 // bars whose lengths are within it are cut alike; 0: 0.001, 1/16 in (own choice)
+	Same float64 // step of the tape: bars are cut to whole ones, and alike if they are within one; 0: 0.001, 1/16 in (own choice)
 }
 
 const (
 	mostLines = 5000   // more come from a wrong unit; own choice
 	mostBars  = 20_000 // the same; also for chairs. 150 mm both ways make 13 bars per 6 m² of floor: this is 9000 m²
 	same      = 1e-6   // m: lengths that differ by rounding only
-	tenths    = 1e4    // of a millimetre in a metre: bars are cut to whole ones; own choice
 	leastBar  = 1e-3   // m
 )
 
@@ -129,9 +128,9 @@ type Bars struct {
 // ends keep Edge from every wall, at any angle. The first bars are Edge from the walls
 // beside them. Bars continue over steps and stop on both sides of Joints. Pieces longer than Stock are lapped; whole bars
 // come first, from the other end on every second line, so that laps are not side by side.
-// Other pieces are cut to tenths of a millimetre, rounded down. Pieces of one direction with
-// lengths within Same are cut to the shortest of them; the cut is at their far
-// end, away from a lap.
+// Other pieces are cut to whole steps of the tape, rounded down: rounded up they would be in
+// the cover. Pieces of one direction with lengths within a step are cut to the shortest of
+// them; the cut is at their far end, away from a lap.
 //
 // The mat is parallel to the target, with the bars across on top. Chairs are under the lower
 // bars.
@@ -326,7 +325,7 @@ func (l *layer) list() {
 		b := &out.Bars[i]
 		length := b.Length()
 		uncut := length > l.rules.Stock-hair // it may be lapped
-		if length = math.Floor((length+hair)*tenths) / tenths; uncut {
+		if length = down(length+hair, l.rules.Same); uncut {
 			length = l.rules.Stock
 		}
 		switch {
@@ -415,7 +414,7 @@ func (l *layer) addNotes() {
 	if n := len(out.NoRoom); n > 0 {
 		l.note(survey.Warning, "%s no room: not counted, as the bar would be less than %s above the old floor", count(n, "chair has", "chairs have"), unit.Depth(r.chairStep()))
 	}
-	if l.most > 1/tenths {
+	if l.most > r.Same+hair {
 		l.note(survey.Assumed, "bars whose lengths are within %s are cut alike, to the shortest of them", unit.Depth(r.Same))
 	}
 	l.note(survey.Caution, "Size, spacing, cover and laps are as entered: bars are chosen by a designer, and local codes take precedence.")

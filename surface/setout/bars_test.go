@@ -137,7 +137,7 @@ func TestCountsThatAreTooMany(t *testing.T) {
 // 417.5 ft at 0.668 lb/ft.
 func TestBarsOfASlab(t *testing.T) {
 	f := rectangle(t, 20*foot, 15*foot, level)
-	b, err := setout.LayBars(f, surface.Horizontal(10.15), setout.BarRules{Size: sized(t, "#4"), Spacing: 1.5 * foot, Edge: 0.25 * foot, Stock: 20 * foot})
+	b, err := setout.LayBars(f, surface.Horizontal(10.15), setout.BarRules{Size: sized(t, "#4"), Spacing: 1.5 * foot, Edge: 0.25 * foot, Stock: 20 * foot, US: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -454,12 +454,12 @@ func TestWallsOutOfSquare(t *testing.T) {
 }
 
 // A room whose east wall leans by 2 mm and whose north wall rises by 2 mm, and turned: a few
-// marks cover all bars; list, plan and sums agree; covers and laps are kept; and no bar is
-// shorter than its room by more than a step of the style and a tenth of a millimetre.
+// marks cover all bars; list, plan and sums agree; bars are whole steps of the tape long;
+// covers and laps are kept; and no bar is shorter than its room by more than two steps.
 func TestLengthsWithinAStepAreOneMark(t *testing.T) {
 	rings := []survey.Ring{closed(survey.Outer, 0, 0, 7, 0, 7.002, 4, 0, 4.002)}
 	points := shots(rings[0], level)
-	for _, us := range []bool{false, true} {
+	for us, step := range map[bool]float64{false: 0.001, true: 0.0254 / 16} {
 		for _, angle := range []float64{0, 0.4} {
 			tr, tp := turned(angle, 500_000, 5_000_000, rings, points)
 			rules := setout.BarRules{Size: sized(t, "12"), Spacing: 0.3, Edge: 0.1, Stock: 5, Lap: 0.5, US: us}
@@ -481,8 +481,8 @@ func TestLengthsWithinAStepAreOneMark(t *testing.T) {
 				c := list[bar.Mark]
 				drawn[bar.Mark]++
 				metres += bar.Length()
-				if math.Abs(bar.Length()-c.Length) > 3e-9 || math.Abs(c.Length*1e4-math.Round(c.Length*1e4)) > 1e-9 {
-					t.Errorf("a bar %s of %.10f m, in the list %.10f", bar.Mark, bar.Length(), c.Length)
+				if math.Abs(bar.Length()-c.Length) > 3e-9 || c.Length != rules.Stock && math.Abs(c.Length/step-math.Round(c.Length/step)) > 1e-9 {
+					t.Errorf("a bar %s of %.10f m, in the list %.10f, want whole steps of %g m", bar.Mark, bar.Length(), c.Length, step)
 				}
 				for _, p := range []surface.Vec{bar.From, bar.To} {
 					if d := toWalls(tr, p); d < 0.1-2e-8 {
@@ -490,14 +490,14 @@ func TestLengthsWithinAStepAreOneMark(t *testing.T) {
 					}
 				}
 				if bar.Mark[0] == 'Y' {
-					if room := 3.8 + 0.0021; c.Length < 3.8-1e-9 || c.Length > room {
-						t.Errorf("bar %s of %.4f m, want 3.8 to %.4f", bar.Mark, c.Length, room)
+					if room := 3.8 + 0.0021; c.Length < 3.8-step || c.Length > room {
+						t.Errorf("bar %s of %.4f m, want 3.8 less %g to %.4f", bar.Mark, c.Length, step, room)
 					}
 				} else if i%2 == 0 && bar.Length() > 4 {
 					if lap := 5 + b.Bars[i+1].Length() - bar.From.Distance(b.Bars[i+1].To); math.Abs(lap-0.5) > 1e-8 {
 						t.Errorf("a lap of %.9f m, want 0.5", lap)
 					}
-					if reach := bar.From.Distance(b.Bars[i+1].To); reach > 6.8021 || reach < 6.8-b.Rules.Same-2e-4 {
+					if reach := bar.From.Distance(b.Bars[i+1].To); reach > 6.8021 || reach < 6.8-2*step-2e-8 {
 						t.Errorf("a line of %.4f m, want 6.8", reach)
 					}
 				}
