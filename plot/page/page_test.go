@@ -406,7 +406,7 @@ func TestGroundOfLittle(t *testing.T) {
 		return r
 	}
 	level := ask("point,x (m),y (m),z (m)\n1,0,0,9.9\n2,4,0,9.9\n3,4,3,9.9\n")
-	if g := level.Ground; g == nil || len(g.Shades) != 1 || g.Facts[0].Text != "0 mm from highest to lowest" || !g.Floor.Hull {
+	if g := level.Ground; g == nil || len(g.Shades) != 1 || g.Facts[0].Text != "0 mm from highest to lowest" || !g.Floor.Hull || g.Facts[1].Text != "9.900 m, shot 1" {
 		t.Errorf("%+v", level)
 	}
 	twice := ask("point,x (m),y (m),z (m)\n1,0,0,9.9\n2,4,0,9.9\n3,4,3,9.9\n4,4,3,9.8\n")

@@ -34,7 +34,7 @@ func GroundOf(h *job.Holding, style unit.Style) *Ground {
 		at   surface.Vec
 		z    float64
 	}{{"Highest", true, found.LeastAt, highest}, {"Lowest", false, found.GreatestAt, lowest}} {
-		where := surface.Spot{Floor: h.Floor, At: one.at, Doors: true}.In(style)
+		where := groundPlace(h, one.at, style)
 		g.Facts = append(g.Facts, Fact{Head: one.head, Text: style.Elevation(one.z) + ", " + where})
 		mark := SpotMark{High: one.high, At: [2]float64{one.at.X, one.at.Y}, Off: one.z - highest, Text: one.head, Where: where}
 		if !one.high {
@@ -43,4 +43,19 @@ func GroundOf(h *job.Holding, style unit.Style) *Ground {
 		g.Spots = append(g.Spots, mark)
 	}
 	return g
+}
+
+// groundPlace is a place by the shot there and, where there are walls, by its distance from two
+// of them.
+func groundPlace(h *job.Holding, at surface.Vec, style unit.Style) string {
+	where := surface.Spot{Floor: h.Floor, At: at, Doors: true}.In(style)
+	for _, p := range h.S.Points {
+		if p.X == at.X && p.Y == at.Y && p.Name() != "" {
+			if h.Floor.Hull {
+				return "shot " + p.Name()
+			}
+			return "shot " + p.Name() + ", " + where
+		}
+	}
+	return where
 }

@@ -1,7 +1,7 @@
 // The readings of the field book: benchmark, doors and shots, in the order of the walk.
 
 import { button, el } from './dom.js';
-import { state } from './state.js';
+import { seen, state } from './state.js';
 import { atDoor, besideText, between, isInside, lengthText, nameOf, parseElevation, parseLength, places, question, roomOf, setups, smallText } from './bookcsv.js';
 import { wallChoices } from './bookcolumn.js';
 import { fieldsAndKeys, place } from './bookkeys.js';
@@ -124,8 +124,9 @@ const cancel = tools => el('div', { class: 'row' }, button('Cancel', () => tools
 
 function more(book, tools) {
 	const go = (text, form) => button(text, () => tools.look({ form }), { 'data-key': form });
+	const so = seen();
 	return el('div', { class: 'row more' }, go('Door', 'door'), go('Extra shot', 'extra'), go('Benchmark again', 'mark'), go('Move the laser', 'move'), go('Spacing', 'spacing'),
-		el('a', { href: state.answer ? '#floor' : '#target', class: 'button' }, state.answer ? 'Depths so far' : 'Target'));
+		el('a', { href: so ? '#floor' : '#target', class: 'button' }, state.answer ? 'Depths so far' : so ? 'Floor so far' : 'Target'));
 }
 
 function shotForm(book, tools, plan) {

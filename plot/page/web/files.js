@@ -8,7 +8,7 @@ import { bookFile, bookOf } from './bookfile.js';
 import { drawWalls } from './floor.js';
 import { inBook, refusal } from './form.js';
 import { attempt, current, edit, first, refresh, use } from './job.js';
-import { change, on, state } from './state.js';
+import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
 import { unzip } from './zip.js';
 
@@ -232,7 +232,8 @@ export function start(host) {
 		el('p', {}, 'or drop them here: the shots, the walls, or a job with its files. CSV, LandXML, XLSX, LAS, PLY.'));
 	const begin = el('p', { class: 'row' }, el('a', { class: 'button', href: '#book' }, 'Shoot a floor with tape and rod'), button('Open the demo floor', () => openDemo().catch(e => say(e.message))));
 	const why = el('div', { 'aria-live': 'polite' }), list = el('ul', { class: 'cards' });
-	const next = el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'));
+	const look = el('a', { class: 'button look', href: '#floor' }, 'See the floor');
+	const next = el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'), look);
 	host.append(zone, begin, why, list, next);
 
 	for (const kind of ['dragover', 'drop']) {
@@ -253,6 +254,7 @@ export function start(host) {
 		zone.classList.toggle('small', state.files.length > 0);
 		label.textContent = state.files.length ? 'Add files' : 'Choose files';
 		next.hidden = !state.job;
+		look.hidden = !seen();
 		list.replaceChildren(...state.files.map(card));
 		// What is refused of one file is on its card.
 		const own = new Set(state.read.flatMap(h => (h.refused ?? []).map(r => r.text)));
@@ -276,7 +278,7 @@ export function start(host) {
 			state.job && !role && held?.kind === 'walls' && button('Use as walls', () => setRole(file.name, 'walls'), { class: 'main' }),
 			...(held?.refused ?? []).map(refusal),
 			...remarks(held?.remarks?.filter(r => r.head === 'Warnings')),
-			...role === 'survey' && file.name === first('survey.files') && state.answer?.floor.hull ? [el('p', {}, 'No walls are given: the floor ends at the outer shots.'), drawWalls()] : [],
+			...role === 'survey' && file.name === first('survey.files') && seen()?.floor.hull ? [el('p', {}, 'No walls are given: the floor ends at the outer shots.'), drawWalls()] : [],
 			held?.facts && facts(held.facts.filter(f => f.head !== 'File')),
 			...remarks(held?.remarks?.filter(r => r.head !== 'Warnings')),
 			role === 'survey' && file.name === first('survey.files') && held?.facts && leaving(),
@@ -300,6 +302,6 @@ export function start(host) {
 		await refresh();
 	}
 
-	on(['files', 'read', 'fields', 'job', 'answer', 'refused'], show);
+	on(['files', 'read', 'fields', 'job', 'answer', 'ground', 'refused'], show);
 	show();
 }

@@ -1,49 +1,55 @@
 // The tab Floor: the floor with its depths, and its walls to draw or to correct.
 
-import { button, choose, el } from './dom.js';
+import { button, choose, el, facts } from './dom.js';
 import { noAnswer } from './form.js';
 import { edit, refresh } from './job.js';
 import { Plan } from './plan.js';
-import { change, on, state } from './state.js';
+import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
 import { around, drawn, wallsOf, wallsText } from './walls.js';
 
 let draw = null; // begins to draw the walls
 
 // drawWalls is a button where walls are missing, nothing where there are some.
-export const drawWalls = () => state.answer?.floor.hull && el('p', { class: 'row' }, button('Draw or type the walls', () => {
+export const drawWalls = () => seen()?.floor.hull && el('p', { class: 'row' }, button('Draw or type the walls', () => {
 	location.hash = '#floor';
 	draw();
 }, { class: 'main' }));
 
 export function start(host) {
-	const picture = el('div'), nothing = el('div');
+	const picture = el('div'), nothing = el('div'), found = el('div');
 	const plan = new Plan(picture, { label: 'Floor' });
 	const bar = el('div', { class: 'row' }), list = el('div');
-	host.append(el('h2', {}, 'Floor'), nothing, picture, bar, list);
+	host.append(el('h2', {}, 'Floor'), nothing, picture, bar, list, found);
 	let rings = null;
 	draw = () => {
 		if (!rings) begin();
 		bar.scrollIntoView({ block: 'nearest' });
 	};
 
-	on(['answer', 'parts', 'raised', 'ticks', 'refused'], show);
+	on(['answer', 'parts', 'ground', 'raised', 'ticks', 'refused'], show);
 	addEventListener('hashchange', pins);
 	plan.addEventListener('walls', corners);
 	show();
 	pins();
 
 	function show() {
-		const a = state.answer;
-		nothing.hidden = a !== null;
+		const a = seen();
+		nothing.hidden = state.answer !== null;
 		picture.hidden = a === null;
+		found.replaceChildren(state.answer || !a ? '' : facts(a.facts));
+		nothing.replaceChildren(...a && state.refused.every(r => r.asks?.some(k => k.key.startsWith('target.')))
+			? [el('p', {}, 'The floor as found. The depths to fill come with the target.'), el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'))]
+			: noAnswer('The floor appears here when there are shots.'));
 		if (!a) {
-			nothing.replaceChildren(...noAnswer('The floor appears here when there are shots and a target.'));
 			plan.clear();
 			stop();
 			return;
 		}
-		if (plan.answer !== a) plan.show(a, state.parts);
+		if (plan.answer !== a) {
+			plan.show(a, state.answer ? state.parts : state.groundParts, a === state.ground);
+			plan.marks((a.spots ?? []).map(s => ({ x: s.at[0], y: s.at[1], text: s.text, kind: 'extreme' })));
+		}
 		plan.other(state.raised);
 		plan.tick(new Set(Object.keys(state.ticks ?? {}).filter(name => state.ticks[name])));
 		if (!rings) bar.replaceChildren(...tools());
@@ -57,12 +63,12 @@ export function start(host) {
 	const own = () => state.files.find(f => f.name === drawn);
 
 	function tools() {
-		if (!state.answer.floor.hull && !own()) return []; // walls from a file of the user's are corrected there
+		if (!seen().floor.hull && !own()) return []; // walls from a file of the user's are corrected there
 		return [button(own() ? 'Correct the walls' : 'Draw the walls', begin)];
 	}
 
 	function begin() {
-		rings = own() ? wallsOf(new TextDecoder().decode(own().bytes)) : around(state.answer.floor.shots);
+		rings = own() ? wallsOf(new TextDecoder().decode(own().bytes)) : around(seen().floor.shots);
 		plan.edit(rings);
 		bar.replaceChildren(button('Use these walls', use, { class: 'main' }), button('Add an opening', addOpening), button('Leave', stop));
 		corners();
@@ -73,12 +79,12 @@ export function start(host) {
 		rings = null;
 		plan.edit(null);
 		list.replaceChildren();
-		if (state.answer) bar.replaceChildren(...tools());
+		if (seen()) bar.replaceChildren(...tools());
 	}
 
 	// addOpening adds a square of 0.3 m in the middle, for a column or a pit.
 	function addOpening() {
-		const { lo, hi } = state.answer.floor, x = (lo[0] + hi[0]) / 2, y = (lo[1] + hi[1]) / 2, r = 0.15;
+		const { lo, hi } = seen().floor, x = (lo[0] + hi[0]) / 2, y = (lo[1] + hi[1]) / 2, r = 0.15;
 		rings.push([[x - r, y - r], [x + r, y - r], [x + r, y + r], [x - r, y + r]]);
 		plan.edit(rings);
 		corners();
@@ -87,7 +93,7 @@ export function start(host) {
 	// corners lists the corners, to type what was measured.
 	function corners() {
 		if (!rings) return;
-		const { size, unit } = state.answer.units;
+		const { size, unit } = seen().units;
 		let n = 0;
 		const rows = rings.flatMap((ring, r) => ring.map((p, i) => {
 			const name = ++n;
@@ -104,16 +110,16 @@ export function start(host) {
 					plan.edit(rings);
 				},
 			});
-			return el('tr', {}, el('th', { scope: 'row' }, String(name)), el('td', { 'data-head': 'Of' }, r ? `opening ${r}` : 'wall'), el('td', { 'data-head': `x (${unit})` }, input(0, 'x')), el('td', { 'data-head': `y (${unit})` }, input(1, 'y')),
-				el('td', {}, ring.length > 3 || r > 0 ? button('Remove', () => {
+			return el('tr', {}, el('th', { scope: 'row' }, r ? `${name}, opening ${r}` : String(name)), el('td', {}, input(0, 'x')), el('td', {}, input(1, 'y')),
+				el('td', {}, ring.length > 3 || r > 0 ? button('×', () => {
 					ring.splice(i, 1);
 					if (ring.length < 3) rings.splice(r, 1);
 					plan.edit(rings);
 					corners();
-				}) : ''));
+				}, { 'aria-label': `Remove corner ${name}`, title: `Remove corner ${name}` }) : ''));
 		}));
-		list.replaceChildren(el('table', { class: 'corners' }, el('caption', {}, 'Corners, as on the plan'),
-			el('thead', {}, el('tr', {}, ['Corner', 'Of', `x (${unit})`, `y (${unit})`, ''].map(t => el('th', { scope: 'col' }, t)))), el('tbody', {}, rows)));
+		list.replaceChildren(el('table', { class: 'corners fits' }, el('caption', {}, 'Corners, as on the plan'),
+			el('thead', {}, el('tr', {}, ['Corner', `x (${unit})`, `y (${unit})`, ''].map(t => el('th', { scope: 'col' }, t)))), el('tbody', {}, rows)));
 	}
 
 	// use makes the drawn walls a file of the floor. It replaces no file of the user's.

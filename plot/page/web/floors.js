@@ -5,7 +5,7 @@ import { edit, refresh } from './job.js';
 import { change, on, state } from './state.js';
 import * as store from './store.js';
 
-const nothing = () => ({ title: '', job: '', files: [], show: '', book: null, ticks: {}, pour: null, fields: [], read: [], answer: null, parts: null, refused: [], raise: 0, raisedBy: 0, raised: null, raiseRefused: [], unsaved: '' });
+const nothing = () => ({ title: '', job: '', files: [], show: '', book: null, ticks: {}, pour: null, fields: [], read: [], answer: null, parts: null, ground: null, groundParts: null, refused: [], raise: 0, raisedBy: 0, raised: null, raiseRefused: [], unsaved: '' });
 
 // fresh opens a new floor. It is kept from its first change on.
 export function fresh() {

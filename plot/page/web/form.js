@@ -3,7 +3,7 @@
 import { button, el, id } from './dom.js';
 import { openAt, writes } from './book.js';
 import { correct, edit, field, rowIn } from './job.js';
-import { state } from './state.js';
+import { seen, state } from './state.js';
 
 // Keys whose words are only the usual values.
 const open = new Set(['survey.order', 'survey.allow', 'survey.grid-numbers', 'survey.grid-letters']);
@@ -17,7 +17,7 @@ const capital = text => text && text[0].toUpperCase() + text.slice(1);
 
 // example is what a value looks like, in the units that are shown.
 export function example(f) {
-	const feet = (state.answer?.units.show ?? state.show) === 'feet' || !state.answer && !state.show && state.read.some(h => h.facts?.some(t => t.head === 'Units' && /\b(ft|feet|inch)/.test(t.text)));
+	const feet = (seen()?.units.show ?? state.show) === 'feet' || !seen() && !state.show && state.read.some(h => h.facts?.some(t => t.head === 'Units' && /\b(ft|feet|inch)/.test(t.text)));
 	return feet ? f.us : f.metric;
 }
 

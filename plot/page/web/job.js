@@ -26,7 +26,7 @@ export function refresh(reads = true) {
 	return running;
 }
 
-const blank = { answer: null, parts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [] };
+const blank = { answer: null, parts: null, ground: null, groundParts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [] };
 
 async function round() {
 	const floor = state.floor;
@@ -39,10 +39,25 @@ async function round() {
 		change({ busy: 'working it out' });
 		const r = await ask({ ask: 'solve' });
 		if (again || state.floor !== floor) return;
-		change({ ...blank, answer: r.answer ?? null, parts: r.answer ? r.parts : null, refused: r.refused ?? [] });
+		const part = { ...blank, answer: r.answer ?? null, parts: r.answer ? r.parts : null, refused: r.refused ?? [] };
+		if (!r.answer) {
+			const found = await asFound(part.refused);
+			if (again || state.floor !== floor) return;
+			Object.assign(part, found);
+		}
+		change(part);
 	} catch (e) {
 		if (state.floor === floor) change({ ...blank, refused: [{ text: e.message }] });
 	}
+}
+
+// asFound is the floor before it has an answer. What the survey lacks for a floor is refused
+// with it: a target alone would not settle that.
+async function asFound(refused) {
+	const { ground, parts, refused: lacks } = await ask({ ask: 'ground' });
+	if (ground) return { ground, groundParts: parts };
+	const others = refused.every(r => r.asks?.length && r.asks.every(a => a.key.startsWith('target.'))) ? lacks ?? [] : [];
+	return { refused: [...others.filter(l => !refused.some(r => r.text === l.text)), ...refused] };
 }
 
 // reading reads the files and the keys of the job. It reports whether there is a job to work out.

@@ -2,7 +2,7 @@
 
 import { button, el, say } from './dom.js';
 import { refresh } from './job.js';
-import { change, on, state } from './state.js';
+import { change, on, seen, state } from './state.js';
 import * as store from './store.js';
 import * as files from './files.js';
 import * as book from './book.js';
@@ -34,8 +34,13 @@ const tabs = [
 function go() {
 	const name = tabs.find(t => t.name === location.hash.slice(1))?.name ?? (location.hash === '#more' ? 'more' : 'shots');
 	if (location.hash === '#main') return;
-	for (const s of document.querySelectorAll('main > section, #floor')) s.hidden = s.id !== name;
 	document.body.dataset.tab = name;
+	const beside = document.querySelector('main > section:not([hidden])');
+	if (name === 'floor' && beside && matchMedia('(min-width: 1000px)').matches) { // it is in sight beside the others
+		document.getElementById('floor').hidden = false;
+		return;
+	}
+	for (const s of document.querySelectorAll('main > section, #floor')) s.hidden = s.id !== name;
 	for (const a of document.querySelectorAll('#steps a')) {
 		const own = a.hash.slice(1);
 		const here = own === name || own === 'more' && a.offsetParent && !tabs.find(t => t.name === name)?.bar;
@@ -48,7 +53,7 @@ function go() {
 
 function showState() {
 	document.getElementById('floorname').textContent = state.title || 'New floor';
-	const show = state.show || state.answer?.units.show || '';
+	const show = state.show || seen()?.units.show || '';
 	for (const radio of document.querySelectorAll('#units input')) radio.checked = radio.value === show;
 }
 
@@ -70,7 +75,7 @@ async function begin() {
 	}
 	steps.append(el('a', { href: '#more', class: 'bar narrow' }, 'More'));
 	document.getElementById('more').append(more);
-	on(['title', 'show', 'answer'], showState);
+	on(['title', 'show', 'answer', 'ground'], showState);
 	on(['busy'], showBusy);
 	on(['unsaved'], showUnsaved);
 	for (const radio of document.querySelectorAll('#units input')) {

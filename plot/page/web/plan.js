@@ -46,8 +46,10 @@ export class Plan extends EventTarget {
 		this.say();
 	}
 
-	// show shows the floor of an answer; parts are the bytes after the head of its reply.
-	show(answer, parts) {
+	// show shows the floor of an answer; parts are the bytes after the head of its reply. found: it is
+	// the floor as found, with depths below its highest place.
+	show(answer, parts, found = false) {
+		this.found = found;
 		const first = !this.floor || !same(this.floor, answer.floor);
 		this.answer = answer;
 		this.floor = answer.floor;
@@ -179,6 +181,7 @@ export class Plan extends EventTarget {
 
 	setMode(name) {
 		this.mode = name;
+		this.key.hidden = name === 'walls'; // the corners come next to the plan
 		for (const [n, b] of Object.entries(this.modes)) b.setAttribute('aria-pressed', String(n === name));
 		if (name !== 'section') this.line = this.laid = null;
 		this.raster = null;
@@ -264,7 +267,7 @@ export class Plan extends EventTarget {
 
 	// say words what is under the cross.
 	say() {
-		this.canvas.setAttribute('aria-label', this.floor ? `${this.label}: ${this.departure ? 'departures from the plane' : 'depths of fill'}. Arrow keys move a cross and read the depth; the button Table shows the same as text.` : this.label);
+		this.canvas.setAttribute('aria-label', this.floor ? `${this.label}: ${this.departure ? 'departures from the plane' : this.found ? 'heights of the floor as found' : 'depths of fill'}. Arrow keys move a cross and read the depth; the button Table shows the same as text.` : this.label);
 		if (!this.mesh) {
 			this.reading.textContent = '';
 			return;
@@ -282,27 +285,36 @@ export class Plan extends EventTarget {
 			return;
 		}
 		if (!this.cross) {
-			this.reading.textContent = this.line ? '' : this.departure ? 'Tap the floor to read how far it is from the plane there.' : 'Tap the floor to read the depth there.';
+			this.reading.textContent = this.line ? '' : this.departure ? 'Tap the floor to read how far it is from the plane there.' : `Tap the floor to read the ${this.found ? 'height' : 'depth'} there.`;
 			return;
 		}
 		const { x, y, name } = this.cross, u = this.unit;
 		const found = floorAt(this.mesh, x, y), pin = name && this.floor.pins.find(p => p.name === name);
-		const where = `${name ? name + ', ' : ''}${placeText(u, x)}, ${placeText(u, y)}`;
+		const at = `x ${placeText(u, x)}, y ${placeText(u, y)}`;
 		const door = this.thresholds.find(t => t.name === name && t.x === x && t.y === y);
 		if (door) {
-			this.reading.replaceChildren(make('strong', { textContent: `${name}: finished floor ${door.text}` }), ` at ${placeText(u, x)}, ${placeText(u, y)}`);
+			this.reading.replaceChildren(make('strong', { textContent: `${name}: finished floor ${door.text}` }), ` at ${at}`);
+			return;
+		}
+		const beyond = this.found && this.floor.doors.find(d => d.name === name && d.x === x && d.y === y);
+		if (beyond) {
+			this.reading.replaceChildren(make('strong', { textContent: `${name}: finished floor ${levelText(u, beyond.z)}` }), ` at ${at}; ${this.words(elevationOf(this.plane, x, y) - beyond.z)}`);
 			return;
 		}
 		if (!found) {
-			this.reading.textContent = `${where}: ${this.off(x, y)}`;
+			this.reading.textContent = `${name ? name + ' at ' : ''}${at}: ${this.off(x, y)}`;
 			return;
 		}
 		const depth = elevationOf(this.plane, x, y) - found.z;
 		const words = this.words(depth);
 		const shot = this.floor.shots.find(s => s.name === name);
-		this.reading.replaceChildren(make('strong', { textContent: words }), ` at ${where}; ${this.departure ? 'floor' : 'old floor'} ${levelText(u, found.z)}`
+		const what = pin ? `pin ${name}, ` : shot ? `shot ${name}, ` : '';
+		this.reading.replaceChildren(make('strong', { textContent: words }), ` at ${what}${at}; ${this.departure || this.found ? 'floor' : 'old floor'} ${levelText(u, found.z)}`
 			+ (pin ? `; mark ${pin.text} above the old floor` : '') + (pin?.doubt ? `; depends on ${pin.doubt}, in doubt` : '') + (shot?.doubt ? `. ${shot.doubt}` : ''));
 	}
+
+	// dashed is what a dashed line is.
+	dashed() { return this.departure ? 'plane' : this.found ? 'level of the highest place' : 'top of fill'; }
 
 	// off is why there is no floor at a place.
 	off(x, y) { return this.floor.openings.some(ring => isWithin(ring, x, y)) ? 'not poured' : 'outside the floor'; }
@@ -311,6 +323,7 @@ export class Plan extends EventTarget {
 	words(depth) {
 		const u = this.unit;
 		if (this.departure) return depthText(u, depth) === depthText(u, 0) ? 'on the plane' : `${depthText(u, Math.abs(depth))} ${depth < 0 ? 'above' : 'below'} the plane`;
+		if (this.found) return depthText(u, depth) === depthText(u, 0) ? 'level with the highest place' : `${depthText(u, Math.abs(depth))} ${depth < 0 ? 'above' : 'below'} the highest place`;
 		return depth < 0 ? `${depthText(u, -depth)} above the top of fill` : `depth ${depthText(u, depth)}`;
 	}
 

@@ -25,6 +25,7 @@ export const below = {
 			swatch.style.background = s.color;
 			return make('li', {}, swatch, s.text);
 		}));
+		if (this.found) this.key.prepend(make('li', { textContent: 'Below the highest place:' }));
 		if (this.thresholds.length) this.key.append(make('li', { textContent: `At a door, such as ${this.thresholds[0].sign}: its finished floor above the top of fill.` }));
 	},
 
@@ -56,11 +57,12 @@ export const below = {
 		for (const piece of pieces) {
 			const floor = piece.map(([s, z]) => `${X(s).toFixed(1)},${Y(z).toFixed(1)}`);
 			const fill = [...floor, ...[...piece].reverse().map(([s]) => `${X(s).toFixed(1)},${Y(top(s)).toFixed(1)}`)];
-			picture.append(svg('polygon', { points: fill.join(' '), class: 'section-fill' }), svg('polyline', { points: floor.join(' '), class: 'section-floor' }));
+			if (!this.found) picture.append(svg('polygon', { points: fill.join(' '), class: 'section-fill' }));
+			picture.append(svg('polyline', { points: floor.join(' '), class: 'section-floor' }));
 		}
 		picture.append(svg('line', { x1: X(0), y1: Y(top(0)), x2: X(length), y2: Y(top(length)), class: 'section-top' }),
 			svg('text', { x: left, y: 14 }, 'A'), svg('text', { x: W - right, y: 14, 'text-anchor': 'end' }, 'B'),
-			svg('text', { x: W / 2, y: 14, 'text-anchor': 'middle' }, `${placeText(u, length)}; heights × ${times < 10 ? times.toFixed(1) : Math.round(times)}; dashed: ${this.departure ? 'plane' : 'top of fill'}`));
+			svg('text', { x: W / 2, y: 14, 'text-anchor': 'middle' }, `${placeText(u, length)}; heights × ${times < 10 ? times.toFixed(1) : Math.round(times)}; dashed: ${this.dashed()}`));
 		let deep = [0, -Infinity], shallow = [0, Infinity];
 		for (const [s, z] of all) {
 			const d = top(s) - z;
@@ -92,13 +94,13 @@ export const below = {
 			const found = floorAt(this.mesh, x, y);
 			if (!found) return ['—', this.off(x, y)];
 			const d = elevationOf(this.plane, x, y) - found.z;
-			if (this.departure) return [levelText(u, found.z), this.words(d)];
+			if (this.departure || this.found) return [levelText(u, found.z), this.words(d)];
 			return [levelText(u, found.z), d < 0 ? depthText(u, -d) + ' above' : depthText(u, d)];
 		};
 		if (this.on.pins && this.floor.pins.length) {
 			table('Grade pins', ['Pin', 'Where', 'Depth', 'Mark', 'Set'], this.floor.pins.slice(0, mostRows).map(p => [p.name, p.where, depthText(u, p.depth_m), p.text + (p.doubt ? ' (in doubt)' : ''), this.ticked.has(p.name) ? 'yes' : 'no']), this.floor.pins.length);
 		} else {
-			table('Shots', ['Shot', 'x', 'y', this.departure ? 'Floor' : 'Old floor', this.departure ? 'From the plane' : 'Depth'], this.floor.shots.slice(0, mostRows).map(s => [s.name + (s.doubt ? ' (in doubt)' : ''), placeText(u, s.x), placeText(u, s.y), ...depth(s.x, s.y)]), this.floor.shots.length);
+			table('Shots', ['Shot', 'x', 'y', this.departure || this.found ? 'Floor' : 'Old floor', this.departure ? 'From the plane' : this.found ? 'From the highest place' : 'Depth'], this.floor.shots.slice(0, mostRows).map(s => [s.name + (s.doubt ? ' (in doubt)' : ''), placeText(u, s.x), placeText(u, s.y), ...depth(s.x, s.y)]), this.floor.shots.length);
 		}
 		this.under.append(box);
 	},

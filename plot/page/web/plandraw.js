@@ -122,7 +122,7 @@ export const drawing = {
 			}
 			g.stroke();
 		}
-		this.letter(g, [`heights × ${view.times}; dashed: ${this.departure ? 'plane' : 'top of fill'}`], 8, this.size().h - 10, 'left');
+		this.letter(g, [`heights × ${view.times}; dashed: ${this.dashed()}`], 8, this.size().h - 10, 'left');
 	},
 
 	drawPlan(g) {
@@ -163,11 +163,13 @@ export const drawing = {
 			g.fill();
 			g.stroke();
 		}
-		const taken = [];
-		this.drawMarks(g, taken);
-		if (this.on.pins) this.drawPins(g, taken);
-		if (this.on.doors) this.drawDoors(g, taken);
-		if (this.on.shots) this.drawShots(g, taken);
+		// All marks first: no lettering is below one.
+		const taken = [], letters = [];
+		this.drawMarks(g, taken, letters);
+		if (this.on.pins) this.drawPins(g, taken, letters);
+		if (this.on.doors) this.drawDoors(g, taken, letters);
+		if (this.on.shots) this.drawShots(g, taken, letters);
+		for (const write of letters) write();
 		if (this.walls) this.drawWalls(g);
 		this.drawLine(g);
 		this.drawEdge(g);
@@ -188,11 +190,12 @@ export const drawing = {
 		});
 	},
 
-	// room letters a text beside a mark where nothing else is, or leaves it out.
-	room(g, taken, text, px, py, size = 12, bold = false) {
+	// room letters a text beside a mark of a radius where nothing else is, or leaves it out.
+	room(g, taken, text, px, py, size = 12, bold = false, radius = 0) {
 		g.font = `${bold ? '700' : '400'} ${size}px ${this.font}`;
 		const w = g.measureText(text).width + 4, h = size + 4, { w: W, h: H } = this.size();
-		for (const [dx, dy] of [[0, -h], [0, h], [w / 2 + 8, 0], [-w / 2 - 8, 0], [w / 2 + 6, -h * 0.8], [-w / 2 - 6, h * 0.8]]) {
+		const up = Math.max(h, h / 2 + radius + 1), side = w / 2 + Math.max(8, radius + 2);
+		for (const [dx, dy] of [[0, -up], [0, up], [side, 0], [-side, 0], [side - 2, -up * 0.8], [2 - side, up * 0.8]]) {
 			const x = px + dx, y = py + dy, box = [x - w / 2, y - h / 2, x + w / 2, y + h / 2];
 			if (box[0] < 0 || box[1] < 0 || box[2] > W || box[3] > H) continue;
 			if (taken.some(b => box[0] < b[2] && box[2] > b[0] && box[1] < b[3] && box[3] > b[1])) continue;
@@ -205,7 +208,7 @@ export const drawing = {
 
 	claim(taken, x, y, r) { taken.push([x - r, y - r, x + r, y + r]); },
 
-	drawMarks(g, taken) {
+	drawMarks(g, taken, letters) {
 		for (const m of this.marked) {
 			const [x, y] = this.onScreen(m.x, m.y);
 			for (const ring of m.rings ?? []) {
@@ -223,20 +226,20 @@ export const drawing = {
 			}
 			if (m.rings) {
 				this.claim(taken, x, y, 3);
-				this.room(g, taken, m.text, x, y, 14, true);
+				letters.push(() => this.room(g, taken, m.text, x, y, 14, true));
 				continue;
 			}
 			g.beginPath();
 			g.arc(x, y, 10, 0, 2 * Math.PI);
 			g.lineWidth = 3;
-			g.strokeStyle = m.kind === 'next' ? '#1b5fae' : '#b3261e';
+			g.strokeStyle = { next: '#1b5fae', extreme: this.ink }[m.kind] ?? '#b3261e';
 			g.stroke();
 			this.claim(taken, x, y, 11);
-			this.room(g, taken, m.text, x, y, 13, true);
+			letters.push(() => this.room(g, taken, m.text, x, y, 13, true, 11));
 		}
 	},
 
-	drawPins(g, taken) {
+	drawPins(g, taken, letters) {
 		const all = this.floor.pins.map(p => ({ p, at: this.onScreen(...p.at) }));
 		for (const { p, at: [x, y] } of all) {
 			g.beginPath();
@@ -259,21 +262,23 @@ export const drawing = {
 			this.claim(taken, x, y, 7);
 		}
 		if (!this.on.names) return;
-		for (const { p, at: [x, y] } of all) this.room(g, taken, p.depth_m > 0 ? p.text : 'none', x, y, 13, true);
+		for (const { p, at: [x, y] } of all) letters.push(() => this.room(g, taken, p.depth_m > 0 ? p.text : 'none', x, y, 13, true, 7));
 	},
 
-	drawDoors(g, taken) {
+	drawDoors(g, taken, letters) {
 		for (const d of this.floor.doors) {
 			const [x, y] = this.onScreen(d.x, d.y);
 			g.fillStyle = this.ink;
 			g.fillRect(x - 4, y - 4, 8, 8);
 			this.claim(taken, x, y, 5);
 			const change = this.thresholds.find(t => t.x === d.x && t.y === d.y)?.sign;
-			if (!change || !this.room(g, taken, `${d.name} ${change}`, x, y, 12, true)) this.room(g, taken, d.name, x, y, 13, true);
+			letters.push(() => {
+				if (!change || !this.room(g, taken, `${d.name} ${change}`, x, y, 12, true, 5)) this.room(g, taken, d.name, x, y, 13, true, 5);
+			});
 		}
 	},
 
-	drawShots(g, taken) {
+	drawShots(g, taken, letters) {
 		const many = this.floor.shots.length;
 		const gap = this.view.scale * Math.sqrt((this.floor.hi[0] - this.floor.lo[0]) * (this.floor.hi[1] - this.floor.lo[1]) / Math.max(many, 1));
 		const radius = gap < 4 ? 0.7 : 2;
@@ -290,12 +295,12 @@ export const drawing = {
 			g.strokeStyle = '#b3261e';
 			g.stroke();
 			this.claim(taken, x, y, 9);
-			this.room(g, taken, s.name, x, y, 12, true);
+			letters.push(() => this.room(g, taken, s.name, x, y, 12, true, 9));
 		}
 		if (!this.on.names || this.on.pins || gap < 36) return;
 		for (const s of this.floor.shots) {
 			const [x, y] = this.onScreen(s.x, s.y);
-			if (!s.doubt) this.room(g, taken, s.name, x, y, 11);
+			if (!s.doubt) letters.push(() => this.room(g, taken, s.name, x, y, 11));
 		}
 	},
 

@@ -4,7 +4,7 @@ import { button, el, id, say } from './dom.js';
 import { ask } from './engine.js';
 import { input, name, refusal } from './form.js';
 import { edit, use } from './job.js';
-import { on, state } from './state.js';
+import { on, seen, state } from './state.js';
 
 const heads = {
 	'': 'Floor', survey: 'Survey', site: 'Site', mix: 'Mix and prices', plant: 'Plant and pump', pace: 'Pace of the work', pins: 'Grade pins', bars: 'Bars', mesh: 'Mesh', bays: 'Bays',
@@ -55,7 +55,7 @@ export function start(host) {
 		if (document.activeElement !== text) text.value = state.job;
 		const undo = before && before !== state.job;
 		broken.replaceChildren(...(state.answer ? [] : state.refused.map(refusal)), !state.answer && state.refused.length && undo ? button('Take back the last setting', () => use(before)) : '');
-		const now = JSON.stringify([state.floor, state.answer?.units.show, state.fields]);
+		const now = JSON.stringify([state.floor, seen()?.units.show, state.fields]);
 		if (now === drawn) return;
 		drawn = now;
 		const open = new Set([...tables.querySelectorAll('details[open]')].map(d => d.dataset.table));
@@ -69,7 +69,7 @@ export function start(host) {
 		if (focused) tables.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
 	}
 
-	on(['fields', 'job', 'answer', 'refused'], show);
+	on(['fields', 'job', 'answer', 'ground', 'refused'], show);
 	on(['floor'], () => { before = ''; });
 	show();
 }

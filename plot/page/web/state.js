@@ -16,6 +16,8 @@ export const state = {
 	read: [], // how each file was understood
 	answer: null,
 	parts: null, // bytes after the head of the reply that has the answer
+	ground: null, // the floor as found, while there is no answer
+	groundParts: null,
 	refused: [], // why there is no answer
 	raise: 0, // m, of a target that is tried and not kept
 	raised: null, // the answer at the height raisedBy
@@ -24,6 +26,9 @@ export const state = {
 	busy: '', // the step that is under way
 	unsaved: '', // why this device does not keep the floor
 };
+
+// seen is what there is to show of the floor: the answer, or the floor as found, or nothing.
+export const seen = () => state.answer ?? state.ground;
 
 const kept = ['title', 'job', 'files', 'show', 'book', 'ticks', 'pour'];
 const events = new EventTarget();

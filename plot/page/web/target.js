@@ -5,7 +5,7 @@ import { ask as request } from './engine.js';
 import { drawWalls } from './floor.js';
 import { input, refusal } from './form.js';
 import { attempt, current, edited, raise, use } from './job.js';
-import { on, state } from './state.js';
+import { on, seen, state } from './state.js';
 import { exact, level, signed } from './units.js';
 
 // Ways to give the height. A finished floor is met with what comes on top of the fill.
@@ -32,7 +32,7 @@ const most = 12;
 // picks are values that the survey has for a key: its codes, or its shots on finished floors.
 function picks(key) {
 	const list = key === 'target.finish-codes' ? state.read.flatMap(h => h.facts?.find(f => f.head === 'Codes')?.text.split(', ').map(c => c.replace(/ [0-9]+$/, '')) ?? [])
-		: key === 'target.finish-at' ? (state.answer?.floor.doors ?? []).map(d => d.name) : [];
+		: key === 'target.finish-at' ? (seen()?.floor.doors ?? []).map(d => d.name) : [];
 	const all = [...new Set(list)];
 	return all.length <= most ? all : undefined;
 }
@@ -186,13 +186,13 @@ function newForm() {
 	function show() {
 		host.hidden = state.job === '';
 		if (!state.answer && state.refused.length) host.open = true;
-		const now = JSON.stringify([state.floor, state.answer?.units.show, state.fields.filter(f => f.key.startsWith('target.'))]);
+		const now = JSON.stringify([state.floor, seen()?.units.show, state.fields.filter(f => f.key.startsWith('target.'))]);
 		if (now === drawn || !state.fields.length) return;
 		drawn = now;
 		draw(false);
 	}
 
-	on(['fields', 'job', 'answer', 'refused'], show);
+	on(['fields', 'job', 'answer', 'ground', 'refused'], show);
 	show();
 	return { host, has: key => ways.some(w => w.keys.includes(key)) || falls.includes(key) || beds.includes(key) };
 }
