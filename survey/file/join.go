@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"pourplane/survey"
+	"pourplane/survey/internal/input"
 	"pourplane/survey/text"
 	"pourplane/survey/unit"
 )
@@ -32,13 +33,15 @@ func OpenAll(names []string, o survey.Options) (*survey.Survey, error) {
 	texts := make([]*text.Reader, len(names))
 	squares := joined{asked: o.Cells}
 	o.Cells = o.Cells || len(names) > 1
+	var memory input.Expected
+	defer memory.End()
 	for i, name := range names {
 		// A given height of instrument belongs to the first set-up.
 		if i > 0 && texts[i-1] != nil && o.HasInstrument && texts[i-1].HoldsInstrument() {
 			o = withoutInstrument(o)
 		}
 		var err error
-		if all[i], texts[i], err = begin(name, o, false); err != nil {
+		if all[i], texts[i], err = begin(name, o, false, &memory); err != nil {
 			return nil, err
 		}
 		if err := squares.take(all[i], o.Thin.Cell > 0); err != nil {

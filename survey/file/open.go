@@ -42,7 +42,9 @@ func Open(name string, o survey.Options) (*survey.Survey, error) {
 }
 
 func open(name string, o survey.Options, outline bool) (*survey.Survey, error) {
-	s, f, err := begin(name, o, outline)
+	var memory input.Expected
+	defer memory.End()
+	s, f, err := begin(name, o, outline, &memory)
 	if err != nil || f == nil {
 		return s, err
 	}
@@ -50,8 +52,9 @@ func open(name string, o survey.Options, outline bool) (*survey.Survey, error) {
 }
 
 // begin reads one file. Text is only read as far as it can be understood without the
-// other files, since a level book may need them. One of the two results is nil.
-func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.Reader, error) {
+// other files, since a level book may need them. One of the two results is nil. memory expects
+// that of a long list.
+func begin(name string, o survey.Options, outline bool, memory *input.Expected) (*survey.Survey, *text.Reader, error) {
 	from := o.Open
 	if from == nil {
 		from = openFile
@@ -92,6 +95,9 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 		o.Progress = func(done, total int64) { report(done, max(total, in.size)) }
 	}
 	if read := readers[k.Format]; read != nil {
+		if k.Format == text.LAS && !thinned {
+			memory.Bytes(taken * in.size)
+		}
 		s, err := read(in, name, o)
 		if err == nil {
 			err = s.CheckNear()
@@ -121,9 +127,11 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 		return s, nil, err
 	}
 	if again, ok := f.(io.Seeker); ok && in.size >= text.Streamed && !outline {
+		memory.Bytes(taken * in.size)
 		if t, err := text.Stream(in, in.size, name, o); t != nil || err != nil {
 			return nil, t, err
 		}
+		memory.End()
 		if _, err := again.Seek(0, io.SeekStart); err != nil {
 			return nil, nil, input.Unreadable(name, err)
 		}
@@ -136,6 +144,10 @@ func begin(name string, o survey.Options, outline bool) (*survey.Survey, *text.R
 	t, err := text.Begin(b, name, o, outline)
 	return nil, t, err
 }
+
+// taken is the memory that a list of points takes, in times the bytes of its file: 40 bytes a
+// point, and its name, for some 20 to 35.
+const taken = 3
 
 // sized is a reader of known size.
 type sized struct {

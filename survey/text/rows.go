@@ -42,6 +42,7 @@ func (f *Reader) rows() error {
 	head, end := f.headLine(names), len(cuts)-1
 	f.data, f.dataBefore = data, m.first-1
 	f.pts = make([]survey.Point, 0, cuts[end].rows)
+	survey.InLargePages(f.pts)
 	up, room := f.lineUp(names), f.pts[:cuts[end].rows]
 
 	// Reading a row costs more than using it. So chunks are read ahead on every processor,

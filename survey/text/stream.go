@@ -82,6 +82,7 @@ func (s *stream) read() (plain bool, err error) {
 	skipped := len(s.s.Notes)
 	rows := bytes.Count(s.left, []byte("\n"))
 	s.pts = make([]survey.Point, 0, int(1.1*float64(s.size)/float64(len(s.left))*float64(rows))+rows) // room that is not used costs nothing
+	survey.InLargePages(s.pts)
 	s.many = true
 	if !s.skip() {
 		return false, nil

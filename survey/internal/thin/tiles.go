@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"iter"
 	"math/bits"
+	"pourplane/survey"
 	"runtime"
 	"slices"
 	"sync"
@@ -57,7 +58,7 @@ func (x *tiles[T]) full() *full[T] {
 	if len(x.room) == 0 {
 		x.gave = min(max(2*x.gave, 1), mostRoom)
 		x.room = make([]full[T], x.gave)
-		inLargePages(x.room)
+		survey.InLargePages(x.room)
 	}
 	of := &x.room[0]
 	x.room = x.room[1:]

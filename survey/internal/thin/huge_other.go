@@ -1,5 +1,0 @@
-//go:build !linux
-
-package thin
-
-func inLargePages[T any]([]T) {}
