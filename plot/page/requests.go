@@ -22,6 +22,7 @@ type Held struct {
 	Kind    string           `json:"kind"` // survey, walls, job, or "" if it cannot be read
 	Facts   []report.Fact    `json:"facts,omitempty"`
 	Remarks []report.Remarks `json:"remarks,omitempty"`
+	Doubts  []Refusal        `json:"doubts,omitempty"` // rows that may be misread, and why
 	Refused []Refusal        `json:"refused,omitempty"`
 }
 
@@ -79,8 +80,12 @@ func (q *asked) held(name string, given *job.Job) Held {
 		kind = "walls"
 	}
 	h.InKeys(given)
-	out := Held{Name: name, Kind: kind}
-	out.Facts, out.Remarks = report.HeldFacts(h, job.StyleOf(h.S, q.Show))
+	out, style := Held{Name: name, Kind: kind}, job.StyleOf(h.S, q.Show)
+	out.Facts, out.Remarks = report.HeldFacts(h, style)
+	for _, v := range h.Suspects {
+		at := v.Shot.At()
+		out.Doubts = append(out.Doubts, Refusal{Text: job.BlunderText(v).In(style), File: at.File, Line: at.Line, Row: q.in.row(at)})
+	}
 	return out
 }
 

@@ -6,7 +6,7 @@ import { fresh } from './floors.js';
 import { files as filesOf, writes } from './book.js';
 import { bookFile, bookOf } from './bookfile.js';
 import { drawWalls } from './floor.js';
-import { inBook, refusal } from './form.js';
+import { doubt, inBook, refusal } from './form.js';
 import { attempt, current, edit, first, refresh, use } from './job.js';
 import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
@@ -183,8 +183,14 @@ function setRole(name, role) {
 	return pairs.length ? edit(pairs) : null;
 }
 
+// factsOf are the facts about a file, without the doubtful shots where they have their rows.
+function factsOf(held, doubted) {
+	const k = held.facts.findIndex(f => f.head === 'Suspects');
+	return held.facts.slice(0, doubted && k >= 0 ? k : undefined).filter(f => f.head !== 'File');
+}
+
 // leaving leaves shots out of the floor, each with the reason that the papers show.
-function leaving() {
+function leaving(card) {
 	const out = current('survey.leave-out'), shot = id('shot'), reason = id('reason');
 	const failed = el('div', { 'aria-live': 'assertive' });
 	const set = async values => {
@@ -209,11 +215,18 @@ function leaving() {
 	}));
 	const file = first('survey.files');
 	if (writes(file)) return el('div', {}, out.length > 0 && el('p', {}, 'Left out:'), list, failed, el('p', {}, 'This file is from the field book: readings are changed and taken out there.'), inBook(file));
-	return el('details', { open: out.length > 0 }, el('summary', {}, `Leave shots out${out.length ? ` (${out.length})` : ''}`), list,
+	const host = el('details', { open: out.length > 0 }, el('summary', {}, `Leave shots out${out.length ? ` (${out.length})` : ''}`), list,
 		el('form', { onsubmit: submit, noValidate: true },
 			el('div', { class: 'field' }, el('label', { htmlFor: shot }, 'Shot'), which, el('p', { class: 'help' }, 'Its name, or file and line such as survey.csv:78.')),
 			el('div', { class: 'field' }, el('label', { htmlFor: reason }, 'Reason'), because, el('p', { class: 'help' }, 'Such as: rod on rubble.')),
 			failed, el('button', {}, 'Leave it out')));
+	// A doubtful row fills the form in.
+	card.addEventListener('leave', e => {
+		host.open = true;
+		which.value = e.detail;
+		because.focus();
+	});
+	return host;
 }
 
 async function taken(files) {
@@ -271,18 +284,22 @@ export function start(host) {
 				if (why) chosen.value = role;
 			},
 		}, roles.map(([value, text]) => el('option', { value, selected: value === role }, text)));
-		return el('li', { class: 'card' },
+		const card = el('li', { class: 'card' });
+		const doubts = (role === 'survey' && held?.doubts || []).map(r => doubt(r, () => card.dispatchEvent(new CustomEvent('leave', { detail: `${r.file}:${r.line}` }))));
+		card.append(...[
 			el('h3', { id: head }, file.name),
 			file.corrected && el('p', { class: 'small' }, `Corrected on this device: line ${file.corrected.join(', ')}`),
 			state.job && el('div', { class: 'field' }, el('label', { htmlFor: select }, `Use ${file.name} as`), chosen, failed),
 			state.job && !role && held?.kind === 'walls' && button('Use as walls', () => setRole(file.name, 'walls'), { class: 'main' }),
 			...(held?.refused ?? []).map(refusal),
 			...remarks(held?.remarks?.filter(r => r.head === 'Warnings')),
+			...doubts,
 			...role === 'survey' && file.name === first('survey.files') && seen()?.floor.hull ? [el('p', {}, 'No walls are given: the floor ends at the outer shots.'), drawWalls()] : [],
-			held?.facts && facts(held.facts.filter(f => f.head !== 'File')),
+			held?.facts && facts(factsOf(held, doubts.length > 0)),
 			...remarks(held?.remarks?.filter(r => r.head !== 'Warnings')),
-			role === 'survey' && file.name === first('survey.files') && held?.facts && leaving(),
-			el('div', { class: 'row' }, button('Remove this file', () => remove(file, role), { 'aria-describedby': head })));
+			role === 'survey' && file.name === first('survey.files') && held?.facts && leaving(card),
+			el('div', { class: 'row' }, button('Remove this file', () => remove(file, role), { 'aria-describedby': head }))].filter(Boolean));
+		return card;
 	}
 
 	async function remove(file, role) {

@@ -37,7 +37,7 @@ export function start(host) {
 		const a = seen();
 		nothing.hidden = state.answer !== null;
 		picture.hidden = a === null;
-		found.replaceChildren(state.answer || !a ? '' : facts(a.facts));
+		found.replaceChildren(...state.answer || !a ? [] : [facts(a.facts), a.floor.shots.some(s => s.doubt) ? el('p', { class: 'row' }, el('a', { class: 'button', href: '#shots' }, 'Correct it under Shots')) : '']);
 		nothing.replaceChildren(...a && state.refused.every(r => r.asks?.some(k => k.key.startsWith('target.')))
 			? [el('p', {}, 'The floor as found. The depths to fill come with the target.'), el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'))]
 			: noAnswer('The floor appears here when there are shots.'));

@@ -63,16 +63,26 @@ export function input(key, options = {}) {
 // refusal shows why there is no answer: the text, the row of the file, and an input for each
 // key that would settle it.
 export function refusal(r) {
-	const host = el('div', { class: 'refusal' }, el('p', { class: 'why' }, r.text));
-	if (r.row) host.append(el('p', { class: 'rowhead' }, `${r.file}, line ${r.line}`), el('pre', { class: 'fileRow', tabIndex: 0, 'aria-label': `line ${r.line} of ${r.file}` }, r.row));
 	const booked = r.file && writes(r.file);
-	if (booked) host.append(inBook(r.file, r.line));
-	const file = !booked && r.row && state.files.find(f => f.name === r.file), place = file && rowIn(file, r.line, r.row);
-	if (place) host.append(correcting(r, file, place));
+	const host = el('div', { class: 'refusal' }, el('p', { class: 'why' }, r.text), rowOf(r, booked));
 	const asks = (r.asks ?? []).filter(a => !booked || a.key !== 'survey.leave-out');
 	if (asks.length > 1) host.append(el('p', {}, 'One of these settles it:'));
 	for (const a of asks) host.append(asking(a));
 	return host;
+}
+
+// doubt shows a row that may be misread, to correct or to leave out by leave.
+export function doubt(r, leave) {
+	const booked = writes(r.file);
+	return el('div', { class: 'doubtful' }, el('p', {}, el('strong', {}, 'Check: '), r.text), rowOf(r, booked),
+		!booked && el('p', { class: 'row' }, button('Leave it out', leave, { 'aria-label': `Leave out line ${r.line}` })));
+}
+
+// rowOf is the row of a file that a text is about, with where it can be changed.
+function rowOf(r, booked) {
+	const file = !booked && r.row && state.files.find(f => f.name === r.file), place = file && rowIn(file, r.line, r.row);
+	return [r.row && [el('p', { class: 'rowhead' }, `${r.file}, line ${r.line}`), el('pre', { class: 'fileRow', tabIndex: 0, 'aria-label': `line ${r.line} of ${r.file}` }, r.row)],
+		booked && inBook(r.file, r.line), place && correcting(r, file, place)];
 }
 
 // inBook opens the field book at a line of a file that it writes.

@@ -151,3 +151,36 @@ func TestLetteringBesideMarks(t *testing.T) {
 	}
 	p.picture("letters-phone")
 }
+
+// A doubtful reading has its row on Shots, before there is a target: to correct, or to leave
+// out with a reason.
+func TestDoubtfulRow(t *testing.T) {
+	each(t, func(p *tab, screen string) {
+		p.give(map[string]string{"shots.csv": aStore(map[int]float64{8: 9.854, 13: 9.97})})
+		p.wait(`document.querySelectorAll('#shots .doubtful').length === 2`)
+		p.picture("doubt-" + screen)
+		if text := p.text("#shots .doubtful"); !strings.Contains(text, "shots.csv, line 9") || !strings.Contains(text, "8,2,1,9.854") {
+			p.Errorf("the row is shown as\n%s", text)
+		}
+		if text := p.text("#shots .facts"); strings.Contains(text, "suggest") {
+			p.Errorf("it is said twice:\n%s", text)
+		}
+		p.tap("Correct this row")
+		p.whole("doubt-row-" + screen)
+		p.enter("Line 9 of shots.csv", "8,2,1,9.954")
+		p.tap("Use the corrected row")
+		p.wait(`document.querySelectorAll('#shots .doubtful').length === 1`)
+		p.idle()
+		ask[bool](p, `(document.querySelector('#shots .doubtful button[aria-label="Leave out line 14"]').click(), true)`)
+		p.enter("Reason", "rod on rubble")
+		ask[bool](p, `([...document.querySelectorAll('#shots details form button')].find(b => b.textContent === 'Leave it out').click(), true)`)
+		p.wait(`!document.querySelector('#shots .doubtful')`)
+		p.idle()
+		if n := ask[int](p, `import('./state.js').then(m => m.state.ground.floor.shots.length)`); n != 19 {
+			p.Errorf("%d shots are left of the floor", n)
+		}
+		if text := p.text("#shots"); !strings.Contains(text, "rod on rubble") {
+			p.Errorf("the reason is lost:\n%s", text)
+		}
+	})
+}
