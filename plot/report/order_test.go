@@ -195,7 +195,7 @@ func TestClockTable(t *testing.T) {
 	if !strings.Contains(two, "Trucks by the clock") || strings.Contains(two, "Past the discharge limit") {
 		t.Error("two trucks in time: no table, or an empty column")
 	}
-	late := pageOf(t, runText(t, ramp+"[plant]\ntruck = \"1m3\"\n[pace]\nplacing-m3-per-hour = 0.5\ntruck-spacing = \"2h\"\n"))
+	late := pageOf(t, runText(t, ramp+"[plant]\ntruck = \"1m3\"\n[pace]\nplacing-m3-per-hour = 0.5\ntruck-spacing = \"30min\"\n"))
 	if !strings.Contains(late, "Past the discharge limit") {
 		t.Error("two trucks too late: no column of it")
 	}

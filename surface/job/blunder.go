@@ -230,13 +230,14 @@ func (w *Filled) OrderDoubt() unit.Text {
 }
 
 // instead is about what is ordered if the reading of the largest effect is wrong; "" if that
-// comes in as many trucks, if several materials share the fill or if nothing comes by the truck.
+// comes in as many trucks, if several materials share the fill, if nothing comes by the truck or
+// if the loads are planned: how many they were then is not known.
 func (w *Filled) instead() unit.Text {
 	b, need := w.largest()
-	if b == nil {
+	d := w.Delivery
+	if b == nil || d.Loads != nil {
 		return unit.Text{}
 	}
-	d := w.Delivery
 	name := doubtNamed(b.Shot)
 	if w.smallBags && need < order.BagsBelow {
 		return unit.Textf("If %s is wrong, order about %s, in bags: too little for a truck", name, unit.Volume(need))

@@ -35,6 +35,7 @@ func TestReadingInDoubtBesideTheOrder(t *testing.T) {
 		beside, instead, cut, m string
 	}{
 		{9.6, "[plant]\ntruck = \"6m3\"\n", 2, " (6.00 m³ if shot 132 is misread)", "If shot 132 is wrong, order about 6.00 m³, 1 truck", "", " (only because shot 132 reads 300 mm low; otherwise 100 mm)"},
+		{9.6, "[plant]\ntruck = \"6m3\"\n[pace]\nplacing-m3-per-hour = 4\n", 2, " (6.00 m³ if shot 132 is misread)", "", "", " (only because shot 132 reads 300 mm low; otherwise 100 mm)"}, // loads are planned
 		{9.8, "[plant]\ntruck = \"6m3\"\n", 2, " (6.00 m³ if shot 132 is misread)", "If shot 132 is wrong, order about 6.00 m³, 1 truck", "", " (only because shot 132 reads 100 mm low; otherwise 100 mm)"},
 		// As many trucks either way: the order alone differs.
 		{9.6, "[plant]\ntruck = \"5m3\"\nshort-load = \"1m3\"\n", 2, " (6.00 m³ if shot 132 is misread)", "", "", " (only because shot 132 reads 300 mm low; otherwise 100 mm)"},

@@ -20,7 +20,7 @@ func (h *Result) planLoads() error {
 	if err != nil {
 		return err
 	}
-	if s.Smaller() && s.Pace.Spacing == 0 && h.Job.Pace.Placing > 0 { // an assumed pace changes no order
+	if s.Smaller() && h.Job.Pace.Placing > 0 { // an assumed pace changes no order
 		h.smallerLoads(upTo)
 	}
 	if upTo == nil {
@@ -67,7 +67,7 @@ func (h *Result) smallerLoads(upTo []float64) {
 		if len(s.Stops) == 0 {
 			h.Notes = survey.Without(h.Notes, byClock)
 		}
-		h.Notes = slices.Concat(survey.By(byLate, s.Late), h.Notes)
+		h.Notes = slices.Concat(survey.By(byLate, s.Late), survey.Without(h.Notes, byWait), survey.By(byWait, s.Waits))
 		d := &h.Delivery
 		d.Loads, d.Trucks, d.Notes = loads, len(loads), nil
 		d.Full, d.Last = slices.Max(volumes), volumes[len(volumes)-1]
@@ -109,6 +109,16 @@ func (h *Result) mixUpTo() ([]float64, error) {
 	if h.Bays == nil || len(h.Bays.Bays) < 2 {
 		return nil, nil
 	}
+	out, err := h.placedBy()
+	if err != nil {
+		return nil, err
+	}
+	out[len(out)-1] = h.Schedule.Volume
+	return out, nil
+}
+
+// placedBy returns how much of what comes by truck each bay needs, m³, added up bay by bay.
+func (h *Result) placedBy() ([]float64, error) {
 	var nets, areas []float64
 	for i := range h.Bays.Bays {
 		net, area, err := h.trucked(&h.Bays.Bays[i])
@@ -117,9 +127,7 @@ func (h *Result) mixUpTo() ([]float64, error) {
 		}
 		nets, areas = append(nets, net), append(areas, area)
 	}
-	out := h.Takeoff.UpTo(nets, areas)
-	out[len(out)-1] = h.Schedule.Volume
-	return out, nil
+	return h.Takeoff.UpTo(nets, areas), nil
 }
 
 // trucked is the volume of a bay that comes by truck, m³, and its area, m².

@@ -120,8 +120,17 @@ func TestOrderOfLoadsInWords(t *testing.T) {
 			t.Errorf("beside the plan: %q", got)
 		}
 	}
-	// Spaced by the job, or at a pace that nobody gave, full loads stay and the advice is only that.
-	for _, keys := range []string{"placing-m3-per-hour = 4\ntruck-spacing = \"20min\"\n", "placing-m3-per-hour = 4\ntruck-spacing = \"60min\"\n", "travel = \"45min\"\n"} {
+	// Spaced by the job the trucks serve the bays too: 75 min apart the crew waits 15 for the second.
+	r = solved(t, text+"[plant]\ntruck = \"6m3\"\n[pace]\nplacing-m3-per-hour = 4\ntruck-spacing = \"75min\"\n"+acrossAt(8), files)
+	if got := warned(r, "order 2 trucks: 4.00 m³ for bay 1, then 2.00 m³ for bay 2, on site 1 h 15 min later. "); len(got) != 1 || fmt.Sprint(r.BayTrucks) != "[[1] [2]]" {
+		t.Errorf("trucks %v of the bays, %q", r.BayTrucks, warned(r, "order "))
+	}
+	if got := warned(r, "the crew is idle"); !reflect.DeepEqual(got, []string{"truck 2 of 2: the crew is idle 15 min before it comes"}) {
+		t.Errorf("%q", got)
+	}
+	// Spaced so close that the second waits past its limit, or at a pace that nobody gave, full loads
+	// stay and the advice is only that.
+	for _, keys := range []string{"placing-m3-per-hour = 4\ntruck-spacing = \"20min\"\n", "travel = \"45min\"\n"} {
 		r := solved(t, text+"[plant]\ntruck = \"6m3\"\n[pace]\n"+keys+acrossAt(8), files)
 		if r.Delivery.Trucks != 1 || r.Delivery.Loads != nil || len(warned(r, "Order loads of max")) != 1 {
 			t.Errorf("%s: %d trucks, loads %v, %q", keys, r.Delivery.Trucks, r.Delivery.Loads, warned(r, "Order loads"))
@@ -203,5 +212,22 @@ func TestBaysShareWhatComesByTruck(t *testing.T) {
 	// 0.18 m³ in bags of 12 L.
 	if len(r.Bought) != 2 || r.Bought[0].Bags+r.Bought[1].Bags != 15 {
 		t.Errorf("bought %+v, by hand 15 bags", r.Bought)
+	}
+}
+
+// A bay is judged by what is placed in it, not by its share of the whole: 0.5 m³ that fills the
+// hopper goes through the first of three bays of 2 m³, and 30 min at 4 m³/h are 2 m³. By their
+// shares all three were 2.17 m³. With 1 m³ in the hopper, bays for the working time are six of 1 m³.
+func TestABayIsJudgedByItsOwnVolume(t *testing.T) {
+	t.Parallel()
+	text, files := sixCubic()
+	pace := "[pace]\nplacing-m3-per-hour = 4\nworking-time = \"30min\"\n"
+	got := warned(solved(t, text+"[plant]\ntruck = \"8m3\"\nhopper = \"0.5m3\"\n"+pace+acrossAt(4, 8), files), "working time: ")
+	if len(got) != 1 || !strings.Contains(got[0], "more is in bay 1 of 3. ") {
+		t.Errorf("%q, want bay 1 alone", got)
+	}
+	r := solved(t, text+"[plant]\ntruck = \"8m3\"\nhopper = \"1m3\"\n"+pace, files)
+	if got := warned(r, "more is in bay"); len(r.Bays.Bays) != 6 || got != nil {
+		t.Errorf("%d bays, warned of %q", len(r.Bays.Bays), got)
 	}
 }

@@ -11,7 +11,7 @@ import (
 	"pourplane/survey"
 )
 
-// The demo orders one plan: a truck for each bay. An assumed pace changes no order, and bays in
+// The demo orders one plan: a truck for each bay, also if the job spaces them. An assumed pace changes no order, and bays in
 // time for one truck are all served by it.
 func TestTrucksServeBays(t *testing.T) {
 	text, err := fs.ReadFile(demo, "job.toml")
@@ -27,7 +27,7 @@ func TestTrucksServeBays(t *testing.T) {
 		{"", "", "[[1] [2]]", 2, "order 2 trucks: "},
 		{"placing-m3-per-hour = 6", "", "[[1] [1]]", 0, "Order loads of max"},
 		{`travel = "30min"`, `travel = "15min"`, "[[1] [1]]", 0, "place it in the 2 bays laid out"},
-		{`travel = "30min"`, "travel = \"30min\"\ntruck-spacing = \"30min\"", "[[1] [1]]", 0, "Order loads of max"},
+		{`travel = "30min"`, "travel = \"30min\"\ntruck-spacing = \"30min\"", "[[1] [2]]", 2, "for bay 2, on site 30 min later"},
 	} {
 		h := solved(t, strings.Replace(string(text), c.was, c.is, 1), demo)
 		sum := 0.0

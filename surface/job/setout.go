@@ -31,7 +31,7 @@ func (h *Result) cutBays(e *entries) {
 		if s == nil || s.Bays < 2 {
 			return
 		}
-		// The clock uses the ordered volume, a bay its net volume.
+		// The clock uses the ordered volume, a bay its net volume: see layBays.
 		rules.Most, key = s.Bay*h.served()/s.Volume, "pace.working-time"
 	}
 	if h.US {
@@ -43,12 +43,10 @@ func (h *Result) cutBays(e *entries) {
 	if e.err != nil {
 		return
 	}
-	bays, err := setout.CutBays(h.Floor, h.Filled.Fill.Target, rules)
-	e.failed(key, err)
-	if e.err != nil {
+	if e.failed(key, h.layBays(rules, key != "bays")); e.err != nil {
 		return
 	}
-	h.Bays = &bays
+	bays := h.Bays
 	if len(bays.Bays) > 1 && h.Pins != nil {
 		h.Pins.Begin(bays.Bays[0].Floor) // the bays are placed in their order
 	}
@@ -56,8 +54,55 @@ func (h *Result) cutBays(e *entries) {
 		e.failed(key, err)
 		return
 	}
-	h.countBays(key == "bays")
+	e.failed(key, h.countBays(key == "bays"))
 	h.Notes = append(h.Notes, bays.Notes...)
+}
+
+// fittings is how often bays for the working time are cut anew; own choice.
+const fittings = 8
+
+// layBays cuts the floor into bays. Bays for the working time are made smaller until each is
+// placed in it: what is lost in the pump is all in the first.
+func (h *Result) layBays(rules setout.BayRules, inTime bool) error {
+	for range fittings {
+		bays, err := setout.CutBays(h.Floor, h.Filled.Fill.Target, rules)
+		if err != nil {
+			return err
+		}
+		if h.Bays = &bays; !inTime || len(bays.Bays) == 0 {
+			return nil
+		}
+		placed, err := h.inBays()
+		if err != nil {
+			return err
+		}
+		most := slices.Max(placed)
+		if most <= h.Schedule.Bay*(1+1e-9) {
+			return nil
+		}
+		rules.Most *= h.Schedule.Bay / most
+	}
+	return nil
+}
+
+// inBays returns the volume placed in each bay, m³: its own net volume with what is lost in it.
+func (h *Result) inBays() ([]float64, error) {
+	if h.Service != nil && h.Delivery.Volume == 0 { // all in bags
+		var out []float64
+		for i := range h.Bays.Bays {
+			need, _, err := h.inBay(&h.Bays.Bays[i])
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, need)
+		}
+		return out, nil
+	}
+	out, err := h.placedBy()
+	for i := len(out) - 1; i > 0; i-- {
+		out[i] -= out[i-1]
+	}
+	return out, err
 }
 
 // served returns the net volume that some material serves, m³.
@@ -117,22 +162,22 @@ func (h *Result) servedIn(b *setout.Bay) (order.Service, order.Floor, error) {
 
 // countBays makes the laid-out bays those of all outputs, and rewrites the warnings of
 // the clock for them: bays of the job that can be placed in time settle the warning.
-func (h *Result) countBays(chosen bool) {
+func (h *Result) countBays(chosen bool) error {
 	s := h.Schedule
 	if s == nil || s.Bays == 0 {
-		return
+		return nil
 	}
 	s.Bays = len(h.Bays.Bays)
 	if len(s.Stops) == 0 {
-		return
+		return nil
+	}
+	placed, err := h.inBays()
+	if err != nil {
+		return err
 	}
 	var late []string
 	for i, b := range h.Bays.Bays {
-		in := b.Fill.Fill
-		if h.BayUnserved != nil {
-			in -= h.BayUnserved[i]
-		}
-		if in*s.Volume/h.served() > s.Bay*(1+1e-9) {
+		if placed[i] > s.Bay*(1+1e-9) {
 			late = append(late, b.Name)
 		}
 	}
@@ -147,6 +192,7 @@ func (h *Result) countBays(chosen bool) {
 	case !chosen:
 		warn("working time: placing takes %s and the mix can be worked for %s: place it in the %d bays laid out (max %s each), or place faster", Minutes(s.Placing), working, s.Bays, unit.Volume(s.Bay))
 	}
+	return nil
 }
 
 // LiftsOf returns the max number of lifts that a part of the floor takes.

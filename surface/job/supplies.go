@@ -337,6 +337,7 @@ const (
 	byDelivery = "delivery"
 	byLoad     = "load"  // cautions about the load
 	byLate     = "late"  // trucks that are not empty in time
+	byWait     = "wait"  // trucks that wait, and a crew that is idle
 	byClock    = "clock" // a pour that takes longer than the mix can be worked
 )
 
@@ -457,7 +458,7 @@ func (h *Result) clock(e *entries) {
 	h.Supplies.Schedule = &sched
 	// A truck that is not empty in time is rejected: this comes before any other advice
 	// on the order.
-	h.Notes = slices.Concat(survey.By(byLate, sched.Late), h.Notes, sched.Notes, survey.By(byClock, sched.Stops))
+	h.Notes = slices.Concat(survey.By(byLate, sched.Late), h.Notes, sched.Notes, survey.By(byWait, sched.Waits), survey.By(byClock, sched.Stops))
 }
 
 func (h *Result) coatsOf(e *entries) {

@@ -18,7 +18,7 @@ type Pace struct {
 	Spacing   time.Duration // between two trucks; 0: each comes when the one before it is empty
 	US        bool          // US defaults
 	Truck     float64       // m³ a load; 0: as in [Plant]
-	Loads     []float64     // m³ of each truck, each on site as the one before is empty; nil: full loads and the remainder
+	Loads     []float64     // m³ of each truck; nil: full loads and the remainder
 	Short     float64       // m³: less is a short load; 0: as in [Plant]
 	Step      float64       // m³: the plant loads whole steps; 0: any volume
 	Site      bool          // mixed on site: there are no trucks, and the truck fields are ignored
@@ -62,6 +62,7 @@ type Schedule struct {
 	Area    float64       // m² of a bay at the mean depth; 0: unknown
 	Stops   []survey.Note // the pour takes longer than the mix can be worked: solved by bays up to Bay
 	Late    []survey.Note // trucks that are not empty in time, and the cure
+	Waits   []survey.Note // trucks that wait, and a crew that is idle
 	Notes   []survey.Note
 
 	assumed bool // the pace was not given
@@ -172,7 +173,8 @@ func (p Pace) Schedule(f Floor, volume float64) (Schedule, error) {
 		if err := s.drive(); err != nil {
 			return Schedule{}, err
 		}
-		s.judge()
+		s.judgeLate()
+		s.judgeWaits()
 	}
 	return s, s.bays(f)
 }
@@ -192,7 +194,7 @@ func (s *Schedule) drive() error {
 	var free time.Duration // when the truck ahead is empty
 	for i, load := range loads {
 		t := Truck{Volume: load, Arrives: time.Duration(i) * s.Spacing}
-		if p.Loads != nil {
+		if p.Loads != nil && p.Spacing == 0 {
 			t.Arrives = free
 		}
 		t.Batched = t.Arrives - p.Travel
@@ -209,21 +211,20 @@ func (s *Schedule) drive() error {
 	return nil
 }
 
-// judge warns of problems with the trucks.
-func (s *Schedule) judge() {
+// judgeWaits warns of trucks that wait, and of a crew that is idle.
+func (s *Schedule) judgeWaits() {
 	p := s.Pace
-	s.judgeLate()
 	for i, t := range s.Trucks {
 		name := fmt.Sprintf("truck %d of %d", i+1, len(s.Trucks))
 		if t.Waits >= time.Minute {
-			s.warn(&s.Notes, "%s: arrives at %s and waits %s for the one ahead; space the trucks %s", name, span(t.Arrives), span(t.Waits), span(p.placing(p.steps(p.Truck))))
+			s.warn(&s.Waits, "%s: arrives at %s and waits %s for the one ahead; space the trucks %s", name, span(t.Arrives), span(t.Waits), span(p.placing(p.steps(p.Truck))))
 		}
 		if t.Idle >= time.Minute && i > 0 {
 			joint := ""
 			if p.Working > 0 && t.Idle+p.Level > p.Working {
 				joint = ", longer than the mix can be worked: a cold joint, unless a bay ends there"
 			}
-			s.warn(&s.Notes, "%s: the crew is idle %s before it comes%s", name, span(t.Idle), joint)
+			s.warn(&s.Waits, "%s: the crew is idle %s before it comes%s", name, span(t.Idle), joint)
 		}
 	}
 }

@@ -79,7 +79,7 @@ func TestTrucksByTheClock(t *testing.T) {
 			t.Errorf("%s: second truck %+v", c.name, got)
 		}
 		near(t, c.name+": late", got.Late, c.late)
-		if said := words(slices.Concat(s.Late, s.Notes), survey.Warning); (c.said == "") != (said == "") || !strings.Contains(said, c.said) {
+		if said := words(slices.Concat(s.Late, s.Waits), survey.Warning); (c.said == "") != (said == "") || !strings.Contains(said, c.said) {
 			t.Errorf("%s: warned of %q, want %q", c.name, said, c.said)
 		}
 	}
@@ -101,7 +101,7 @@ func TestTrucksThatAreLateAlikeAreWarnedOfOnce(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := words(slices.Concat(s.Late, s.Notes), survey.Warning); !strings.HasPrefix(got, want) || strings.Count(got, "\n") != 1 {
+		if got := words(slices.Concat(s.Late, s.Waits), survey.Warning); !strings.HasPrefix(got, want) || strings.Count(got, "\n") != 1 {
 			t.Errorf("at %g m³/h: %q, want %q", placing, got, want)
 		}
 	}
@@ -127,7 +127,7 @@ func TestLoadsAreWholeSteps(t *testing.T) {
 		}
 		near(t, "full", s.Trucks[0].Volume, d.Full)
 		near(t, "last", s.Trucks[2].Volume, d.Last)
-		if said := words(slices.Concat(s.Late, s.Notes), survey.Warning); !strings.Contains(said, "Order loads of max "+fresh) {
+		if said := words(slices.Concat(s.Late, s.Waits), survey.Warning); !strings.Contains(said, "Order loads of max "+fresh) {
 			t.Errorf("at %g m³/h: %q, want loads of %s", placing, said, fresh)
 		}
 	}
@@ -135,7 +135,7 @@ func TestLoadsAreWholeSteps(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if said := words(slices.Concat(s.Late, s.Notes), survey.Warning); !strings.Contains(said, "Not one step of 0.50 m³ can be placed in time") {
+	if said := words(slices.Concat(s.Late, s.Waits), survey.Warning); !strings.Contains(said, "Not one step of 0.50 m³ can be placed in time") {
 		t.Errorf("0.4 m³ in time: %q", said)
 	}
 }

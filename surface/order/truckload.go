@@ -44,13 +44,13 @@ func (p Pace) UpTo(v float64) float64 {
 // Most is the max load, m³, that is empty in time if it does not wait; 0: none.
 func (s *Schedule) Most() float64 { return min(s.Fresh, s.Pace.steps(s.Pace.Truck)) }
 
-// Reload replaces full loads by others, each on site as the one before is empty, and the
-// warnings of late trucks by one that says what to order. It reports whether every truck is
+// Reload replaces full loads by others, each on site as the one before is empty unless the pace
+// has a spacing, and the warnings of late trucks by one that says what to order. It reports whether every truck is
 // then empty in time; if not, s is unchanged. Loads that keep to the bays settle Stops too if
 // bays is set.
 func (s *Schedule) Reload(loads []Truckload, bays bool) bool {
 	again := *s
-	again.Trucks, again.Late, again.Pace.Loads = nil, nil, nil
+	again.Trucks, again.Late, again.Waits, again.Pace.Loads = nil, nil, nil, nil
 	for _, l := range loads {
 		if l.Volume <= hair {
 			return false
@@ -61,6 +61,7 @@ func (s *Schedule) Reload(loads []Truckload, bays bool) bool {
 		return false
 	}
 	again.warn(&again.Late, "%s. %s%s%s", again.orders(loads), s.why(), again.working(bays), again.shortLoads())
+	again.judgeWaits()
 	if bays {
 		again.Stops = nil
 	}
@@ -73,6 +74,9 @@ func (s *Schedule) orders(loads []Truckload) unit.Text {
 	text := unit.Textf("order %d trucks: %s", len(loads), InWords(loads, s.Pace.Step, s.Pace.US))
 	if len(s.Trucks) == 2 {
 		return unit.Textf("%s, on site %s later", text, span(s.Trucks[1].Arrives))
+	}
+	if s.Pace.Spacing > 0 {
+		return unit.Textf("%s, %s apart", text, span(s.Pace.Spacing))
 	}
 	return unit.Textf("%s, each on site as the one before is empty", text)
 }
