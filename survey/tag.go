@@ -108,6 +108,13 @@ func (p Point) OnLine(n int) Point {
 	return p
 }
 
+// Put makes p a point at x, y, z with the tag of like, which has a line, on line n. It is faster
+// than [Point.OnLine] for many points.
+func (p *Point) Put(like *Point, n uint32, x, y, z float64) {
+	p.X, p.Y, p.Z = x, y, z
+	p.tag, p.line, p.col = like.tag, n, like.col
+}
+
 func (p Point) onLine(n int) Point {
 	t := p.Tag()
 	t.At.Line = n

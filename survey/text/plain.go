@@ -117,13 +117,7 @@ func (up *lineUp) scan(data []byte, line int, passed *passedOver, room []survey.
 	for at := 0; at < end; line++ {
 		begin := at
 		if up.three {
-			if next := up.decimals(data, at, &v); next > 0 {
-				p := &room[n]
-				*p = up.tagged.OnLine(line)
-				p.X, p.Y, p.Z = v[fieldX], v[fieldY], v[fieldZ]
-				if z := math.Abs(p.Z); z == 0 || z >= leastMarker && isMarker(p.Z, unit.Metre) {
-					s.odd = append(s.odd, int32(n))
-				}
+			if next := up.put(data, at, line, &room[n], n, &s.odd); next > 0 {
 				n, at = n+1, next
 				continue
 			}
@@ -148,8 +142,9 @@ func (up *lineUp) scan(data []byte, line int, passed *passedOver, room []survey.
 			continue
 		}
 		p := &room[n]
-		*p = up.tagged.OnLine(line)
-		p.X, p.Y, p.Z = v[0], v[1], v[2]
+		if p.Put(&up.tagged, uint32(line), v[0], v[1], v[2]); line > math.MaxUint32 {
+			*p = p.OnLine(line)
+		}
 		if z := math.Abs(v[2]); z == 0 || z >= marker && isMarker(v[2], up.units[2]) {
 			s.odd = append(s.odd, int32(n))
 		}
@@ -321,13 +316,14 @@ func (up *lineUp) cells(l string) *scanRow {
 	return r
 }
 
-// decimals reads a row of three decimals at data[at:], in metres, each as decimal reads
-// nearly every number. It returns where the next row begins, and 0 for any other row.
-func (up *lineUp) decimals(data []byte, at int, v *[3]float64) (next int) {
-	for k, of := range up.fields {
-		if at+9 > len(data) {
-			return 0
-		}
+// put reads a row of three decimals at data[at:], in metres, each as decimal reads nearly every
+// number, into p, point n. It returns where the next row begins, and 0 for any other row.
+func (up *lineUp) put(data []byte, at, line int, p *survey.Point, n int, odd *[]int32) (next int) {
+	if len(data)-at < longestThree || len(up.fields) != 3 || line > math.MaxUint32 {
+		return 0
+	}
+	var v [4]float64
+	for k, of := range (*[3]holds)(up.fields) {
 		neg := uint64(0)
 		if data[at] == '-' {
 			neg = 1
@@ -335,21 +331,53 @@ func (up *lineUp) decimals(data []byte, at int, v *[3]float64) (next int) {
 		at += int(neg)
 		w := binary.LittleEndian.Uint64(data[at:])
 		first, second, t := nonDigits(w)
-		if second >= 64 || second <= 8 || byte(w>>(first&63)) != '.' {
-			return 0
-		}
 		want := up.sep
 		if k == 2 {
 			want = '\n'
 		}
-		if byte(w>>(second&63)) != want {
+		if second >= 64 || second <= 8 || byte(w>>(first&63)) != '.' || byte(w>>(second&63)) != want {
 			return 0
 		}
-		f := float64(digits(t, first, second)) / tens[(second-first)/8-1&7]
-		v[of] = math.Float64frombits(math.Float64bits(f) | neg<<63)
+		f := float64(digits(t, first, second)) / tens[((second-first)/8-1)&7]
+		v[of&3] = math.Float64frombits(math.Float64bits(f) | neg<<63)
 		at += int(second/8) + 1
 	}
+	p.Put(&up.tagged, uint32(line), v[fieldX], v[fieldY], v[fieldZ])
+	if z := math.Abs(v[fieldZ]); z == 0 || z >= leastMarker && isMarker(v[fieldZ], unit.Metre) {
+		*odd = append(*odd, int32(n))
+	}
 	return at
+}
+
+// longestThree is the number of bytes of the longest row that put reads: signs, and numbers of
+// seven characters.
+const longestThree = 3 * (1 + 7 + 1)
+
+// threes reads the lines of data[:end], which must be nothing but rows of put, in two halves in
+// turn: where a number begins is known only when the one before it has been read, and meanwhile the
+// processor reads the other half. It reports false for any other lines. Behind them are
+// longestThree bytes of whatever value.
+func (up *lineUp) threes(data []byte, end, line int, room []survey.Point) (s scanned, ok bool) {
+	mid := min(lineEnd(data[:end], end/2)+1, end)
+	from := bytes.Count(data[:mid], []byte("\n"))
+	var later []int32
+	a, b, i, j := 0, mid, 0, from
+	for a < mid || b < end {
+		if a < mid {
+			if a = up.put(data, a, line+i, &room[i], i, &s.odd); a == 0 {
+				return s, false
+			}
+			i++
+		}
+		if b < end {
+			if b = up.put(data, b, line+j, &room[j], j, &later); b == 0 {
+				return s, false
+			}
+			j++
+		}
+	}
+	s.pts, s.odd = room[:j], append(s.odd, later...)
+	return s, b == end && j == len(room)
 }
 
 // nonDigits returns where the first and the second byte of w that is no digit begin, in

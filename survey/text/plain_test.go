@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -156,7 +157,10 @@ func randomDecimal(r *rand.Rand) string {
 // digits and a point are.
 func TestRowsOfDecimals(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
-	up := &lineUp{sep: ';', fields: []holds{fieldY, fieldZ, fieldX}}
+	up := &lineUp{sep: ';', fields: []holds{fieldY, fieldZ, fieldX}, tagged: survey.Point{}.With(survey.Tag{At: survey.Pos{File: "f", Line: 1}})}
+	var p survey.Point
+	var odd []int32
+	behind := strings.Repeat("1234567", 4)
 	for range 1_000_000 / 3 {
 		var texts [3]string
 		easy := true
@@ -169,10 +173,14 @@ func TestRowsOfDecimals(t *testing.T) {
 			easy = easy && len(digits) <= 7 && len(digits) > 1 && strings.Contains(digits, ".")
 		}
 		row := strings.Join(texts[:], ";") + "\n"
-		var v [3]float64
-		next := up.decimals([]byte("x"+row+"1234567"), 1, &v)
+		odd = nil
+		next := up.put([]byte("x"+row+behind), 1, 12, &p, 5, &odd)
+		v := [3]float64{p.X, p.Y, p.Z}
 		if next == 0 && easy || next != 0 && next != 1+len(row) {
 			t.Fatalf("%q: next row at %d", row, next)
+		}
+		if next > 0 && (p.At() != survey.Pos{File: "f", Line: 12} || len(odd) > 0 != (p.Z == 0 || isMarker(p.Z, unit.Metre))) {
+			t.Fatalf("%q: at %v, odd %v", row, p.At(), odd)
 		}
 		for k, text := range texts {
 			if want, err := strconv.ParseFloat(text, 64); next > 0 && (err != nil || math.Float64bits(v[up.fields[k]]) != math.Float64bits(want)) {
@@ -181,9 +189,55 @@ func TestRowsOfDecimals(t *testing.T) {
 		}
 	}
 	for _, row := range []string{"1.5;2.5;3.5;", "1.5;2.5;3.5 ", " 1.5;2.5;3.5", "1.5;2.5\n3.5\n4", "1.5;2.5;", "1.5;+2.5;3.5\n", "1..5;2.5;3.5\n", "1.5;--2.5;3.5\n", "-;2.5;3.5\n", ".;2.5;3.5\n", "1,5;2.5;3.5\n", "1.5;2.5;3.5e1\n", ""} {
-		var v [3]float64
-		if next := up.decimals([]byte(row+"1234567"), 0, &v); next != 0 {
-			t.Errorf("%q: read as %v", row, v)
+		if next := up.put([]byte(row+behind), 0, 1, &p, 0, &odd); next != 0 {
+			t.Errorf("%q: read as %v", row, p)
+		}
+	}
+}
+
+// Lines that are all rows of three short decimals are points in their order, whatever is behind
+// them. Any other lines are not taken.
+func TestThrees(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	up := &lineUp{sep: ',', fields: []holds{fieldX, fieldY, fieldZ}, three: true, units: [3]unit.Length{unit.Metre, unit.Metre, unit.Metre},
+		tagged: survey.Point{}.With(survey.Tag{At: survey.Pos{File: "f", Line: 1}})}
+	for range 3000 {
+		rows, text := 1+r.IntN(9), ""
+		var want []string
+		var odd []int32
+		for i := range rows {
+			z := float64(r.IntN(3))
+			want = append(want, fmt.Sprint(float64(i)+0.5, -2.5, z, i+4))
+			text += fmt.Sprintf("%d.5,-2.5,%.*f\n", i, 1+r.IntN(4), z)
+			if z == 0 {
+				odd = append(odd, int32(i))
+			}
+		}
+		plain := true
+		switch at := r.IntN(len(text)); r.IntN(4) {
+		case 0:
+			text, plain = text[:at]+string("\n# x\r\""[r.IntN(6)])+text[at:], false
+		case 1:
+			text, plain = text[:len(text)-1], false
+		}
+		lines := strings.Count(text, "\n")
+		if !strings.HasSuffix(text, "\n") {
+			lines++
+		}
+		behind := []string{strings.Repeat("\n", longestThree), strings.Repeat("1", longestThree), "\n" + strings.Repeat("1.5,2.5,3.5\n", 3)}[r.IntN(3)][:longestThree]
+		s, ok := up.threes([]byte(text+behind), len(text), 4, make([]survey.Point, lines))
+		if ok && !plain {
+			t.Fatalf("%q is taken", text)
+		}
+		if !plain {
+			continue
+		}
+		var got []string
+		for _, p := range s.pts {
+			got = append(got, fmt.Sprint(p.X, p.Y, p.Z, p.At().Line))
+		}
+		if !ok || !slices.Equal(got, want) || !slices.Equal(s.odd, odd) {
+			t.Fatalf("%q: %t %v odd %v, want %v odd %v", text, ok, got, s.odd, want, odd)
 		}
 	}
 }

@@ -149,10 +149,10 @@ func (s *stream) block() ([]byte, error) {
 	if n := len(s.free); n > 0 {
 		b, s.free = s.free[n-1], s.free[:n-1]
 	} else {
-		b = make([]byte, max(chunkSize, headSize))
+		b = make([]byte, max(chunkSize, headSize)+longestThree)
 	}
 	n := copy(b, s.left)
-	more, err := io.ReadFull(s.r, b[n:])
+	more, err := io.ReadFull(s.r, b[n:len(b)-longestThree])
 	s.end = err != nil
 	if err := unlessEnd(s.name, err); err != nil {
 		return nil, err
@@ -172,6 +172,12 @@ func (s *stream) block() ([]byte, error) {
 // scan reads the rows of a block. Its error says that not all are plain.
 func (s *stream) scan(b *streamed) (out batch) {
 	lines := b.lines
+	var ok bool
+	if s.up.three && len(lines) > 0 {
+		if out.plain, ok = s.up.threes(lines[:len(lines)+longestThree], len(lines), b.from.line, b.room); ok {
+			return out
+		}
+	}
 	if bytes.IndexByte(lines, '"') >= 0 || bytes.IndexByte(lines, 0) >= 0 || bytes.IndexByte(lines, 0x1a) >= 0 || !utf8.Valid(lines) {
 		out.err = errNotPlain
 		return out
@@ -188,7 +194,6 @@ func (s *stream) scan(b *streamed) (out batch) {
 		lines, out.passed = s.form.prepare(lines, b.from.line, len(s.layout.columns), s.lastIsText())
 		passed = nil
 	}
-	var ok bool
 	if out.plain, out.rows, ok = s.up.scan(lines, b.from.line, passed, b.room); !ok || len(out.rows) > 0 {
 		out.err = errNotPlain
 	}
