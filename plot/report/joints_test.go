@@ -67,3 +67,28 @@ func TestSteelStopsAtMovementJoints(t *testing.T) {
 		}
 	}
 }
+
+// A joint that is drawn in a job without [joints] is no movement joint to the bars, which cross it:
+// the first page and the section on steel say where. A kind of joint in the job settles it.
+func TestJointsThatTheJobLeavesOut(t *testing.T) {
+	for _, c := range []struct {
+		name, keys, warned, section string
+	}{
+		{"bars", "[bars]\nsize = \"8\"\nspacing = \"250mm\"\n", "This list has bars across it: do not cut or place steel there", "The steel below is drawn across east joint: from west 2.000 m"},
+		{"mesh", "[mesh]\nsheet-length = \"3m\"\nsheet-width = \"2m\"\nmass-kgm2 = 2.0\n", "This list has sheets across it: place none there", "The steel below is drawn across east joint: from west 2.000 m"},
+		{"no steel", "", "A movement joint is carried through the fill, and no steel may cross it", ""},
+		{"contraction", "[bars]\nsize = \"8\"\nspacing = \"250mm\"\n[joints]\nlength = \"4m\"\nkind = \"contraction\"\n", "", ""},
+	} {
+		files := rampFiles()
+		files["walls.csv"].Data = append(files["walls.csv"].Data, "east joint,line,2,0\neast joint,line,2,4\n"...)
+		h := ranOn(t, ramp+c.keys, files)
+		first := strings.Join(h.h.summarySection(true).Warnings, "\n")
+		where := "Joint in the plan, but not in the job: east joint: from west 2.000 m, south 0.000 m to west 2.000 m, south 4.000 m"
+		if strings.Contains(first, where) != (c.warned != "") || !strings.Contains(first, c.warned) {
+			t.Errorf("%s: first page:\n%s", c.name, first)
+		}
+		if text := strings.Join(h.h.steelSection().Text, "\n"); !strings.Contains(text, c.section) || c.section == "" && strings.Contains(text, "drawn across") {
+			t.Errorf("%s: reinforcement:\n%s", c.name, text)
+		}
+	}
+}

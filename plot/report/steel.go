@@ -104,6 +104,9 @@ func lowChairs(b *setout.Bars, u unit.Style) string {
 
 // atJoints says what the steel does at movement joints, if there are any.
 func (h *Handover) atJoints() []string {
+	if at := h.JointsUnsaid; at != nil {
+		return []string{"The steel below is drawn across " + unit.Join(at, "; ").In(h.Style) + ". The job does not say if that is a movement joint: no steel may cross one."}
+	}
 	if h.Joints == nil || !h.Movement {
 		return nil
 	}

@@ -43,13 +43,15 @@ type Supplies struct {
 	// JointsUndrawn: movement joints, of which the plan has no lines, or shorter ones than
 	// the job says.
 	JointsUndrawn bool
-	Spacing       order.Spacing // of contraction joints at the mean depth
-	Currency      string
-	Price         float64     // price of 1 m³ of the mix
-	Whole         order.Floor // the whole fill, whatever serves it
-	Heaviest      float64     // kg/m³, max unit weight of the materials of the fill
-	materials     order.Materials
-	Total         total
+	// JointsUnsaid are such lines of a job without [joints]: it does not say what they are.
+	JointsUnsaid []unit.Text
+	Spacing      order.Spacing // of contraction joints at the mean depth
+	Currency     string
+	Price        float64     // price of 1 m³ of the mix
+	Whole        order.Floor // the whole fill, whatever serves it
+	Heaviest     float64     // kg/m³, max unit weight of the materials of the fill
+	materials    order.Materials
+	Total        total
 }
 
 // coating is a coat with its quantities.
@@ -513,74 +515,5 @@ func (h *Result) edges(e *entries) {
 		return
 	}
 	h.Supplies.Edging = &got
-	h.Notes = append(h.Notes, got.Notes...)
-}
-
-// contraction is the kind of joints that are sawn in the fill.
-const contraction = "contraction"
-
-// placeJoints says where the lines are whose name has the word joint.
-func (h *Result) placeJoints() {
-	drawn := 0.0
-	for _, l := range h.Survey.Breaklines {
-		if n := len(l.Points); n > 1 && strings.Contains(strings.ToLower(l.Name), "joint") {
-			var line []surface.Vec
-			for i, p := range l.Points {
-				line = append(line, surface.Vec{X: p.X, Y: p.Y})
-				if i > 0 {
-					drawn += line[i].Distance(line[i-1])
-				}
-			}
-			h.Supplies.JointLines = append(h.Supplies.JointLines, line)
-			h.Supplies.JointsAt = append(h.Supplies.JointsAt, unit.Textf("%s: %s", l.Name, Stretch(h.Floor, line[0], line[n-1])))
-		}
-	}
-	h.JointsUndrawn = drawn < h.JointRun*drawnWell
-}
-
-// drawnWell is the share of the length of the joints that lines in the plan must have to be all
-// of them: a length taken by tape or rounded up differs a little. Own choice.
-const drawnWell = 0.97
-
-func (h *Result) jointsOf(e *entries) {
-	s, j := &h.Supplies, h.Job.Joints
-	mean := h.Whole.Mean()
-	var err error
-	// The rule is for concrete that is not bonded to the floor.
-	if (h.Delivery.Trucks > 0 || h.Bag != nil) && !h.Job.Site.Bonded && mean <= 1 {
-		if s.Spacing, err = order.JointSpacing(mean); err != nil {
-			e.failed("joints", err)
-			return
-		}
-	}
-	s.JointRun = e.length("joints.length", j.Length)
-	s.JointWidth = e.length("joints.width", j.Width)
-	s.Movement = j.Kind != contraction
-	if j.Kind != "" && j.Kind != contraction && j.Kind != "movement" {
-		e.refuse("joints.kind", strconv.Quote(j.Kind), `"movement" or "contraction"`)
-	}
-	if s.Movement && s.JointWidth == 0 && (j.PricePerPack != 0 || j.Pack != 0) {
-		e.refuse("joints.width", "none", "the width of the joint, measured on site: without it the sealant cannot be counted")
-	}
-	joints := order.Joints{Length: s.JointRun, Movement: s.Movement, Bonded: h.Job.Site.Bonded, Width: s.JointWidth, Elastic: j.Elastic, Pack: j.Pack, Allowance: e.percent("joints.allowance-percent", j.Allowance), Step: stepOf(h.US), US: h.US}
-	if s.JointRun == 0 && j != (Joints{}) {
-		e.refuse("joints.length", "none", "the length of the joints in all")
-	}
-	if s.JointRun == 0 || e.err != nil {
-		return
-	}
-	depth := mean
-	if h.Job.Site.Bonded || s.Movement {
-		depth = h.Whole.Greatest // open to the full depth everywhere
-	}
-	got, err := joints.Over(depth)
-	if err != nil {
-		e.failed("joints", err)
-		return
-	}
-	s.Joints = &got
-	if s.Movement {
-		h.placeJoints()
-	}
 	h.Notes = append(h.Notes, got.Notes...)
 }
