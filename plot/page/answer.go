@@ -124,7 +124,7 @@ func newAnswer(r *job.Result, style unit.Style, sum *report.Summary) *Answer {
 }
 
 func targetOf(p surface.Plane, style unit.Style) Target {
-	return Target{p.At.X, p.At.Y, p.Z, p.SlopeX, p.SlopeY, style.ExactLevel(p.Z)}
+	return Target{p.At.X, p.At.Y, p.Z, p.SlopeX, p.SlopeY, style.LevelDown(p.Z)}
 }
 
 func unitsOf(style unit.Style) Units {

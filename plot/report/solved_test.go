@@ -100,8 +100,8 @@ func TestOneResultInBothSystems(t *testing.T) {
 			t.Errorf("in feet: %s", line)
 		}
 	}
-	// The target of 99.930 ft, × 0.3048, and its fill of 5.60 m³, ÷ 0.9144³.
-	for shown, all := range map[string][]string{text: {"30.459 m", "5.60 m³"}, before: {"99.930 ft", "7.32 yd³"}} {
+	// The target of 99.930 ft, × 0.3048 and rounded down, and its fill of 5.60 m³, ÷ 0.9144³.
+	for shown, all := range map[string][]string{text: {"30.458 m", "5.60 m³"}, before: {"99.930 ft", "7.32 yd³"}} {
 		for _, want := range all {
 			if !strings.Contains(shown, want) {
 				t.Errorf("no %s in\n%s", want, shown)

@@ -252,9 +252,9 @@ func lineOfSight(s *survey.Survey) string {
 
 func targetText(p surface.Plane, floor *surface.Floor, style unit.Style) string {
 	if p.Level() {
-		return "level at " + style.ExactLevel(p.Z)
+		return "level at " + style.LevelDown(p.Z)
 	}
-	return fmt.Sprintf("%s at %s, %s", style.ExactLevel(p.Z), job.Beside(floor, p.At).In(style), job.FallText(p))
+	return fmt.Sprintf("%s at %s, %s", style.LevelDown(p.Z), job.Beside(floor, p.At).In(style), job.FallText(p))
 }
 
 // onPlan writes a place by its coordinates, and by two walls if it faces some.

@@ -53,15 +53,21 @@ func bandTable(bands []surface.Band, u unit.Style) table.Table {
 
 // thresholdTable is what the target leaves at each threshold, or a floor as surveyed.
 func thresholdTable(w *job.Filled, u unit.Style) table.Table {
-	top := "Top of fill>"
+	top, level := "Top of fill>", u.LevelDown
 	if w.Surveyed {
-		top = "Floor there>"
+		top, level = "Floor there>", u.Level
 	}
 	t := table.Table{Columns: columns("Threshold", "Finished>", top, "Covering + bed>")}
 	t.Notes = []string{"Covering + bed: room for both, up to the finished floor beside it."}
+	if !w.Surveyed {
+		t.Notes = append(t.Notes, "Top of fill is rounded down, never up; the other figures are to the nearest step.")
+	}
 	if w.Covering.Thickness > 0 {
 		t.Notes = append(t.Notes, "Bed if flush: thickness of the bed under the covering of "+u.Depth(w.Covering.Thickness)+" to finish flush with that floor.")
 		t.Columns = append(t.Columns, columns("Bed if flush>")...)
+		if w.Covering.Greatest == 0 {
+			t.Notes = append(t.Notes, noBedLimits)
+		}
 	}
 	if w.Covered {
 		t.Columns = append(t.Columns, table.Column{Name: "Change of level", Under: "%s"}) // long: on a phone it would make the rows tall
@@ -76,7 +82,7 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 	}
 	for i := range w.Thresholds {
 		d := &w.Thresholds[i]
-		row := []string{strings.TrimSpace(d.Point.Name() + " " + d.Point.Code()), u.Level(d.Point.Z), u.Level(d.Top), u.Depth(d.Room)}
+		row := []string{strings.TrimSpace(d.Point.Name() + " " + d.Point.Code()), u.Level(d.Point.Z), level(d.Top), u.Depth(d.Room)}
 		if w.Covering.Thickness > 0 {
 			row = append(row, bedText(d.Bed, w.Covering, u))
 		}
@@ -93,6 +99,10 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 	}
 	return t
 }
+
+// noBedLimits names the fields that a check of the bed takes, by what an option and a line of
+// a job have in common.
+const noBedLimits = "No bed limits are given, so the bed is not checked: bed-least and bed-greatest give them."
 
 // inSurvey heads what the survey says of a threshold.
 const inSurvey = "In the survey"

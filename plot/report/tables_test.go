@@ -107,6 +107,25 @@ func TestThresholdsShowWhatIsKnown(t *testing.T) {
 		if heads, cells := headsOf(got), cellsOf(got)[0]; !slices.Equal(heads, c.heads) || !slices.Equal(cells, want) {
 			t.Errorf("%s: %q over %q, want %q over %q", c.what, heads, cells, c.heads, want)
 		}
+		if unchecked := slices.Contains(got.Notes, noBedLimits); unchecked != (c.what == "a covering without limits") {
+			t.Errorf("%s: notes %q", c.what, got.Notes)
+		}
+	}
+}
+
+// Nothing is finished above the top of fill, so it is never written higher than it is: 10.0009 m
+// are 10.000 m. A floor as surveyed is written to the nearest millimetre.
+func TestTopOfFillIsRoundedDown(t *testing.T) {
+	for surveyed, want := range map[bool]string{false: "10.000 m", true: "10.001 m"} {
+		w := job.Filled{Surveyed: surveyed, Thresholds: []surface.Threshold{{Point: survey.Point{Z: 10.02}, Top: 10.0009, Room: 0.0191}}}
+		got := thresholdTable(&w, metric)
+		said := slices.ContainsFunc(got.Notes, func(n string) bool { return strings.Contains(n, "rounded down") })
+		if cell := cellsOf(got)[0][2]; cell != want || said == surveyed {
+			t.Errorf("surveyed %v: %s, want %s; notes %q", surveyed, cell, want, got.Notes)
+		}
+	}
+	if got := targetText(surface.Horizontal(10.0009), nil, metric); got != "level at 10.000 m" {
+		t.Error(got)
 	}
 }
 

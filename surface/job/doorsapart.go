@@ -58,7 +58,7 @@ func doorsApart(doors []door, target *surface.Plane, imperial bool) []survey.Not
 	switch {
 	case target == nil:
 	case target.Level():
-		text = unit.Textf("%s: by %s alone the target is %s, by %s alone %s", text, low.name(), unit.Level(target.Z+low.off), high.name(), unit.Level(target.Z+high.off))
+		text = unit.Textf("%s: by %s alone the target is %s, by %s alone %s", text, low.name(), unit.LevelDown(target.Z+low.off), high.name(), unit.LevelDown(target.Z+high.off))
 	default:
 		text = unit.Textf("%s: by %s alone the target is %s higher than by %s alone", text, high.name(), unit.Depth(apart), low.name())
 	}

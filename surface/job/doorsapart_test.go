@@ -82,7 +82,7 @@ func TestNoBevelAboveHalfAnInch(t *testing.T) {
 }
 
 // Where results are in feet the targets of two doors are in feet and inches too: 99.93 ft is
-// 99'-11 3/16".
+// 99'-11 1/8" and a little, rounded down.
 func TestDoorsApartInFeetAndInches(t *testing.T) {
 	const foot = 0.3048
 	target := surface.Plane{Z: 99.93 * foot}
@@ -91,7 +91,7 @@ func TestDoorsApartInFeetAndInches(t *testing.T) {
 	if len(notes) != 1 {
 		t.Fatal(notes)
 	}
-	if got, want := notes[0].Text.In(unit.Style{Imperial: true}), `99.930 ft (99'-11 3/16"), by `; !strings.Contains(got, want) || !strings.Contains(got, `alone 100.430 ft (100'-5 `) {
+	if got, want := notes[0].Text.In(unit.Style{Imperial: true}), `99.930 ft (99'-11 1/8"), by `; !strings.Contains(got, want) || !strings.Contains(got, `alone 100.430 ft (100'-5 `) {
 		t.Errorf("%s\nwant %s", got, want)
 	}
 }

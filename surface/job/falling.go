@@ -64,7 +64,7 @@ func (f *falling) notes(target surface.Plane) []survey.Note {
 	if f == nil {
 		return nil
 	}
-	text := unit.Textf("the target %s: highest %s at %s, lowest %s at %s", FallText(target), unit.Elevation(f.greatest), Beside(f.floor, f.greatestAt), unit.Elevation(f.least), Beside(f.floor, f.leastAt))
+	text := unit.Textf("the target %s: highest %s at %s, lowest %s at %s", FallText(target), unit.ElevationDown(f.greatest), Beside(f.floor, f.greatestAt), unit.ElevationDown(f.least), Beside(f.floor, f.leastAt))
 	if f.Place == nil {
 		return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s", text).About(survey.AboutTarget)}
 	}
@@ -72,7 +72,7 @@ func (f *falling) notes(target surface.Plane) []survey.Note {
 	if f.Name != "" {
 		where = unit.Textf("%s, %s", f.Name, where)
 	}
-	out := []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s; at %s, where it falls to, %s", text, where, unit.Elevation(f.Z)).About(survey.AboutTarget)}
+	out := []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s; at %s, where it falls to, %s", text, where, unit.ElevationDown(f.Z)).About(survey.AboutTarget)}
 	if f.Lower > water {
 		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the target runs on below the place it falls to: %s of it is lower than %s, up to %s lower at %s. Water stays there. One plane drains all of a floor only to its lowest wall or corner",
 			unit.Area(f.Beyond.Area), cmp.Or(f.Name, "that place"), unit.Depth(f.Lower), Beside(f.floor, f.Beyond.At)).About(survey.AboutTarget))
@@ -86,13 +86,13 @@ func (f *falling) Ends() unit.Text {
 	if f == nil {
 		return unit.Text{}
 	}
-	text := unit.Textf("; lowest %s at %s", unit.Elevation(f.least), Beside(f.floor, f.leastAt))
+	text := unit.Textf("; lowest %s at %s", unit.ElevationDown(f.least), Beside(f.floor, f.leastAt))
 	if f.Place != nil {
 		at := unit.Textf("%s", Beside(f.floor, *f.Place))
 		if f.Name != "" {
 			at = unit.Textf("%s", f.Name)
 		}
-		text = unit.Textf("%s; %s at %s, where it falls to", text, unit.Elevation(f.Z), at)
+		text = unit.Textf("%s; %s at %s, where it falls to", text, unit.ElevationDown(f.Z), at)
 	}
 	return text
 }

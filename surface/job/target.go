@@ -200,8 +200,8 @@ func (f *targetFlags) hinge(s *survey.Survey, p planned) []survey.Note {
 	if held.Name() != "" {
 		where = unit.Textf("%s", held.Name())
 	}
-	return []survey.Note{survey.Notef(survey.Warning, held.At(), "the fall is held at the finished floor at %s, where the target is %s; uphill of it the target rises to %s at %s, %s higher", where, unit.Elevation(there),
-		unit.Elevation(p.falling.greatest), Beside(p.falling.floor, p.falling.greatestAt), unit.Depth(rise)).About(survey.AboutTarget)}
+	return []survey.Note{survey.Notef(survey.Warning, held.At(), "the fall is held at the finished floor at %s, where the target is %s; uphill of it the target rises to %s at %s, %s higher", where, unit.ElevationDown(there),
+		unit.ElevationDown(p.falling.greatest), Beside(p.falling.floor, p.falling.greatestAt), unit.Depth(rise)).About(survey.AboutTarget)}
 }
 
 // raise moves a plane of the right slope to its elevation.

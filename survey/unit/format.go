@@ -208,21 +208,38 @@ func (s Style) Level(m float64) string {
 	return text + " (" + s.feetAndInches(m) + ")"
 }
 
-// ExactLevel is [Style.Level] with the inches first where they alone are exact: it can be
-// typed back. "99'-11 5/8" (99.969 ft)".
-func (s Style) ExactLevel(m float64) string {
-	text := s.Level(m)
-	elevation, inches, both := strings.Cut(strings.TrimSuffix(text, ")"), " (")
-	if !both || s.Elevations() != Foot {
-		return text
+// LevelDown is [Style.Level] of a target, rounded down, because nothing is finished above it.
+// The inches come first where they alone are exact: that can be typed back. "99'-11 5/8"
+// (99.968 ft)".
+func (s Style) LevelDown(m float64) string {
+	decimal := s.ElevationDown(m)
+	if !s.Imperial || math.IsNaN(m) || math.IsInf(m, 0) {
+		return decimal
 	}
-	const hair = 1e-7 // m: sums of lengths that are exact in inches
-	decimals := math.Round(m/Foot.Metres()*1e3) / 1e3 * Foot.Metres()
-	if v, err := ParseFeetInches(inches, 0); err != nil || math.Abs(v-m) > hair || math.Abs(decimals-m) <= hair {
-		return text
+	step := s.Step()
+	if s.SurveyPlaces = s.SurveyElevations; s.SurveyPlaces { // inches of the same foot
+		step *= SurveyFoot.Metres() / Foot.Metres()
 	}
-	return inches + " (" + elevation + ")"
+	down := downTo(m, step)
+	inches := s.feetAndInches(down)
+	if s.Elevations() == Foot && math.Abs(down-m) <= levelHair && math.Abs(downTo(m, Foot.Metres()/1e3)-m) > levelHair {
+		return inches + " (" + decimal + ")"
+	}
+	return decimal + " (" + inches + ")"
 }
+
+// ElevationDown is [Style.Elevation] rounded down.
+func (s Style) ElevationDown(m float64) string {
+	u := s.Elevations()
+	return fixed(downTo(m, u.Metres()/1e3)/u.Metres(), 3, u.String())
+}
+
+// levelHair is the rounding of a target in metres: a sum of lengths that are exact in inches
+// or decimals is not rounded down a step for it.
+const levelHair = 1e-7
+
+// downTo rounds m down to whole steps.
+func downTo(m, step float64) float64 { return math.Floor((m+levelHair)/step) * step }
 
 // Elevation returns m as an elevation: "10.012 m", "99.930 ft", "99.930 ftUS".
 func (s Style) Elevation(m float64) string {

@@ -225,19 +225,25 @@ func TestNamesInQuotes(t *testing.T) {
 	}
 }
 
-// An elevation on a fraction of an inch is written so that it can be typed back: decimals of
-// a foot are rounded.
-func TestExactElevationComesFirst(t *testing.T) {
+// A target is written rounded down, because nothing is finished above it; one on a fraction of
+// an inch so that it can be typed back. By hand 99.93 ft is 11.16 in, and 30.4 m 99.7375 ft or
+// 8.850 in; 99'-11 5/8" is 99.96875 ft.
+func TestTargetIsRoundedDown(t *testing.T) {
 	const inch = 0.0254
 	u := Style{Imperial: true}
 	for _, c := range []struct {
-		m    float64
-		want string
+		style Style
+		m     float64
+		want  string
 	}{
-		{(99*12 + 11.625) * inch, `99'-11 5/8" (99.969 ft)`}, {100 * Foot.Metres(), `100.000 ft (100'-0")`},
-		{99.93 * Foot.Metres(), `99.930 ft (99'-11 3/16")`}, {-(5*12 + 0.0625) * inch, `-5'-0 1/16" (-5.005 ft)`}, {30.4, `99.738 ft (99'-8 7/8")`},
+		{u, (99*12 + 11.625) * inch, `99'-11 5/8" (99.968 ft)`}, {u, 100 * Foot.Metres(), `100.000 ft (100'-0")`},
+		{u, 99.93 * Foot.Metres(), `99.930 ft (99'-11 1/8")`}, {u, -(5*12 + 0.0625) * inch, `-5'-0 1/16" (-5.006 ft)`}, {u, 30.4, `99.737 ft (99'-8 13/16")`},
+		{u, (100*12-0.75)*inch - 0.0016 + 0.0016, `99'-11 1/4" (99.937 ft)`},
+		{Style{Imperial: true, SurveyElevations: true}, 99.93 * SurveyFoot.Metres(), `99.930 ftUS (99'-11 1/8")`},
+		{Style{}, 10.0129, "10.012 m"}, {Style{}, 10.012, "10.012 m"}, {Style{}, -0.0001, "-0.001 m"}, {Style{}, 0.1 + 0.2, "0.300 m"},
+		{u, math.NaN(), none},
 	} {
-		if got := u.ExactLevel(c.m); got != c.want {
+		if got := c.style.LevelDown(c.m); got != c.want {
 			t.Errorf("%g m: %s, want %s", c.m, got, c.want)
 		}
 	}

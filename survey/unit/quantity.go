@@ -19,17 +19,19 @@ type Quantity interface {
 
 // Quantities. The [Style] method of the same name writes each.
 type (
-	Depth      float64 // m, to the nearest step of a rule
-	DepthDown  float64 // m, rounded down: a minimum depth must not read better than it is
-	DepthUp    float64 // m, rounded up: an amount that must suffice
-	FineDepth  float64 // m, in metric to 0.1 mm: a difference that may be less than a step of a rule
-	Distance   float64 // m in plan
-	Elevation  float64 // m
-	FineLevel  float64 // m: an elevation, in metric to 0.1 mm, where two of them differ
-	Level      float64 // m: an elevation for the crew
-	Coordinate float64 // m
-	Area       float64 // m²
-	Volume     float64 // m³
+	Depth         float64 // m, to the nearest step of a rule
+	DepthDown     float64 // m, rounded down: a minimum depth must not read better than it is
+	DepthUp       float64 // m, rounded up: an amount that must suffice
+	FineDepth     float64 // m, in metric to 0.1 mm: a difference that may be less than a step of a rule
+	Distance      float64 // m in plan
+	Elevation     float64 // m
+	FineLevel     float64 // m: an elevation, in metric to 0.1 mm, where two of them differ
+	Level         float64 // m: an elevation for the crew
+	ElevationDown float64 // m: an elevation of the target, rounded down, because nothing is finished above it
+	LevelDown     float64 // m: the same for the crew
+	Coordinate    float64 // m
+	Area          float64 // m²
+	Volume        float64 // m³
 
 	// SmallVolume is a volume, m³, in a sentence. One answer shows it by one rule, so that a
 	// reader can compare: as the order, and below 0.1 yd³ or 0.1 m³ in ft³ or litres.
@@ -46,19 +48,21 @@ type Place struct{ X, Y float64 }
 // Either is text that differs between metric and US units.
 type Either struct{ Metric, US string }
 
-func (v Depth) In(s Style) string       { return s.Depth(float64(v)) }
-func (v DepthDown) In(s Style) string   { return s.DepthDown(float64(v)) }
-func (v Distance) In(s Style) string    { return s.Length(float64(v)) }
-func (v Elevation) In(s Style) string   { return s.Elevation(float64(v)) }
-func (v Level) In(s Style) string       { return s.Level(float64(v)) }
-func (v Coordinate) In(s Style) string  { return s.Coordinate(float64(v)) }
-func (v Area) In(s Style) string        { return s.Area(float64(v)) }
-func (v Volume) In(s Style) string      { return s.Volume(float64(v)) }
-func (v Mass) In(s Style) string        { return s.Mass(float64(v)) }
-func (v SmallVolume) In(s Style) string { return s.SmallVolume(float64(v)) }
-func (v Load) In(s Style) string        { return s.Load(float64(v)) }
-func (v UnitWeight) In(s Style) string  { return s.UnitWeight(float64(v)) }
-func (v Place) In(s Style) string       { return s.Place(v.X, v.Y) }
+func (v Depth) In(s Style) string         { return s.Depth(float64(v)) }
+func (v DepthDown) In(s Style) string     { return s.DepthDown(float64(v)) }
+func (v Distance) In(s Style) string      { return s.Length(float64(v)) }
+func (v Elevation) In(s Style) string     { return s.Elevation(float64(v)) }
+func (v Level) In(s Style) string         { return s.Level(float64(v)) }
+func (v ElevationDown) In(s Style) string { return s.ElevationDown(float64(v)) }
+func (v LevelDown) In(s Style) string     { return s.LevelDown(float64(v)) }
+func (v Coordinate) In(s Style) string    { return s.Coordinate(float64(v)) }
+func (v Area) In(s Style) string          { return s.Area(float64(v)) }
+func (v Volume) In(s Style) string        { return s.Volume(float64(v)) }
+func (v Mass) In(s Style) string          { return s.Mass(float64(v)) }
+func (v SmallVolume) In(s Style) string   { return s.SmallVolume(float64(v)) }
+func (v Load) In(s Style) string          { return s.Load(float64(v)) }
+func (v UnitWeight) In(s Style) string    { return s.UnitWeight(float64(v)) }
+func (v Place) In(s Style) string         { return s.Place(v.X, v.Y) }
 
 func (v DepthUp) In(s Style) string {
 	const hair = 1e-9 // rounding error of a whole number of steps, as a fraction of a step
@@ -86,23 +90,25 @@ func (v Either) In(s Style) string {
 	return v.Metric
 }
 
-func (v Depth) String() string       { return v.In(Style{}) }
-func (v DepthDown) String() string   { return v.In(Style{}) }
-func (v DepthUp) String() string     { return v.In(Style{}) }
-func (v FineDepth) String() string   { return v.In(Style{}) }
-func (v Distance) String() string    { return v.In(Style{}) }
-func (v Elevation) String() string   { return v.In(Style{}) }
-func (v FineLevel) String() string   { return v.In(Style{}) }
-func (v Level) String() string       { return v.In(Style{}) }
-func (v Coordinate) String() string  { return v.In(Style{}) }
-func (v Area) String() string        { return v.In(Style{}) }
-func (v Volume) String() string      { return v.In(Style{}) }
-func (v Mass) String() string        { return v.In(Style{}) }
-func (v SmallVolume) String() string { return v.In(Style{}) }
-func (v Load) String() string        { return v.In(Style{}) }
-func (v UnitWeight) String() string  { return v.In(Style{}) }
-func (v Place) String() string       { return v.In(Style{}) }
-func (v Either) String() string      { return v.In(Style{}) }
+func (v Depth) String() string         { return v.In(Style{}) }
+func (v DepthDown) String() string     { return v.In(Style{}) }
+func (v DepthUp) String() string       { return v.In(Style{}) }
+func (v FineDepth) String() string     { return v.In(Style{}) }
+func (v Distance) String() string      { return v.In(Style{}) }
+func (v Elevation) String() string     { return v.In(Style{}) }
+func (v FineLevel) String() string     { return v.In(Style{}) }
+func (v Level) String() string         { return v.In(Style{}) }
+func (v ElevationDown) String() string { return v.In(Style{}) }
+func (v LevelDown) String() string     { return v.In(Style{}) }
+func (v Coordinate) String() string    { return v.In(Style{}) }
+func (v Area) String() string          { return v.In(Style{}) }
+func (v Volume) String() string        { return v.In(Style{}) }
+func (v Mass) String() string          { return v.In(Style{}) }
+func (v SmallVolume) String() string   { return v.In(Style{}) }
+func (v Load) String() string          { return v.In(Style{}) }
+func (v UnitWeight) String() string    { return v.In(Style{}) }
+func (v Place) String() string         { return v.In(Style{}) }
+func (v Either) String() string        { return v.In(Style{}) }
 
 // Text is a sentence that still contains its quantities, so that it can be written in
 // either system of units. The zero value is empty.

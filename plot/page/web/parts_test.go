@@ -32,7 +32,7 @@ func TestUnitsAgree(t *testing.T) {
 			denominator = max(s.Denominator, 16)
 		}
 		units := fmt.Sprintf(`{ denominator: %d, size: %v, unit: %q }`, denominator, s.Places().Metres(), s.Places())
-		for name, of := range map[string]func(float64) string{"depth": s.Depth, "length": s.Length, "elevation": s.Elevation, "level": s.Level} {
+		for name, of := range map[string]func(float64) string{"depth": s.Depth, "length": s.Length, "elevation": s.Elevation, "levelDown": s.LevelDown} {
 			got := ask[[]string](p, fmt.Sprintf(`import('./units.js').then(m => %s.map(v => m.%s(%s, v)))`, given, name, units))
 			for i, v := range values {
 				if want := of(v); got[i] != want {

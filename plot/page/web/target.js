@@ -6,7 +6,7 @@ import { drawWalls } from './floor.js';
 import { input, refusal } from './form.js';
 import { attempt, current, edited, raise, use } from './job.js';
 import { on, seen, state } from './state.js';
-import { exact, level, signed } from './units.js';
+import { exact, levelDown, signed } from './units.js';
 
 // Ways to give the height. A finished floor is met with what comes on top of the fill.
 const over = ['target.buildup', 'target.low'];
@@ -102,7 +102,7 @@ function newSlider() {
 		range.min = -last;
 		range.max = last;
 		range.value = Math.round(state.raise / step);
-		const text = state.raise ? `${signed(a.units, state.raise)}: ${level(a.units, a.target.z + state.raise)}` : `as kept: ${a.target.text}`;
+		const text = state.raise ? `${signed(a.units, state.raise)}: ${levelDown(a.units, a.target.z + state.raise)}` : `as kept: ${a.target.text}`;
 		out.textContent = text;
 		range.setAttribute('aria-valuetext', text);
 		choice.hidden = state.raise === 0;

@@ -61,10 +61,18 @@ function feetAndInches(units, m) {
 // elevation writes an elevation: 10.012 m, 99.930 ft.
 export const elevation = (units, m) => fixed(m / units.size, 3) + ' ' + units.unit;
 
-// level writes an elevation for the crew, in feet with its inches: 99.930 ft (99'-11 3/16").
-export function level(units, m) {
+// levelDown writes an elevation of the target for the crew, in feet with its inches and rounded
+// down, because nothing is finished above it: 99.930 ft (99'-11 1/8"). The inches come first
+// where they alone are exact.
+export function levelDown(units, m) {
 	if (!Number.isFinite(m)) return none;
-	return units.denominator ? `${elevation(units, m)} (${feetAndInches(units, m)})` : elevation(units, m);
+	const hair = 1e-7; // m: a sum of exact lengths keeps its step
+	const down = step => Math.floor((m + hair) / step) * step;
+	const feet = down(units.size / 1000), decimal = elevation(units, feet);
+	if (!units.denominator) return decimal;
+	const tape = down(units.size / 12 / units.denominator), inches = feetAndInches(units, tape);
+	const exact = units.unit === 'ft' && Math.abs(tape - m) <= hair && Math.abs(feet - m) > hair;
+	return exact ? `${inches} (${decimal})` : `${decimal} (${inches})`;
 }
 
 // exact writes an elevation for a job file, in full: 99.930ft, 10.0125m.
