@@ -30,7 +30,7 @@ func newAfter(j *job.Judged, style unit.Style) (*After, [][]byte) {
 	a.Floor, parts = floorOf(j.Floor)
 	if len(j.Survey.Points) <= mostShots {
 		for _, p := range j.Survey.Points {
-			a.Floor.Shots = append(a.Floor.Shots, Shot{p.Name(), p.X, p.Y, p.Z, ""})
+			a.Floor.Shots = append(a.Floor.Shots, Shot{Name: p.Name(), X: p.X, Y: p.Y, Z: p.Z})
 		}
 	}
 	return a, parts

@@ -99,6 +99,7 @@ type Shot struct {
 	Y     float64 `json:"y"`
 	Z     float64 `json:"z"`
 	Doubt string  `json:"doubt,omitempty"` // why its reading is in doubt
+	Code  string  `json:"code,omitempty"`  // of a shot on an adjoining finished floor
 }
 
 // Benchmark is a place of known elevation.
@@ -149,11 +150,11 @@ func (f *Floor) surveyed(s *survey.Survey, blunders []blunder.Finding, style uni
 	}
 	if len(s.Points) <= mostShots {
 		for _, p := range s.Points {
-			f.Shots = append(f.Shots, Shot{p.Name(), p.X, p.Y, p.Z, doubts[p.At().String()]})
+			f.Shots = append(f.Shots, Shot{Name: p.Name(), X: p.X, Y: p.Y, Z: p.Z, Doubt: doubts[p.At().String()]})
 		}
 	}
 	for _, p := range s.Finished {
-		f.Doors = append(f.Doors, Shot{p.Name(), p.X, p.Y, p.Z, ""})
+		f.Doors = append(f.Doors, Shot{Name: p.Name(), X: p.X, Y: p.Y, Z: p.Z, Code: p.Code()})
 	}
 	if k := s.Book; k != nil && !k.Relative {
 		for _, b := range k.Benchmarks {

@@ -310,6 +310,12 @@ func TestFields(t *testing.T) {
 		if f.Help == "" && f.Metric == "" {
 			t.Errorf("%s has neither help nor an example", f.Key)
 		}
+		if strings.Contains(f.Help, "pourplane ") {
+			t.Errorf("%s leads to a command: %q", f.Key, f.Help)
+		}
+		if f.Key == "flatness.rules" && !slices.Contains(f.Words, "tile-large") {
+			t.Errorf("%s offers %q", f.Key, f.Words)
+		}
 		now[f.Key] = f.Current
 	}
 	if len(now) < 100 || now["target.elevation"][0] != "99.930ft" || now["survey.benchmarks"][0] != "BM1=100ft" || now["site.drains"][0] != "true" || now["mix.allowance-percent"][0] != "5" || now["target.finish"] != nil {

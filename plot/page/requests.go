@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"path"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -275,7 +276,14 @@ func (q *asked) fields() (Reply, [][]byte, error) {
 	}
 	var out Reply
 	for _, c := range j.Choices() {
-		out.Fields = append(out.Fields, Choice{c.Key, c.Kind, c.About(), c.Metric, c.Sample(true), c.Words, c.Length != nil, c.Values})
+		help, words := toTopic.ReplaceAllString(c.About(), ""), c.Words
+		if c.Key == "flatness.rules" {
+			help, words = "tolerances to check (default all)", job.RuleNames()
+		}
+		out.Fields = append(out.Fields, Choice{c.Key, c.Kind, help, c.Metric, c.Sample(true), words, c.Length != nil, c.Values})
 	}
 	return out, nil, nil
 }
+
+// toTopic is the end of a help text that leads to a command: a page has none.
+var toTopic = regexp.MustCompile(`; see pourplane help [a-z-]+`)

@@ -4,6 +4,7 @@
 
 import { button, el, id } from './dom.js';
 import { current, edit, refresh } from './job.js';
+import { inWords } from './keywords.js';
 import { change, state } from './state.js';
 import { newId } from './store.js';
 
@@ -78,7 +79,7 @@ export function checkShots() {
 		change({ files: [...state.files.filter(f => f.name !== typed), { name: typed, id: newId(), bytes }] });
 		const list = current('survey.after');
 		const why = list.includes(typed) ? null : await edit([['survey.after', [...list, typed]]]);
-		if (why) failed.replaceChildren(el('p', { class: 'why' }, why[0].text));
+		if (why) failed.replaceChildren(el('p', { class: 'why' }, inWords(why[0].text)));
 		else await refresh();
 	}
 

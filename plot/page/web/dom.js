@@ -1,5 +1,7 @@
 // Parts of the page that several tabs use. Texts of users are set as text, never as markup.
 
+import { inWords } from './keywords.js';
+
 // el makes an element; of the properties, those with a hyphen and role are attributes.
 export function el(tag, properties = {}, ...children) {
 	const e = document.createElement(tag);
@@ -25,10 +27,10 @@ export const button = (text, onclick, properties = {}) => el('button', { type: '
 export function facts(list) {
 	return el('dl', { class: 'facts' }, list.map(f => el('div', {},
 		el('dt', {}, f.head),
-		el('dd', {}, f.text, (f.warnings ?? []).map(warning)))));
+		el('dd', {}, inWords(f.text), (f.warnings ?? []).map(warning)))));
 }
 
-export const warning = text => el('p', { class: 'warning' }, el('strong', {}, 'Warning: '), text);
+export const warning = text => el('p', { class: 'warning' }, el('strong', {}, 'Warning: '), inWords(text));
 
 // remarks folds notes by their kind; warnings are open.
 export function remarks(list) {
@@ -36,7 +38,7 @@ export function remarks(list) {
 		? el('div', { class: 'warnings' }, r.notes.map(warning))
 		: el('details', { class: 'notes' },
 			el('summary', {}, `${r.head} (${r.notes.length})`),
-			el('ul', {}, r.notes.map(n => el('li', {}, n)))));
+			el('ul', {}, r.notes.map(n => el('li', {}, inWords(n))))));
 }
 
 // narrowest is the number of letters that fit beside each other on a narrow screen.
@@ -53,7 +55,7 @@ export function table(grid) {
 			el('thead', {}, el('tr', {}, grid.columns.map(c => el('th', { scope: 'col', class: c.right && 'right' }, c.name)))),
 			el('tbody', {}, grid.rows.map(row => el('tr', {}, row.map((text, k) =>
 				el(k === 0 ? 'th' : 'td', { scope: k === 0 && 'row', class: grid.columns[k].right && 'right', 'data-head': heads[k] }, text)))))),
-		(grid.notes ?? []).map(n => el('p', { class: 'small' }, n)));
+		(grid.notes ?? []).map(n => el('p', { class: 'small' }, inWords(n))));
 }
 
 let noticeTimer = 0;
@@ -64,7 +66,7 @@ export function say(text) {
 	clearTimeout(noticeTimer);
 	host.replaceChildren();
 	if (!text) return;
-	noticeTimer = setTimeout(() => host.replaceChildren(el('p', {}, text), button('Close', () => say(''), { class: 'plain' })), 30); // a change is read out
+	noticeTimer = setTimeout(() => host.replaceChildren(el('p', {}, inWords(text)), button('Close', () => say(''), { class: 'plain' })), 30); // a change is read out
 }
 
 // choose asks with one button for each answer, and returns its number; -1 if the user leaves.

@@ -61,7 +61,7 @@ func TestWhyThereIsNoAnswer(t *testing.T) {
 	ticks := ask[int](p, `import('./state.js').then(m => Object.keys(m.state.ticks).length)`)
 	ask[bool](p, `import('./job.js').then(m => m.edit([['target.elevation', ['1ft']], ['target.finish-codes', []], ['target.buildup', []], ['target.low', []]])).then(() => true)`)
 	p.idle()
-	why := ask[string](p, `import('./state.js').then(m => m.state.refused[0]?.text.split('\n')[0] ?? '')`)
+	why := ask[string](p, `import('./keywords.js').then(k => import('./state.js').then(m => k.inWords(m.state.refused[0]?.text.split('\n')[0] ?? '')))`)
 	if why == "" {
 		t.Fatal("the floor is not refused")
 	}

@@ -2,8 +2,9 @@
 
 import { button, choose, el, facts } from './dom.js';
 import { noAnswer } from './form.js';
-import { edit, refresh } from './job.js';
+import { aimed, edit, refresh } from './job.js';
 import { Plan } from './plan.js';
+import { inWords } from './keywords.js';
 import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
 import { around, drawn, wallsOf, wallsText } from './walls.js';
@@ -38,7 +39,7 @@ export function start(host) {
 		nothing.hidden = state.answer !== null;
 		picture.hidden = a === null;
 		found.replaceChildren(...state.answer || !a ? [] : [facts(a.facts), a.floor.shots.some(s => s.doubt) ? el('p', { class: 'row' }, el('a', { class: 'button', href: '#shots' }, 'Correct it under Shots')) : '']);
-		nothing.replaceChildren(...a && state.refused.every(r => r.asks?.some(k => k.key.startsWith('target.')))
+		nothing.replaceChildren(...a && !aimed() && state.refused.every(r => r.asks?.some(k => k.key.startsWith('target.')))
 			? [el('p', {}, 'The floor as found. The depths to fill come with the target.'), el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'))]
 			: noAnswer('The floor appears here when there are shots.'));
 		if (!a) {
@@ -131,7 +132,7 @@ export function start(host) {
 		plan.edit(null);
 		list.replaceChildren();
 		const refused = await edit([['survey.outline', [drawn]]]);
-		if (refused) list.replaceChildren(el('p', { class: 'warning' }, refused[0].text));
+		if (refused) list.replaceChildren(el('p', { class: 'warning' }, inWords(refused[0].text)));
 		else await refresh();
 	}
 }

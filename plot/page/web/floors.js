@@ -2,6 +2,7 @@
 
 import { button, choose, el, id, say } from './dom.js';
 import { edit, refresh } from './job.js';
+import { inWords } from './keywords.js';
 import { change, on, state } from './state.js';
 import * as store from './store.js';
 
@@ -95,7 +96,7 @@ export function start(host) {
 				onsubmit: async e => {
 					e.preventDefault();
 					const why = field.value.trim() ? await edit([['title', [field.value.trim()]]]) : [{ text: 'Type a name.' }];
-					failed.textContent = why ? why[0].text : '';
+					failed.textContent = why ? inWords(why[0].text) : '';
 					if (!why) dialog.close();
 				},
 			}, el('label', { htmlFor: of }, 'Name'), field, failed,

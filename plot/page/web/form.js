@@ -3,23 +3,20 @@
 import { button, el, id } from './dom.js';
 import { openAt, writes } from './book.js';
 import { correct, edit, field, rowIn } from './job.js';
+import { capital, inWords, jump, keyIn, labelOf, name, tabOf } from './keywords.js';
 import { seen, state } from './state.js';
 
 // Keys whose words are only the usual values.
-const open = new Set(['survey.order', 'survey.allow', 'survey.grid-numbers', 'survey.grid-letters']);
-
-const units = { m3: 'm³', m2: 'm²', yd3: 'yd³', kgm3: 'kg/m³', lbft3: 'lb/ft³', kgm2: 'kg/m²', lbft2: 'lb/ft²' };
-
-// name is a key in words: target.finish-at is "finish at", mix.price-per-m3 "price per m³".
-export const name = key => key.slice(key.lastIndexOf('.') + 1).split('-').map(w => units[w] ?? w).join(' ');
-
-const capital = text => text && text[0].toUpperCase() + text.slice(1);
+const open = new Set(['flatness.rules', 'survey.order', 'survey.allow', 'survey.grid-numbers', 'survey.grid-letters']);
 
 // example is what a value looks like, in the units that are shown.
 export function example(f) {
 	const feet = (seen()?.units.show ?? state.show) === 'feet' || !seen() && !state.show && state.read.some(h => h.facts?.some(t => t.head === 'Units' && /\b(ft|feet|inch)/.test(t.text)));
 	return feet ? f.us : f.metric;
 }
+
+// mostPicks is the number of values that are offered as buttons at once.
+const mostPicks = 12;
 
 const sentence = text => text && `${capital(text)}. `;
 
@@ -30,7 +27,7 @@ export function input(key, options = {}) {
 	const of = id('input'), about = id('about');
 	const given = f.current ?? [];
 	const sample = /^[A-Z]*$/.test(options.example ?? '') ? example(f) : options.example; // Z, H and NAME are no examples
-	const common = { id: of, 'aria-describedby': about };
+	const common = { id: of, 'aria-describedby': about, 'data-key': key };
 	let control, values;
 	if (f.kind === 'switch') {
 		control = el('input', { ...common, type: 'checkbox', checked: given[0] === 'true' });
@@ -47,27 +44,31 @@ export function input(key, options = {}) {
 		values = () => control.value.trim() ? [control.value.trim()] : [];
 	}
 	const usual = options.picks ?? (open.has(key) ? f.words : null) ?? [];
-	const picks = usual.length > 0 && el('div', { class: 'row' }, usual.map(w => button(w, () => {
+	const buttons = usual.length > 0 && el('div', { class: 'row' }, usual.map(w => button(w, () => {
 		const others = values().filter(v => v !== w);
 		control.value = f.kind !== 'list' ? w : (others.length < values().length ? others : [...others, w]).join('\n');
 		control.dispatchEvent(new Event('change'));
 	}, { 'aria-label': `${name(key)} ${w}` })));
+	const picks = usual.length > mostPicks ? el('details', {}, el('summary', {}, `All ${usual.length} names`), buttons) : buttons;
 	const perLine = f.kind === 'names' ? 'NAME=VALUE, one a line. ' : f.kind === 'list' ? 'One a line. ' : '';
 	const such = f.kind === 'switch' || f.words && !open.has(key) || !sample ? '' : `Example: ${f.kind === 'names' && !/[=]/.test(sample) ? 'NAME=' : ''}${sample.replaceAll('"', '').replace(' = ', '=')}`;
-	const label = el('label', { htmlFor: of }, options.label ?? capital(name(key)));
+	const label = el('label', { htmlFor: of }, options.label ?? labelOf(key));
 	const help = el('p', { class: 'help', id: about }, sentence(f.help), perLine + such && el('span', {}, perLine + such));
 	const host = el('div', { class: f.kind === 'switch' ? 'field switch' : 'field' }, f.kind === 'switch' ? [control, label] : [label, control], picks, help);
 	return { key, host, control, values, changed: () => JSON.stringify(values()) !== JSON.stringify(given) };
 }
 
 // refusal shows why there is no answer: the text, the row of the file, and an input for each
-// key that would settle it.
-export function refusal(r) {
+// key that would settle it, or the way to the input that it is about. at is the key of the
+// input that it is beside; asWritten: the job itself is beside it.
+export function refusal(r, { at, asWritten } = {}) {
 	const booked = r.file && writes(r.file);
-	const host = el('div', { class: 'refusal' }, el('p', { class: 'why' }, r.text), rowOf(r, booked));
+	const host = el('div', { class: 'refusal' }, el('p', { class: 'why' }, asWritten ? r.text : inWords(r.text)), rowOf(r, booked));
 	const asks = (r.asks ?? []).filter(a => !booked || a.key !== 'survey.leave-out');
 	if (asks.length > 1) host.append(el('p', {}, 'One of these settles it:'));
 	for (const a of asks) host.append(asking(a));
+	const key = !asWritten && keyIn(r.text);
+	if (key && key !== at && !asks.some(a => a.key === key)) host.append(el('p', { class: 'row' }, button(`Go to “${labelOf(key)}”`, () => jump(key))));
 	return host;
 }
 
@@ -92,8 +93,13 @@ export const inBook = (file, line) => el('p', { class: 'row' }, button('Change i
 export function noAnswer(usual) {
 	const [r] = state.refused;
 	if (state.answer || !r) return [el('p', {}, usual)];
-	const at = state.files.some(f => f.name === r.file) && !r.asks?.some(a => a.key.startsWith('target.')) ? ['#shots', 'Shots'] : ['#target', 'Target'];
-	return [el('p', { class: 'why' }, `No answer: ${r.text.split('\n', 1)[0]}`), el('p', { class: 'row' }, el('a', { class: 'button main', href: at[0] }, `Settle it under ${at[1]}`))];
+	const ofFile = state.files.some(f => f.name === r.file) && !r.asks?.some(a => a.key.startsWith('target.')), key = keyIn(r.text);
+	const [tab, label] = ofFile ? ['shots', 'Shots'] : key ? tabOf(key) : ['target', 'Target'];
+	return [el('p', { class: 'why' }, `No answer: ${inWords(r.text.split('\n', 1)[0])}`), el('p', { class: 'row' }, el('a', { class: 'button main', href: '#' + tab, onclick: e => {
+		if (ofFile || !key) return;
+		e.preventDefault();
+		jump(key);
+	} }, `Settle it under ${label}`))];
 }
 
 // correcting changes the row of the file on this device; the file it came from stays as it is.
@@ -113,7 +119,7 @@ function asking(a) {
 		const why = await edit([[a.key, values]]);
 		failed.replaceChildren(...(why ?? []).map(refusal));
 	};
-	if (a.leave) return el('div', { class: 'asking' }, el('p', {}, `Take ${a.key} out of the job.`), button(`Take out ${name(a.key)}`, () => set([])), failed);
+	if (a.leave) return el('div', { class: 'asking' }, el('p', {}, `Take “${labelOf(a.key)}” out of the job.`), button(`Take out ${name(a.key)}`, () => set([])), failed);
 	const one = input(a.key, { example: a.example });
 	const known = field(a.key)?.current ?? [];
 	const submit = async e => {

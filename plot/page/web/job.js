@@ -96,6 +96,9 @@ export const current = key => field(key)?.current ?? [];
 // first is the first value of a key in the job, or nothing.
 export const first = key => current(key)[0] ?? '';
 
+// aimed reports whether the job sets its target.
+export const aimed = () => ['elevation', 'finish', 'finish-codes', 'finish-at'].some(key => current('target.' + key).length);
+
 const readAs = key => !/^(target|site|mix|plant|pace|pins|bars|mesh|bays|edge|joints|coats|materials|flatness)\./.test(key);
 
 let editing = Promise.resolve();

@@ -2,6 +2,7 @@
 
 import { button, el, id } from './dom.js';
 import { current, edit, refresh } from './job.js';
+import { inWords } from './keywords.js';
 import { change, state } from './state.js';
 import { newId } from './store.js';
 
@@ -74,7 +75,7 @@ export function typeRuns() {
 		change({ files: [...state.files.filter(f => f.name !== typedRuns), { name: typedRuns, id: newId(), bytes }] });
 		const list = current('survey.after');
 		const why = list.includes(typedRuns) ? null : await edit([['survey.after', [...list, typedRuns]]]);
-		if (why) failed.replaceChildren(el('p', { class: 'why' }, why[0].text));
+		if (why) failed.replaceChildren(el('p', { class: 'why' }, inWords(why[0].text)));
 		else await refresh();
 	}
 

@@ -2,14 +2,10 @@
 
 import { button, el, id, say } from './dom.js';
 import { ask } from './engine.js';
-import { input, name, refusal } from './form.js';
+import { input, refusal } from './form.js';
 import { edit, use } from './job.js';
+import { headOf, tableOf } from './keywords.js';
 import { on, seen, state } from './state.js';
-
-const heads = {
-	'': 'Floor', survey: 'Survey', site: 'Site', mix: 'Mix and prices', plant: 'Plant and pump', pace: 'Pace of the work', pins: 'Grade pins', bars: 'Bars', mesh: 'Mesh', bays: 'Bays',
-	edge: 'Film and foam at walls', joints: 'Joints', flatness: 'Flatness after the pour',
-};
 
 const elsewhere = key => key.startsWith('target.') || ['survey.files', 'survey.after', 'survey.outline'].includes(key);
 
@@ -30,7 +26,7 @@ export function start(host) {
 
 	async function useText() {
 		const r = await ask({ ask: 'fields', job: text.value });
-		failed.replaceChildren(...(r.refused ?? []).map(one => refusal({ ...one, asks: [] })));
+		failed.replaceChildren(...(r.refused ?? []).map(one => refusal({ ...one, asks: [] }, { asWritten: true })));
 		if (r.refused) return;
 		await use(text.value);
 		say('This text is the job now.');
@@ -43,7 +39,7 @@ export function start(host) {
 			if (!one.changed()) return;
 			before = state.answer ? state.job : before;
 			const refused = await edit([[f.key, one.values()]]);
-			why.replaceChildren(...(refused ?? []).map(r => refusal({ ...r, asks: [] })), refused ? el('p', {}, 'It stays as it was.') : '');
+			why.replaceChildren(...(refused ?? []).map(r => refusal({ ...r, asks: [] }, { at: f.key })), refused ? el('p', {}, 'It stays as it was.') : '');
 		});
 		one.host.append(why);
 		return one.host;
@@ -60,11 +56,11 @@ export function start(host) {
 		drawn = now;
 		const open = new Set([...tables.querySelectorAll('details[open]')].map(d => d.dataset.table));
 		const focused = document.activeElement?.dataset?.key;
-		const groups = Map.groupBy(state.fields.filter(f => !elsewhere(f.key)), f => f.key.includes('.') ? f.key.slice(0, f.key.indexOf('.')) : '');
+		const groups = Map.groupBy(state.fields.filter(f => !elsewhere(f.key)), f => tableOf(f.key));
 		tables.replaceChildren(...[...groups].map(([table, list]) => {
 			const set = list.filter(f => f.current?.length).length;
 			return el('details', { class: 'card', 'data-table': table, open: open.has(table) },
-				el('summary', {}, heads[table] ?? name(table), set > 0 && el('span', { class: 'tag' }, `${set} set`)), list.map(setting));
+				el('summary', {}, headOf(table), set > 0 && el('span', { class: 'tag' }, `${set} set`)), list.map(setting));
 		}));
 		if (focused) tables.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
 	}

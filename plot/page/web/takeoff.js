@@ -4,9 +4,10 @@
 import { button, choose, el, remarks, table, warning } from './dom.js';
 import { input, noAnswer, refusal } from './form.js';
 import { edit } from './job.js';
+import { headOf } from './keywords.js';
 import { on, state } from './state.js';
 
-const several = { materials: 'Material', coats: 'Coat' };
+const several = { materials: 'material', coats: 'coat' };
 
 // grouped are the keys to change here, by the thing that they are about: each material and
 // coat, then all other prices.
@@ -21,12 +22,7 @@ function grouped(fields) {
 	return out;
 }
 
-function titleOf(of, fields) {
-	if (of === 'prices') return 'Other prices and allowances';
-	const [, table, n] = /^(\w+)\[(\d+)\]$/.exec(of);
-	const named = fields.find(f => f.key.endsWith('.name'))?.current?.[0];
-	return `${several[table]} ${n}${named ? ': ' + named : ''}`;
-}
+const titleOf = of => of === 'prices' ? 'Other prices and allowances' : headOf(of);
 
 export function start(host) {
 	const none = el('div');
@@ -49,8 +45,8 @@ export function start(host) {
 		const open = new Set([...inputs.querySelectorAll('details[open]')].map(d => d.dataset.of));
 		const groups = grouped(state.fields);
 		inputs.replaceChildren(...[...groups].map(([of, fields]) => el('details', { class: 'card', 'data-of': of, open: open.has(of) },
-			el('summary', {}, titleOf(of, fields)), fields.map(setting), of === 'prices' ? null : button('Take this out of the job', () => takeOut(of, titleOf(of, fields))))),
-		el('div', { class: 'row' }, state.job ? Object.keys(several).map(t => button(`Add a ${several[t].toLowerCase()}`, () => add(t, groups))) : null));
+			el('summary', {}, titleOf(of)), fields.map(setting), of === 'prices' ? null : button('Take this out of the job', () => takeOut(of, titleOf(of))))),
+		el('div', { class: 'row' }, state.job ? Object.keys(several).map(t => button(`Add a ${several[t]}`, () => add(t, groups))) : null));
 	}
 
 	function setting(f) {
@@ -68,7 +64,7 @@ export function start(host) {
 
 	const add = (table, groups) => {
 		const n = [...groups.keys()].filter(of => of.startsWith(table + '[')).length + 1;
-		return set([[`${table}[${n}].name`, [`${several[table].toLowerCase()} ${n}`]]]);
+		return set([[`${table}[${n}].name`, [`${several[table]} ${n}`]]]);
 	};
 
 	async function takeOut(of, title) {

@@ -4,7 +4,8 @@ import { button, choose, el, facts, id, remarks, table, warning } from './dom.js
 import { ask as request } from './engine.js';
 import { drawWalls } from './floor.js';
 import { input, refusal } from './form.js';
-import { attempt, current, edited, raise, use } from './job.js';
+import { aimed, attempt, current, edited, raise, use } from './job.js';
+import { labelOf } from './keywords.js';
 import { on, seen, state } from './state.js';
 import { exact, levelDown, signed } from './units.js';
 
@@ -20,11 +21,16 @@ const falls = ['target.fall', 'target.toward', 'target.fall-direction'];
 const beds = ['target.covering', 'target.bed-least', 'target.bed-greatest'];
 const usual = ['target.finish-rule', 'target.low', ...falls, ...beds, 'target.fall-percent']; // may stay empty
 
-const labels = {
-	'target.elevation': 'Top of fill', 'target.finish': 'Finished floor', 'target.finish-codes': 'Codes', 'target.finish-at': 'Shot', 'target.finish-rule': 'Several shots',
-	'target.buildup': 'Build-up', 'target.low': 'Stay low by', 'target.fall': 'Fall', 'target.toward': 'Toward', 'target.fall-direction': 'Direction',
-	'target.covering': 'Covering', 'target.bed-least': 'Thinnest bed', 'target.bed-greatest': 'Thickest bed',
-};
+// doorsWay meets the shots on adjoining finished floors that the survey has, by their codes,
+// nothing if it has none.
+function doorsWay() {
+	const doors = seen()?.floor.doors ?? [], codes = [...new Set(doors.map(d => d.code))];
+	if (!doors.length || codes.some(c => !c)) return null;
+	const some = doors.slice(0, 4).map(d => d.name), more = doors.length - some.length;
+	return { name: 'doors', text: `Meet my doors ${some.join(', ')}${more ? ` and ${more} more` : ''}`, sets: [['target.finish-codes', codes]], keys: [...over, ...doors.length > 1 ? ['target.finish-rule'] : []] };
+}
+
+const alike = (a, b) => a.length === b.length && a.every(v => b.includes(v));
 
 // most is the number of codes or shots that are offered as buttons.
 const most = 12;
@@ -51,9 +57,9 @@ export function start(host) {
 	function show() {
 		const a = state.raised ?? state.answer, tried = state.raised !== null;
 		none.hidden = state.job !== '';
-		const aimed = ways.some(w => current(w.keys[0]).length);
-		ask.hidden = !state.job || aimed;
-		why.replaceChildren(...(state.answer || !state.job || !aimed && state.refused.every(r => r.asks?.some(a => form.has(a.key))) ? [] : state.refused.map(r => refusal({ ...r, asks: r.asks?.filter(a => !form.has(a.key)) }))));
+		const unset = !aimed();
+		ask.hidden = !state.job || !unset;
+		why.replaceChildren(...(state.answer || !state.job || unset && state.refused.every(r => r.asks?.some(a => form.has(a.key))) ? [] : state.refused.map(r => refusal({ ...r, asks: r.asks?.filter(a => !form.has(a.key)) }))));
 		slider.host.hidden = !state.answer;
 		for (const part of [top, answer, more]) {
 			part.classList.toggle('tried', tried);
@@ -115,7 +121,7 @@ function newSlider() {
 	async function keepIt() {
 		const tried = state.raised, by = state.raisedBy;
 		const replaced = ways.slice(1).flatMap(w => w.keys).filter((key, k, all) => all.indexOf(key) === k && current(key).length);
-		if (replaced.length && await choose(`The target comes from finished floors: ${replaced.map(key => `${labels[key].toLowerCase()} ${current(key).join(', ')}`).join('; ')}. Keeping this height replaces that by ${tried.target.text} as the top of fill.`, ['Replace', 'Leave as it is']) !== 0) return;
+		if (replaced.length && await choose(`The target comes from finished floors: ${replaced.map(key => `${labelOf(key).toLowerCase()} ${current(key).join(', ')}`).join('; ')}. Keeping this height replaces that by ${tried.target.text} as the top of fill.`, ['Replace', 'Leave as it is']) !== 0) return;
 		const { text, refused } = await edited([...replaced.map(key => [key, []]), ['target.elevation', [exact(tried.units, tried.target.z)]]]);
 		const reply = refused ? { refused } : await request({ ask: 'solve', job: text });
 		if (state.raised !== tried || state.raisedBy !== by) return; // the slider or the job has moved on
@@ -144,24 +150,40 @@ function same(a, b) {
 // newForm sets the keys of the target, all at one tap.
 function newForm() {
 	const group = id('way');
-	const choice = el('fieldset', { class: 'ways' }, el('legend', {}, 'What is known?'), ways.map(w => el('label', {}, el('input', { type: 'radio', name: group, value: w.name, onchange: () => draw(true) }), w.text)));
+	const choice = el('fieldset', { class: 'ways' });
 	const fields = el('div'), failed = el('div', { 'aria-live': 'assertive' });
 	const host = el('details', { class: 'card' }, el('summary', {}, 'How the target is given'),
 		el('form', { onsubmit: submit, noValidate: true }, choice, fields, failed, el('div', { class: 'row' }, el('button', { class: 'main' }, 'Work it out'))));
-	let inputs = [], drawn = '';
+	let inputs = [], drawn = '', offered = ways;
 
-	const way = () => ways.find(w => w.name === choice.querySelector(':checked')?.value) ?? ways[0];
+	const way = () => offered.find(w => w.name === choice.querySelector(':checked')?.value) ?? offered[0];
+
+	// inJob is the way that the job has, or else the first.
+	const inJob = () => {
+		const codes = current('target.finish-codes');
+		if (codes.length) return offered.find(w => w.sets && alike(w.sets[0][1], codes)) ?? ways[1];
+		return ways.find(w => current(w.keys[0]).length) ?? offered[0];
+	};
+
+	// offer lists the ways, with one of them chosen.
+	function offer(chosen) {
+		choice.replaceChildren(el('legend', {}, 'What is known?'),
+			...offered.map(w => el('label', {}, el('input', { type: 'radio', name: group, value: w.name, checked: w === chosen, onchange: () => draw(true) }), w.text)));
+	}
 
 	const optional = (title, keys) => {
-		const own = keys.map(key => input(key, { label: labels[key] }));
+		const own = keys.map(key => input(key));
 		inputs.push(...own);
 		return el('details', { open: keys.some(key => current(key).length) }, el('summary', {}, title), own.map(i => i.host));
 	};
 
 	// draw shows the inputs of the chosen way. What is typed stays until the job changes.
 	function draw(chosen) {
-		if (!chosen) choice.querySelectorAll('input').forEach((r, k) => { r.checked = k === Math.max(0, ways.findIndex(w => current(w.keys[0]).length)); });
-		inputs = way().keys.map(key => input(key, { label: labels[key], picks: picks(key) }));
+		if (!chosen) {
+			offered = [doorsWay(), ...ways].filter(Boolean);
+			offer(inJob());
+		}
+		inputs = way().keys.map(key => input(key, { picks: picks(key) }));
 		fields.replaceChildren(...inputs.map(i => i.host),
 			optional('The top falls toward a place', falls),
 			optional('Covering and its bed', beds));
@@ -171,13 +193,14 @@ function newForm() {
 		e.preventDefault();
 		const lacks = inputs.find(i => !usual.includes(i.key) && !i.values().length);
 		if (lacks) {
-			failed.replaceChildren(el('p', { class: 'why' }, `${labels[lacks.key]}: nothing is entered yet.`));
+			failed.replaceChildren(el('p', { class: 'why' }, `${labelOf(lacks.key)}: nothing is entered yet.`));
 			lacks.control.focus();
 			return;
 		}
-		const shown = new Set(inputs.map(i => i.key));
+		const sets = way().sets ?? [];
+		const shown = new Set([...inputs.map(i => i.key), ...sets.map(([key]) => key)]);
 		const pairs = ways.flatMap(w => w.keys).filter((key, k, all) => all.indexOf(key) === k && !shown.has(key) && current(key).length).map(key => [key, []]);
-		pairs.push(...inputs.filter(i => i.changed()).map(i => [i.key, i.values()]));
+		pairs.push(...sets.filter(([key, values]) => !alike(values, current(key))), ...inputs.filter(i => i.changed()).map(i => [i.key, i.values()]));
 		const why = pairs.length ? await attempt(pairs) : null;
 		failed.replaceChildren(...(why ?? []).map(r => refusal({ ...r, asks: [] })), why && state.answer ? el('p', {}, 'The target stays as it was.') : '');
 		if (!why && state.answer) scrollTo(0, 0);
@@ -186,11 +209,21 @@ function newForm() {
 	function show() {
 		host.hidden = state.job === '';
 		if (!state.answer && state.refused.length) host.open = true;
-		const now = JSON.stringify([state.floor, seen()?.units.show, state.fields.filter(f => f.key.startsWith('target.'))]);
+		const now = JSON.stringify([state.floor, seen()?.units.show, state.fields.filter(f => f.key.startsWith('target.')), doorsWay()?.text]);
 		if (now === drawn || !state.fields.length) return;
 		drawn = now;
 		draw(false);
 	}
+
+	// reveal shows the input of a key, in the way that has it.
+	addEventListener('reveal', e => {
+		const of = ways.find(w => w.keys.includes(e.detail));
+		if (!e.detail.startsWith('target.')) return;
+		host.open = true;
+		if (!of || inputs.some(i => i.key === e.detail)) return;
+		offer(of);
+		draw(true);
+	});
 
 	on(['fields', 'job', 'answer', 'ground', 'refused'], show);
 	show();
