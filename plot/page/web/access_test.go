@@ -111,7 +111,7 @@ func TestKeyboard(t *testing.T) {
 		"settings": {"Floor", "Survey", "Text of the job"},
 	} {
 		p.do(chromedp.Navigate("about:blank"))
-		p.load()
+		p.start()
 		p.idle()
 		if tab != "" {
 			p.turn(tab) // the keyboard goes on from there

@@ -7,7 +7,7 @@ import { refresh } from './job.js';
 import { fresh } from './floors.js';
 import { change, on, state } from './state.js';
 import { newId } from './store.js';
-import { linesAbout, outlineFile, surveyFile } from './bookcsv.js';
+import { inFeet, linesAbout, outlineFile, own, surveyFile } from './bookcsv.js';
 import { roomStep } from './bookroom.js';
 import { shotsStep } from './bookshots.js';
 
@@ -18,8 +18,9 @@ const encoder = new TextEncoder(), decoder = new TextDecoder();
 // A step of the way to a floor, in order.
 const steps = [['room', 'Walls'], ['shots', 'Shots'], ['end', 'Finish']];
 
-const undone = []; // books before the last changes, the newest at the end
-const mostUndone = 100;
+// mostUndone is the number of changes that can be taken back, also after the page is loaded
+// again.
+const mostUndone = 50;
 
 // Book is what a step may do with the field book.
 const tools = {
@@ -27,20 +28,18 @@ const tools = {
 	keep(draft) { change({ book: { ...state.book, draft } }); },
 	// set changes the book; it can be undone.
 	set(part, quiet = false) {
-		undone.push(state.book);
-		if (undone.length > mostUndone) undone.shift();
-		change({ book: { ...state.book, draft: {}, ...part } });
+		change({ book: { ...state.book, draft: {}, ...part }, undone: [...state.undone, state.book].slice(-mostUndone) });
 		if (!quiet) give();
 	},
 	// look changes what is shown of the book.
 	look(part) { change({ book: { ...state.book, draft: {}, ...part } }); },
 	undo() {
-		const before = undone.pop();
+		const before = state.undone.at(-1);
 		if (!before) return;
-		change({ book: before });
+		change({ book: before, undone: state.undone.slice(0, -1) });
 		give();
 	},
-	canUndo: () => undone.length > 0,
+	canUndo: () => state.undone.length > 0,
 	notes: () => notesOf(state.book),
 };
 
@@ -150,10 +149,9 @@ function begin() {
 			if (await choose('The floor that is open has files of its own. The field book begins a new floor; the other one is kept under Floors.', ['Begin a new floor', 'Leave it']) !== 0) return;
 			fresh();
 		}
-		undone.length = 0;
 		newName = '';
-		change({ title: name, show: units, book: {
-			title: name, units, walls: [], columns: [], closed: false, spacing: units === 'feet' ? 4 * 192 : 12_000, off: units === 'feet' ? 64 : 1000,
+		change({ title: name, show: inFeet(units) ? 'feet' : 'metric', undone: [], book: {
+			title: name, units, walls: [], columns: [], closed: false, spacing: own(units, 4, 1200), off: { feet: 64, tenths: 300 }[units] ?? 1000,
 			log: [], step: 'room', draft: {},
 		} });
 	};
@@ -163,6 +161,7 @@ function begin() {
 		el('p', {}, 'How are your tape and rod marked?'),
 		el('div', { class: 'row' },
 			button('Feet, inches, sixteenths', () => take('feet'), { class: 'main large', 'data-key': 'feet' }),
+			button('Feet, tenths, hundredths', () => take('tenths'), { class: 'main large', 'data-key': 'tenths' }),
 			button('Metres and millimetres', () => take('metric'), { class: 'main large', 'data-key': 'metric' }))];
 }
 
@@ -224,7 +223,6 @@ export function start(host) {
 		if (state.book && shown && Object.keys({ ...now, ...was }).every(key => now[key] === was[key]) && a !== undefined && Object.keys(a).length > 0) shown = state.book;
 		else render();
 	});
-	on(['floor'], () => { undone.length = 0; });
 	for (const key of Object.keys(about)) on([key], () => { about[key] = surveyOf()?.id ?? ''; });
 	on(['read', 'answer', 'refused'], () => {
 		// The keys stay as they are: a tap that is under way must not be lost.

@@ -3,16 +3,31 @@
 // touches the page.
 
 // A length is a whole number of steps, so that what was typed is what is written: 1/16 in
-// or 0.1 mm.
-export const stepOf = units => units === 'feet' ? 0.0254 / 16 : 1e-4;
+// (feet), 0.001 ft (tenths) or 0.1 mm (metric).
+export const stepOf = units => ({ feet: 0.0254 / 16, tenths: 0.3048 / 1000 })[units] ?? 1e-4;
 
 const perInch = 16, perFoot = 12 * perInch, perMetre = 10_000;
+
+// inFeet reports whether lengths are in feet, with inches or with tenths.
+export const inFeet = units => units !== 'metric';
+
+// own is a limit of our choice in steps, in feet or in millimetres.
+export const own = (units, feet, mm) => inFeet(units) ? Math.round(feet * (units === 'feet' ? perFoot : 1000)) : mm * 10;
 
 // parseLength reads a length as it is typed on the keys: {steps} or {error}.
 export function parseLength(text, units) {
 	const t = text.trim().replace(/[’′]/g, "'").replace(/[”″]/g, '"').replace(',', '.');
 	if (t === '') return { error: 'type a length' };
-	return units === 'feet' ? parseFeet(t) : parseMetric(t);
+	return { feet: parseFeet, tenths: parseTenths }[units]?.(t) ?? parseMetric(t);
+}
+
+// parseTenths reads feet with tenths and hundredths, as an engineer's rod has them.
+function parseTenths(t) {
+	const m = /^(\d{1,4})?(?:\.(\d*))?\s*(?:ft|')?$/.exec(t);
+	if (!m || !m[1] && !m[2]) return { error: `found ${t}, want feet with tenths and hundredths such as 4.37` };
+	const digits = (m[2] ?? '').replace(/0+$/, '');
+	if (digits.length > 3) return { error: `found ${t}, want no finer than 0.001 ft` };
+	return { steps: +((m[1] ?? '0') + digits.padEnd(3, '0')) };
 }
 
 function parseFeet(t) {
@@ -66,10 +81,14 @@ function metresText(steps) {
 	return digits.slice(0, -4) + '.' + digits.slice(-4).replace(/0$/, '');
 }
 
+// tenthsText has two decimals, three where they are needed.
+const tenthsText = steps => (steps / 1000).toFixed(3).replace(/0$/, '');
+
 // lengthText writes a length for a reader.
 export function lengthText(steps, units) {
 	const sign = steps < 0 ? '−' : '';
 	steps = Math.abs(steps);
+	if (units === 'tenths') return sign + tenthsText(steps) + ' ft';
 	if (units !== 'feet') return sign + metresText(steps) + ' m';
 	const feet = Math.floor(steps / perFoot);
 	return sign + (feet > 0 ? feetText(feet, steps % perFoot) : inchesText(steps)) + '"';
@@ -81,6 +100,7 @@ const feetText = (feet, rest) => `${feet}'-${rest > 0 && rest < perInch ? '0 ' :
 // smallText writes a difference: in inches, or in mm.
 export function smallText(steps, units) {
 	steps = Math.abs(steps);
+	if (units === 'tenths') return tenthsText(steps) + ' ft';
 	return units === 'feet' ? inchesText(steps) + '"' : +(steps / 10).toFixed(1) + ' mm';
 }
 
@@ -88,6 +108,7 @@ export function smallText(steps, units) {
 export function cellOf(steps, units) {
 	const sign = steps < 0 ? '-' : '';
 	steps = Math.abs(steps);
+	if (units === 'tenths') return sign + tenthsText(steps);
 	if (units !== 'feet') return sign + metresText(steps);
 	const inches = steps % perFoot, rest = inches % perInch;
 	return sign + Math.floor(steps / perFoot) + '-' + Math.floor(inches / perInch) + (rest ? ' ' + fraction(rest) : '');
@@ -97,8 +118,9 @@ export function cellOf(steps, units) {
 export function parseElevation(text, units) {
 	const t = text.trim().replace(',', '.');
 	const plain = /^(-?)(\d{1,5}(?:\.\d{0,4})?)\s*(ft|m)?$/.exec(t);
-	if (units === 'feet') {
+	if (inFeet(units)) {
 		if (plain && plain[3] !== 'm') return { metres: +(plain[1] + plain[2]) * 0.3048, cell: plain[1] + plain[2].replace(/\.$/, '') };
+		if (units === 'tenths') return { error: `found ${t}, want feet such as 100.00` };
 		const long = parseFeet(t.replace(/[’′]/g, "'").replace(/[”″]/g, '"'));
 		if (long.error) return { error: `found ${t}, want feet such as 100.00 or 99' 11 1/2` };
 		return { metres: long.steps * stepOf(units), cell: feetText(Math.floor(long.steps / perFoot), long.steps % perFoot) + '"' };
@@ -369,20 +391,23 @@ export function question(log, i, spacing, units) {
 		.sort((p, q) => away(p) - away(q) || p - q).slice(0, 4);
 	if (near.length < 2) return;
 	const higher = near.map(j => z[i] - z[j]).sort((p, q) => Math.abs(p) - Math.abs(q))[0];
-	return Math.abs(higher) > (units === 'feet' ? perInch : 250) ? higher : undefined;
+	return Math.abs(higher) > own(units, 1 / 12, 25) ? higher : undefined;
 }
 
 const quoted = text => /[",\n\r]/.test(text) ? '"' + text.replaceAll('"', '""') + '"' : text;
 
 const csvOf = table => table.map(row => row.map(cell => quoted(String(cell))).join(',') + '\n').join('');
 
+// headOf is the unit in the head of a column.
+const headOf = units => ({ feet: 'ft-in', tenths: 'ft' })[units] ?? 'm';
+
 // nameOf is the name of an entry: a shot has its number.
 export const nameOf = e => e.name ?? String(e.n);
 
 // surveyFile is the level book as the engine reads it, and the line of each entry in it.
 export function surveyFile({ units, log }) {
-	const u = units === 'feet' ? 'ft-in' : 'm';
-	const table = [['setup', 'sight', 'point', `x (${u})`, `y (${u})`, `rod (${u})`, `elevation (${units === 'feet' ? 'ft' : 'm'})`, 'code', 'note']];
+	const u = headOf(units);
+	const table = [['setup', 'sight', 'point', `x (${u})`, `y (${u})`, `rod (${u})`, `elevation (${inFeet(units) ? 'ft' : 'm'})`, 'code', 'note']];
 	const lines = [];
 	setups(log).forEach((one, s) => {
 		const marks = one.filter(i => log[i].k === 'mark');
@@ -405,7 +430,7 @@ export function surveyFile({ units, log }) {
 
 // outlineFile is the walls and columns as the engine reads them.
 export function outlineFile({ units, walls, columns = [] }) {
-	const u = units === 'feet' ? 'ft-in' : 'm';
+	const u = headOf(units);
 	const table = [['part', 'ring', `x (${u})`, `y (${u})`, 'wall']];
 	const cells = at => at.map(v => cellOf(v, units));
 	for (const w of roomOf(walls)) table.push(['room', 'outer', ...cells(w.a), w.name]);

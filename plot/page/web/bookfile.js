@@ -33,7 +33,7 @@ const isEntry = e => Object.hasOwn(entries, e.k) && entries[e.k](e) && maybe(e.o
 
 // checks are the parts of a book, with what is wanted of each.
 const checks = [
-	['title', isText, 'a text'], ['units', v => v === 'feet' || v === 'metric', 'feet or metric'], ['walls', v => isList(v, isWall), 'walls'],
+	['title', isText, 'a text'], ['units', v => ['feet', 'tenths', 'metric'].includes(v), 'feet, tenths or metric'], ['walls', v => isList(v, isWall), 'walls'],
 	['columns', v => isList(v, isColumn), 'columns'], ['log', v => isList(v, isEntry), 'readings'], ['closed', v => typeof v === 'boolean', 'true or false'],
 	['spacing', v => isSteps(v) && v > 0, 'a length'], ['off', v => isSteps(v) && v > 0, 'a length'],
 ];

@@ -26,7 +26,10 @@ const shown = { back: '⌫' };
 
 // rowsOf are the keys, row by row; the last row leaves two columns for what is done with them.
 function rowsOf(units, kind) {
-	if (units !== 'feet') return [4, ['7', '8', '9', 'back', '4', '5', '6', kind === 'elevation' ? null : 'm', '1', '2', '3', kind === 'elevation' ? null : 'mm', '0', '.']];
+	if (units !== 'feet') {
+		const plain = units === 'tenths' || kind === 'elevation';
+		return [4, ['7', '8', '9', 'back', '4', '5', '6', plain ? null : 'm', '1', '2', '3', plain ? null : 'mm', '0', '.']];
+	}
 	const digits = ['1', '2', '3', '4', '5', '6', '7', '8', '9', '0'];
 	if (kind === 'elevation') return [5, [...digits, 'ft', '.', 'back']];
 	return [5, [...digits, ...fractions, 'ft', 'in', 'back']];

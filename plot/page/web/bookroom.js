@@ -1,7 +1,7 @@
 // The walls of a new floor: walked round with the tape, drawn while they are typed.
 
 import { button, el } from './dom.js';
-import { areaOf, clash, closers, closing, lengthText, parseLength, roomOf, stepOf, walk, wallName } from './bookcsv.js';
+import { areaOf, clash, closers, closing, inFeet, lengthText, own, parseLength, roomOf, stepOf, walk, wallName } from './bookcsv.js';
 import { columnForm, columnList } from './bookcolumn.js';
 import { fieldsAndKeys } from './bookkeys.js';
 import { sketch } from './booksketch.js';
@@ -11,7 +11,7 @@ const ways = { '1,0': 'along wall 1', '-1,0': 'back along wall 1', '0,1': 'to th
 
 // near is how close to its start a walk with four walls or more is taken as finished: 1 ft or
 // 300 mm, our own choice.
-const near = units => units === 'feet' ? 192 : 3000;
+const near = units => own(units, 1, 300);
 
 // roomStep asks for the walls, or shows those that are closed.
 export function roomStep(book, tools, width) {
@@ -156,7 +156,7 @@ function openWalk(book, tools) {
 
 function areaText(book) {
 	const m2 = areaOf(roomOf(book.walls)) * stepOf(book.units) ** 2;
-	return book.units === 'feet' ? `${(m2 / 0.3048 ** 2).toFixed(1)} ft²` : `${m2.toFixed(2)} m²`;
+	return inFeet(book.units) ? `${(m2 / 0.3048 ** 2).toFixed(1)} ft²` : `${m2.toFixed(2)} m²`;
 }
 
 // changeForm takes another length for one wall.

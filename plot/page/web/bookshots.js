@@ -2,7 +2,7 @@
 
 import { button, el } from './dom.js';
 import { seen, state } from './state.js';
-import { atDoor, besideText, between, isInside, lengthText, nameOf, parseElevation, parseLength, places, question, roomOf, setups, smallText } from './bookcsv.js';
+import { atDoor, besideText, between, inFeet, isInside, lengthText, nameOf, own, parseElevation, parseLength, places, question, roomOf, setups, smallText } from './bookcsv.js';
 import { wallChoices } from './bookcolumn.js';
 import { fieldsAndKeys, place } from './bookkeys.js';
 import { sketch } from './booksketch.js';
@@ -12,11 +12,11 @@ import { sketch } from './booksketch.js';
 const checkAfter = 20;
 
 // mostRod is the longest rod: 26 ft or 8 m, our own choice.
-const mostRod = units => units === 'feet' ? 26 * 192 : 80_000;
+const mostRod = units => own(units, 26, 8000);
 
 // aside is how far outside the wall a finished floor is taken to be read: 1 ft or 300 mm, our
 // own choice.
-const aside = units => units === 'feet' ? 192 : 3000;
+const aside = units => own(units, 1, 300);
 
 // nextNumber is the number of the next shot; those of shots that were taken out are not used again.
 const nextNumber = log => 1 + Math.max(0, ...log.map(e => e.n ?? 0));
@@ -162,7 +162,7 @@ function nameError(log, name, own) {
 }
 
 function firstMarkForm(book, tools) {
-	const { units } = book, feet = units === 'feet';
+	const { units } = book, feet = inFeet(units);
 	const assumed = feet ? '100' : '10.000';
 	const form = fieldsAndKeys({
 		units, values: { name: 'BM1', ...book.draft }, at: 'elev', typing: tools.keep,
@@ -306,7 +306,7 @@ function spacingForm(book, tools) {
 			const of = (text, now) => text?.trim() ? parseLength(text, book.units) : { steps: now };
 			const spacing = of(draft.spacing, book.spacing), off = of(draft.off, book.off);
 			if (spacing.error || off.error) return spacing.error ?? off.error;
-			const least = book.units === 'feet' ? 96 : 1500;
+			const least = own(book.units, 0.5, 150);
 			if (spacing.steps < least) return `found ${lengthText(spacing.steps, book.units)}, want ${lengthText(least, book.units)} or more between shots`;
 			if (off.steps * 3 > spacing.steps || off.steps === 0) return { text: `found ${lengthText(off.steps, book.units)} off the walls, want above 0 and up to a third of the spacing`, key: 'off' };
 			tools.set({ spacing: spacing.steps, off: off.steps, at: undefined, form: '' });
@@ -319,7 +319,7 @@ function spacingForm(book, tools) {
 function changeForm(book, tools, plan, i) {
 	const { log, units } = book, e = log[i];
 	const fields = [{ key: 'rod', label: `${e.k === 'shot' ? 'Shot ' : ''}${nameOf(e)}, was ${lengthText(e.rod, units)}`, kind: 'length' }];
-	if (e.elev) fields.unshift({ key: 'elev', label: `Elevation of ${e.name}, ${units === 'feet' ? 'ft' : 'm'}`, kind: 'elevation' });
+	if (e.elev) fields.unshift({ key: 'elev', label: `Elevation of ${e.name}, ${inFeet(units) ? 'ft' : 'm'}`, kind: 'elevation' });
 	const form = fieldsAndKeys({
 		units, fields, values: { elev: e.elev, ...book.draft }, at: 'rod', typing: tools.keep,
 		done: [{ text: 'Change', act: ({ elev, rod: text }) => {
@@ -345,7 +345,7 @@ function entries(book, tools, plan, notes) {
 	const { log, units } = book;
 	const rows = log.map((e, i) => {
 		if (e.k === 'move') return el('div', { class: 'line' }, el('strong', {}, 'Laser moved'));
-		const place = e.at ? besideText(plan.room, e.at, units) : e.turn ? 'turning point' : e.elev ? `benchmark, ${e.elev} ${units === 'feet' ? 'ft' : 'm'}${e.assumed ? ', assumed' : ''}` : 'benchmark';
+		const place = e.at ? besideText(plan.room, e.at, units) : e.turn ? 'turning point' : e.elev ? `benchmark, ${e.elev} ${inFeet(units) ? 'ft' : 'm'}${e.assumed ? ', assumed' : ''}` : 'benchmark';
 		const text = [el('b', {}, nameOf(e)), ` ${e.k === 'door' ? e.note : place}: `, el('b', {}, e.k === 'skip' ? 'left out' : lengthText(e.rod, units))];
 		// A turning point is read again as soon as the laser is moved.
 		const about = e.sure || e.turn && (book.moving || !plan.tied) ? [] : doubts(book, i, notes);

@@ -19,13 +19,13 @@ import * as floors from './floors.js';
 // others are under More there.
 const tabs = [
 	{ name: 'shots', label: 'Shots', bar: true, of: files },
-	{ name: 'book', label: 'Field book', of: book },
+	{ name: 'book', label: 'Field book', bar: true, of: book },
 	{ name: 'floor', label: 'Floor', bar: true, of: floor },
 	{ name: 'target', label: 'Target', bar: true, of: target },
 	{ name: 'pour', label: 'Pour', bar: true, of: pour },
 	{ name: 'after', label: 'After', of: after },
 	{ name: 'takeoff', label: 'Take-off', of: takeoff },
-	{ name: 'papers', label: 'Papers', bar: true, of: papers },
+	{ name: 'papers', label: 'Papers', of: papers },
 	{ name: 'settings', label: 'Settings', of: settings },
 	{ name: 'floors', label: 'Floors', of: floors },
 ];

@@ -9,10 +9,14 @@ import { edit } from './job.js';
 import { Plan } from './plan.js';
 import { change, on, state } from './state.js';
 
+// rodUnits is how the rod is read: in feet as the field book has them.
+const rodUnits = units => units.show === 'feet' && state.book?.units === 'tenths' ? 'tenths' : units.show;
+
 // lower returns how much more the rod reads on a place that is lower by m metres than where
 // it is read, in the steps of a length as typed: rounded up to what a rod shows, so that the
 // place is never above what is meant.
 export function lower(m, units) {
+	if (rodUnits(units) === 'tenths') return Math.ceil(m / 0.003048 - 1e-9) * 10;
 	const feet = units.show === 'feet';
 	const parts = Math.min(units.denominator, 16);
 	const step = feet ? 25_400_000_000n / BigInt(parts) : 1_000_000_000n; // picometres
@@ -39,10 +43,10 @@ const today = () => new Date().toDateString();
 
 // reading is the rod on the benchmark today: {text, steps, error, mark}.
 function reading(floor, units) {
-	const kept = state.pour?.day === today() && state.pour.show === units.show ? state.pour : {};
+	const kept = state.pour?.day === today() && state.pour.show === rodUnits(units) ? state.pour : {};
 	const mark = floor.benchmarks.find(b => b.name === kept.mark) ?? floor.benchmarks[0];
 	const text = kept.text ?? '';
-	return { text, mark, ...text ? parseLength(text, units.show) : {} };
+	return { text, mark, ...text ? parseLength(text, rodUnits(units)) : {} };
 }
 
 export function start(host) {
@@ -113,7 +117,7 @@ export function start(host) {
 		}
 		const { steps, mark, text } = reading(a.floor, a.units);
 		const level = a.target.slope_x === 0 && a.target.slope_y === 0;
-		const feet = a.units.show;
+		const feet = rodUnits(a.units);
 		rod.replaceChildren(...[
 			steps !== undefined && level && el('p', {}, 'Rod on the finished fill, everywhere: ', el('strong', { class: 'rodfig' }, lengthText(rodAt(a, mark, steps, pins[0]), feet))),
 			steps !== undefined && el('p', { class: 'small' }, `Rod on ${mark.name} today: ${lengthText(steps, feet)}. Rounded so that nothing comes above the target.`),
@@ -124,7 +128,7 @@ export function start(host) {
 	function ask(a, marks) {
 		open = true;
 		const close = () => { open = false; lists(); };
-		const units = a.units.show;
+		const units = rodUnits(a.units);
 		const form = fieldsAndKeys({
 			units, values: {}, at: 'rod', typing() {},
 			fields: [marks.length > 1 && { key: 'mark', label: 'Benchmark', kind: 'choice', choices: marks.map(b => [b.name, b.name]) }, { key: 'rod', label: marks.length > 1 ? 'Rod on it' : `Rod on ${marks[0].name}`, kind: 'length' }].filter(Boolean),
@@ -149,7 +153,7 @@ export function start(host) {
 		return el('li', {}, el('label', {}, box,
 			el('span', { class: 'pinmark' }, el('b', {}, p.name), bare ? '' : p.text),
 			el('span', {}, `${bare ? 'no mark: at the target or above it' : 'above the old floor'}; ${p.where}`),
-			!level && !bare && read.steps !== undefined && el('span', { class: 'reading' }, `rod ${lengthText(rodAt(a, read.mark, read.steps, p), a.units.show)}`),
+			!level && !bare && read.steps !== undefined && el('span', { class: 'reading' }, `rod ${lengthText(rodAt(a, read.mark, read.steps, p), rodUnits(a.units))}`),
 			p.doubt && el('span', { class: 'doubtful' }, `In doubt: depends on ${p.doubt}. Check before setting.`)));
 	}
 }

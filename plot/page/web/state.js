@@ -9,6 +9,7 @@ export const state = {
 	files: [], // {name, id, bytes, corrected}: the floor's files and their rows corrected here; a new content gets a new id
 	show: '', // metric, feet, or empty: as the job has it
 	book: null, // of the field book
+	undone: [], // field books before the last changes, the newest at the end
 	ticks: {}, // of the pour: the mark that is done, by the name of its pin
 	pour: null, // today's rod reading on a benchmark
 
@@ -30,7 +31,7 @@ export const state = {
 // seen is what there is to show of the floor: the answer, or the floor as found, or nothing.
 export const seen = () => state.answer ?? state.ground;
 
-const kept = ['title', 'job', 'files', 'show', 'book', 'ticks', 'pour'];
+const kept = ['title', 'job', 'files', 'show', 'book', 'undone', 'ticks', 'pour'];
 const events = new EventTarget();
 
 // on calls f after a change of any of the keys, once for each change.
