@@ -43,6 +43,9 @@ func square(b *testing.B, n int) (*survey.Survey, *surface.Floor) {
 func BenchmarkStrays(b *testing.B) {
 	for _, n := range []int{100, 316} {
 		b.Run(fmt.Sprintf("points=%d", n*n), func(b *testing.B) {
+			if n > 100 && testing.Short() {
+				b.Skip("a large floor")
+			}
 			s, f := square(b, n)
 			rng := rand.New(rand.NewPCG(3, 4))
 			for i := range f.Data.Shots {

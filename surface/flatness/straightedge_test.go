@@ -109,6 +109,9 @@ func BenchmarkStraightedge(b *testing.B) {
 			lay(b, f, Laying{Length: 3.048})
 		}
 	})
+	if testing.Short() {
+		return
+	}
 	large := random(200, 100)
 	b.Run("points=100k/floor=large/lengths=9", func(b *testing.B) {
 		b.ReportAllocs()
