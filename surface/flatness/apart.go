@@ -258,7 +258,7 @@ func (n *nearest) at(i int) int {
 // to returns the reading nearest to a place, and the distance to it, m; −1 and +Inf without
 // one.
 func (n *nearest) to(x, y float64) (int, float64) {
-	return n.find(x, y, func(int) bool { return true })
+	return n.find(x, y, nil)
 }
 
 // gap returns the distance from reading a to the nearest reading beyond a place in a
@@ -273,9 +273,9 @@ func (n *nearest) gap(a int, place, along surface.Vec) (int, float64) {
 	})
 }
 
-// find returns the nearest reading to a place of those that count.
+// find returns the nearest reading to a place of those that count: all, if counts is nil.
 func (n *nearest) find(x, y float64, counts func(r int) bool) (found int, best float64) {
-	found, best = -1, math.Inf(1)
+	found, best = -1, math.Inf(1) // best is the square of the distance
 	if len(n.x) == 0 {
 		return found, best
 	}
@@ -283,7 +283,10 @@ func (n *nearest) find(x, y float64, counts func(r int) bool) (found int, best f
 	cj := min(max(int(math.Floor((y-n.y0)/n.cell)), 0), n.high-1)
 	// Readings of ring k and beyond are at least k − 1 cells away from a place in the middle
 	// cell, or from one outside all cells.
-	for k := 0; k <= max(n.wide, n.high) && float64(k-1)*n.cell < best; k++ {
+	for k := 0; k <= max(n.wide, n.high); k++ {
+		if least := float64(k-1) * n.cell; k > 0 && least*least >= best {
+			break
+		}
 		for j := max(cj-k, 0); j <= min(cj+k, n.high-1); j++ {
 			step := 2 * k
 			if j == cj-k || j == cj+k || k == 0 {
@@ -295,12 +298,16 @@ func (n *nearest) find(x, y float64, counts func(r int) bool) (found int, best f
 				}
 				c := j*n.wide + i
 				for _, r := range n.list[n.first[c]:n.first[c+1]] {
-					if d := math.Hypot(n.x[r]-x, n.y[r]-y); d < best && counts(int(r)) {
+					dx, dy := n.x[r]-x, n.y[r]-y
+					if d := dx*dx + dy*dy; d < best && (counts == nil || counts(int(r))) {
 						found, best = int(r), d
 					}
 				}
 			}
 		}
 	}
-	return found, best
+	if found < 0 {
+		return found, best
+	}
+	return found, math.Hypot(n.x[found]-x, n.y[found]-y)
 }
