@@ -49,7 +49,7 @@ var built = sync.OnceValues(func() (map[string][]byte, error) {
 	})
 })
 
-func siteFiles(t *testing.T) map[string][]byte {
+func siteFiles(t testing.TB) map[string][]byte {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("builds the engines")
@@ -122,10 +122,10 @@ func TestFolder(t *testing.T) {
 func TestMain(m *testing.M) { os.Exit(browser.Main(m)) }
 
 // tab opens a tab for one test.
-func tab(t *testing.T) context.Context { return browser.Tab(t, 5*time.Minute) }
+func tab(t testing.TB) context.Context { return browser.Tab(t, 5*time.Minute) }
 
 // ask returns the value of an expression in the page.
-func ask[T any](ctx context.Context, t *testing.T, expression string) T {
+func ask[T any](ctx context.Context, t testing.TB, expression string) T {
 	t.Helper()
 	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
 	if err != nil {
@@ -134,7 +134,7 @@ func ask[T any](ctx context.Context, t *testing.T, expression string) T {
 	return v
 }
 
-func open(ctx context.Context, t *testing.T, address string) {
+func open(ctx context.Context, t testing.TB, address string) {
 	t.Helper()
 	if err := chromedp.Do(ctx, chromedp.Navigate(address)); err != nil {
 		t.Fatal(err)
@@ -142,7 +142,7 @@ func open(ctx context.Context, t *testing.T, address string) {
 }
 
 // wait waits until an expression is true; two minutes mean never.
-func wait(ctx context.Context, t *testing.T, expression string) {
+func wait(ctx context.Context, t testing.TB, expression string) {
 	t.Helper()
 	never := time.After(2 * time.Minute)
 	for {

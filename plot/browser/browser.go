@@ -43,7 +43,7 @@ var started = sync.OnceValues(func() (context.Context, error) {
 
 // Tab opens an empty tab for one test, in a profile of its own. It ends with the test, or after
 // most. Without a browser on the path the test is skipped.
-func Tab(t *testing.T, most time.Duration) context.Context {
+func Tab(t testing.TB, most time.Duration) context.Context {
 	t.Helper()
 	all, err := started()
 	if err != nil {

@@ -5,25 +5,30 @@ importScripts('version.js', 'wasm_exec.js');
 
 const { engines } = self.pourplane; // names of the files: first and whole
 const often = 200; // ms between two words of progress
+const rest = 1000; // ms without a request, until the whole engine is fetched
 let first = null, whole = null; // promises of the engines
 let ready = null; // the whole engine when it is there
+let soon = 0; // timer of it
 
-// inflated returns the bytes of an engine: packed if this browser can unpack them, or as they
-// are. Some servers unpack a file on the way.
-async function inflated(name) {
+// compiled compiles and links an engine while it comes, packed if this browser can unpack it.
+// Some servers unpack a file on the way.
+async function compiled(name, imports) {
 	const packed = typeof DecompressionStream === 'function';
 	const got = await fetch(packed ? name + '.gz' : name);
 	if (!got.ok) throw new Error(`The engine cannot be loaded: ${name} is not there (${got.status}).`);
-	const bytes = await got.arrayBuffer();
-	const [a, b] = new Uint8Array(bytes, 0, 2);
-	if (a !== 0x1f || b !== 0x8b) return bytes;
-	return new Response(new Blob([bytes]).stream().pipeThrough(new DecompressionStream('gzip'))).arrayBuffer();
+	const [look, all] = got.body.tee();
+	const reader = look.getReader();
+	const { value } = await reader.read();
+	reader.cancel();
+	const gzip = value?.[0] === 0x1f && value[1] === 0x8b;
+	const stream = gzip ? all.pipeThrough(new DecompressionStream('gzip')) : all;
+	return WebAssembly.instantiateStreaming(new Response(stream, { headers: { 'Content-Type': 'application/wasm' } }), imports);
 }
 
 // started loads an engine. If it ends, its requests fail and the next one loads it again.
 async function started(name) {
 	const go = new Go();
-	const { instance } = await WebAssembly.instantiate(await inflated(name), go.importObject);
+	const { instance } = await compiled(name, go.importObject);
 	let end;
 	const ended = new Promise((_, fail) => { end = fail; });
 	ended.catch(() => {});
@@ -51,7 +56,7 @@ function wholeEngine() {
 function firstEngine() {
 	if (!first) {
 		first = started(engines.first);
-		first.then(() => wholeEngine(), () => { first = null; }).catch(() => {}); // it is asked for again when it is needed
+		first.catch(() => { first = null; });
 	}
 	return first;
 }
@@ -78,10 +83,13 @@ async function answered(id, parcel) {
 }
 
 onmessage = async ({ data: { id, parcel } }) => {
+	clearTimeout(soon);
 	try {
 		const reply = await answered(id, new Uint8Array(parcel));
 		postMessage({ id, reply: reply.buffer }, [reply.buffer]);
 	} catch (e) {
 		postMessage({ id, error: e.message });
 	}
+	clearTimeout(soon);
+	soon = setTimeout(() => wholeEngine().catch(() => {}), rest); // if it fails, it is asked for again when it is needed
 };
