@@ -69,7 +69,7 @@ type Reply struct {
 	Answer *Answer          `json:"answer,omitempty"` // of "solve" and "raise"
 	Edge   *report.EdgeMark `json:"edge,omitempty"`
 	Made   []Made           `json:"made,omitempty"`   // files in the parcel, in order
-	Fields []Choice         `json:"fields,omitempty"` // keys of a job
+	Fields []Choice         `json:"fields,omitempty"` // keys of the job, of "read" and "fields"
 }
 
 // Made is a file that comes in the parcel of a reply.

@@ -27,8 +27,8 @@ type Held struct {
 	Refused []Refusal        `json:"refused,omitempty"`
 }
 
-// read reports how each file is understood, and returns a job for them: the one among the
-// files, or the one of the request, or else a new one.
+// read reports how each file is understood, and returns a job for them, with its keys: the one
+// among the files, or the one of the request, or else a new one.
 func (q *asked) read() (Reply, [][]byte, error) {
 	r := Reply{Job: q.Job}
 	for _, f := range q.Files {
@@ -50,13 +50,14 @@ func (q *asked) read() (Reply, [][]byte, error) {
 			r.Read = append(r.Read, q.held(f.Name, given))
 		}
 	}
+	var err error
 	if r.Job == "" && len(r.Read) > 0 {
-		var err error
 		if r.Job, err = q.newJob(r.Read); err != nil {
 			return r, nil, err
 		}
 	}
-	return r, nil, nil
+	r.Fields, err = fieldsOf(r.Job)
+	return r, nil, err
 }
 
 const jobName = "job.toml"
@@ -267,22 +268,27 @@ type Choice struct {
 // fields lists the keys of a job that a form can set, with their values in the job of the
 // request.
 func (q *asked) fields() (Reply, [][]byte, error) {
+	var out Reply
+	var err error
+	out.Fields, err = fieldsOf(q.Job)
+	return out, nil, err
+}
+
+func fieldsOf(text string) (fields []Choice, err error) {
 	j := &job.Job{}
-	if q.Job != "" {
-		var err error
-		if j, err = job.Parse([]byte(q.Job), jobName); err != nil {
-			return Reply{}, nil, err
+	if text != "" {
+		if j, err = job.Parse([]byte(text), jobName); err != nil {
+			return nil, err
 		}
 	}
-	var out Reply
 	for _, c := range j.Choices() {
 		help, words := toTopic.ReplaceAllString(c.About(), ""), c.Words
 		if c.Key == "flatness.rules" {
 			help, words = "tolerances to check (default all)", job.RuleNames()
 		}
-		out.Fields = append(out.Fields, Choice{c.Key, c.Kind, help, c.Metric, c.Sample(true), words, c.Length != nil, c.Values})
+		fields = append(fields, Choice{c.Key, c.Kind, help, c.Metric, c.Sample(true), words, c.Length != nil, c.Values})
 	}
-	return out, nil, nil
+	return fields, nil
 }
 
 // toTopic is the end of a help text that leads to a command: a page has none.

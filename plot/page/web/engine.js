@@ -78,6 +78,9 @@ function today() {
 
 let chosen = null;
 
+// warm loads the engine before the first request, where it is in this browser.
+export const warm = () => { way(); };
+
 // way is how requests reach the engine. A server that has it marks its pages.
 function way() {
 	chosen ??= document.querySelector('meta[name="engine"]')?.content === 'worker' ? byWorker() : byServer;

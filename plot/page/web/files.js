@@ -7,7 +7,7 @@ import { files as filesOf, writes } from './book.js';
 import { bookFile, bookOf } from './bookfile.js';
 import { drawWalls } from './floor.js';
 import { doubt, inBook, refusal } from './form.js';
-import { attempt, current, edit, first, refresh, use } from './job.js';
+import { attempt, current, edit, first, refresh, use, withTitle } from './job.js';
 import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
 import { unzip } from './zip.js';
@@ -130,7 +130,7 @@ async function addJob(job, others, kept) {
 	}
 	files.unshift(...keep.filter(f => !files.some(g => g.name === f.name)));
 	const { part, why } = kept ? broughtBack(kept, files) : {};
-	change({ files, ...part });
+	change({ files, ...part, ...withTitle(r.fields) });
 	await use(text);
 	const lacking = [...named].filter(n => !files.some(f => f.name === n));
 	say([

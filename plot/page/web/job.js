@@ -31,7 +31,8 @@ const blank = { answer: null, parts: null, ground: null, groundParts: null, rais
 async function round() {
 	const floor = state.floor;
 	try {
-		if (rereads && !await reading()) return;
+		// With a job the answer comes first, and then how each file was read.
+		if (rereads && !state.job && !await reading()) return;
 		if (!state.job) {
 			change(blank);
 			return;
@@ -46,6 +47,7 @@ async function round() {
 			Object.assign(part, found);
 		}
 		change(part);
+		if (rereads) await reading();
 	} catch (e) {
 		if (state.floor === floor) change({ ...blank, refused: [{ text: e.message }] });
 	}
@@ -62,29 +64,34 @@ async function asFound(refused) {
 
 // reading reads the files and the keys of the job. It reports whether there is a job to work out.
 async function reading() {
-	rereads = false;
 	if (!state.files.length && !state.job) {
+		rereads = false;
 		change({ ...blank, read: [], fields: [], refused: [] });
 		return false;
 	}
-	const floor = state.floor;
+	const { floor, job } = state;
 	change({ busy: 'reading the files' });
 	const r = await ask({ ask: 'read' });
-	if (again || state.floor !== floor) return false;
+	if (again || state.floor !== floor || state.job !== job) return false; // the next round reads
+	rereads = false;
 	const part = { read: r.read ?? [], job: r.job ?? state.job };
 	if (r.refused) Object.assign(part, blank, { refused: r.refused });
+	else Object.assign(part, withTitle(r.fields));
 	change(part);
 	if (r.refused) return false;
-	await loadFields();
-	return !again && state.floor === floor;
+	return true;
 }
 
 async function loadFields() {
 	const { floor, job } = state;
-	const r = await ask({ ask: 'fields', job });
-	if (!r.fields || state.floor !== floor || state.job !== job) return;
-	const named = r.fields.find(f => f.key === 'title')?.current?.[0];
-	change({ fields: r.fields, title: named ?? state.files[0]?.name ?? '' });
+	const { fields } = await ask({ ask: 'fields', job });
+	if (fields && state.floor === floor && state.job === job) change(withTitle(fields));
+}
+
+// withTitle is the keys of the job and its title.
+export function withTitle(fields) {
+	const named = fields.find(f => f.key === 'title')?.current?.[0];
+	return { fields, title: named ?? state.files[0]?.name ?? '' };
 }
 
 // field is a key of the job, with its values in it.

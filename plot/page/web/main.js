@@ -1,6 +1,7 @@
 // The page: its tabs, the floor that is open, and what is shown of both.
 
 import { button, el, say } from './dom.js';
+import { warm } from './engine.js';
 import { refresh } from './job.js';
 import { change, on, seen, state } from './state.js';
 import * as store from './store.js';
@@ -67,6 +68,7 @@ function showUnsaved() {
 }
 
 async function begin() {
+	warm();
 	for (const tab of tabs) tab.of.start(document.getElementById(tab.name));
 	const steps = document.getElementById('steps'), more = el('ul', { class: 'links' });
 	for (const tab of tabs) {

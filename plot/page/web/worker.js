@@ -9,6 +9,7 @@ const rest = 1000; // ms without a request, until the whole engine is fetched
 let first = null, whole = null; // promises of the engines
 let ready = null; // the whole engine when it is there
 let soon = 0; // timer of it
+let begun = false; // an engine is there
 
 // compiled compiles and links an engine while it comes, packed if this browser can unpack it.
 // Some servers unpack a file on the way.
@@ -34,6 +35,7 @@ async function started(name) {
 	ended.catch(() => {});
 	const fail = () => {
 		first = whole = ready = null;
+		begun = false;
 		end(new Error('The engine has ended: this floor may take more memory than this device has. Your floor is kept; try again, or use the program on a computer.'));
 	};
 	go.run(instance).then(fail, fail);
@@ -56,7 +58,7 @@ function wholeEngine() {
 function firstEngine() {
 	if (!first) {
 		first = started(engines.first);
-		first.catch(() => { first = null; });
+		first.then(() => { begun = true; }, () => { first = null; });
 	}
 	return first;
 }
@@ -74,7 +76,7 @@ function watcher(id) {
 async function answered(id, parcel) {
 	const watch = watcher(id);
 	if (!ready) {
-		if (!first) postMessage({ id, progress: 'loading the program' });
+		if (!begun) postMessage({ id, progress: 'loading the program' });
 		const reply = await (await firstEngine())(parcel, watch);
 		if (reply) return reply;
 		if (!ready) postMessage({ id, progress: 'loading the rest of the program' });
@@ -93,3 +95,5 @@ onmessage = async ({ data: { id, parcel } }) => {
 	clearTimeout(soon);
 	soon = setTimeout(() => wholeEngine().catch(() => {}), rest); // if it fails, it is asked for again when it is needed
 };
+
+firstEngine().catch(() => {}); // the first request says why
