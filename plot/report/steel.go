@@ -43,8 +43,14 @@ func (h *Handover) steelSection() sheet.Section {
 	if n := len(b.NoRoom); n > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("%s would have no room under the bar and are not counted.", survey.Plural(n, "chair")))
 	}
-	if b.Laps > 0 {
-		s.Text = append(s.Text, "Laps are drawn where cut lengths fall: shift them away from steps and the edges of bays.")
+	if text := h.LapsOnEdges().In(u); text != "" {
+		s.Text = append(s.Text, sentence(text))
+	} else if b.LapsMoved > 0 {
+		edges := "steps"
+		if h.Bays != nil && len(h.Bays.Dams) > 0 {
+			edges = "steps and dams"
+		}
+		s.Text = append(s.Text, "Laps are "+u.Depth(r.Edge)+" or more from "+edges+".")
 	}
 	if b.Short > 0 {
 		s.Text = append(s.Text, fmt.Sprintf("%s shorter than %s left out.", survey.Plural(b.Short, "piece"), u.Depth(r.Shortest)))
@@ -54,7 +60,7 @@ func (h *Handover) steelSection() sheet.Section {
 		chairs = append(chairs, fmt.Sprintf("%d of %s", c.Count, u.DepthDown(c.Height)))
 	}
 	if len(chairs) > 0 {
-		s.Text = append(s.Text, "Chairs under the lower bars, rounded down to a step, the rest shimmed: "+strings.Join(chairs, ", ")+"."+lowChairs(b, u))
+		s.Text = append(s.Text, "Chairs under the lower bars, rounded down to a step, the rest shimmed: "+strings.Join(chairs, ", ")+"."+h.lowChairs())
 		if low := b.ChairCount[0].Height; low < b.Rules.Bottom-1e-9 {
 			s.Text = append(s.Text, "Chairs as low as "+u.DepthDown(low)+" may not be sold: ask the designer what to set the bars on there.")
 		}
@@ -89,7 +95,8 @@ func thinInShort(t *setout.Thin, steel string, u unit.Style) string {
 
 // lowChairs says why chairs are lower than the cover: they have the room that is left under
 // the bars.
-func lowChairs(b *setout.Bars, u unit.Style) string {
+func (h *Handover) lowChairs() string {
+	b, u := h.Bars, h.Style
 	low := 0
 	for _, c := range b.Chairs {
 		if c.Clear < b.Rules.Bottom-1e-9 {
@@ -99,7 +106,20 @@ func lowChairs(b *setout.Bars, u unit.Style) string {
 	if low == 0 {
 		return ""
 	}
-	return fmt.Sprintf(" A chair is as high as the gap under its bar: %d of %d have less than the %s of cover wanted, all where it is too thin for bars.", low, len(b.Chairs), u.Depth(b.Rules.Bottom))
+	return fmt.Sprintf(" A chair is as high as the gap under its bar: %d of %d have less than the %s of cover wanted, all where it is too thin for bars, thinnest at %s.", low, len(b.Chairs), u.Depth(b.Rules.Bottom), h.thinnest(&b.Thin))
+}
+
+// thinnest is where places too thin for steel are thinnest, by tape: the largest first.
+func (h *Handover) thinnest(t *setout.Thin) string {
+	const named = 3
+	var at []string
+	for _, p := range t.Places[:min(len(t.Places), named)] {
+		at = append(at, job.Beside(h.Floor, p.At).In(h.Style))
+	}
+	if n := len(t.Places) - named; n > 0 {
+		at = append(at, fmt.Sprintf("%d smaller places", n))
+	}
+	return strings.Join(at, "; ")
 }
 
 // atJoints says what the steel does at movement joints, if there are any.

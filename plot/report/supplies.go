@@ -317,7 +317,7 @@ func (h *Handover) supplySection() sheet.Section {
 		return figure{name: name, unit: m.thinName, value: v / m.thin, shown: u.Depth(v), how: how}
 	}
 	reaches := func(name string, v float64, how string) figure { // rounded up: what is cut to it covers all of v
-		f := depth(name, u.UpToStep(v), how)
+		f := depth(name, v, how)
 		f.shown = u.DepthUp(v)
 		return f
 	}

@@ -265,7 +265,7 @@ func (h *Result) setOut() error {
 	e.failed("pins", err)
 	s.Pins = &pins
 	h.Notes = append(h.Notes, pins.Notes...)
-	for _, step := range []func(*entries){h.steel, h.cutBays} {
+	for _, step := range []func(*entries){h.cutBays, h.steel} {
 		if err := cmp.Or(e.err, h.plan.stopped()); err != nil {
 			return err
 		}
@@ -309,14 +309,14 @@ func (h *Result) steel(e *entries) {
 		}
 		e.failed("bars.size", err)
 		rules := setout.BarRules{Size: size, Spacing: e.length("bars.spacing", b.Spacing), SpacingY: e.length("bars.spacing-across", b.Across), Edge: e.length("bars.edge-cover", b.EdgeCover), Bottom: e.length("bars.bottom-cover", b.BottomCover),
-			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), US: h.US, Same: stepOf(h.US), Joints: h.JointLines}
+			Top: e.length("bars.top-cover", b.TopCover), Stock: e.length("bars.stock-length", b.StockLength), Lap: e.length("bars.lap", b.Lap), ChairSpacing: e.length("bars.chair-spacing", b.ChairSpacing), US: h.US, Same: stepOf(h.US), Joints: h.JointLines, Dams: h.damLines()}
 		if e.err != nil {
 			return
 		}
 		bars, err := setout.LayBars(h.Floor, target, rules)
 		e.failed("bars", err)
 		h.Bars = &bars
-		h.Notes = slices.Concat(h.Notes, h.acrossJoints("bars", h.JointsUndrawn), h.tooThin(&bars.Thin, "bars and their cover", "The list still counts bars there: end them at the hatching unless the designer wants something else"), bars.Notes)
+		h.Notes = slices.Concat(h.Notes, h.acrossJoints("bars", h.JointsUndrawn), h.lapsOnEdges(), h.tooThin(&bars.Thin, "bars and their cover", "The list still counts bars there: end them at the hatching unless the designer wants something else"), bars.Notes)
 	case m.SheetLength != "":
 		rules := setout.MeshRules{Length: e.length("mesh.sheet-length", m.SheetLength), Width: e.length("mesh.sheet-width", m.SheetWidth), Mass: m.Mass, Lap: e.length("mesh.lap", m.Lap), Cover: e.length("mesh.cover", m.Cover), US: h.US}
 		if e.err != nil {
@@ -327,6 +327,50 @@ func (h *Result) steel(e *entries) {
 		h.Mesh = &mesh
 		h.Notes = slices.Concat(h.Notes, h.acrossJoints("sheets", h.Joints != nil && h.Movement), h.tooThin(&mesh.Thin, "mesh and its cover", "Sheets are still counted there: ask the designer where to end them"), mesh.Notes)
 	}
+}
+
+// LapsOnEdges says which laps are on a step or a dam, as no bar can end before it; empty if none
+// is.
+func (h *Result) LapsOnEdges() unit.Text {
+	const named = 3
+	if h.Bars == nil || len(h.Bars.LapsStuck) == 0 {
+		return unit.Text{}
+	}
+	all := h.Bars.LapsStuck
+	var at []unit.Text
+	for _, p := range all[:min(len(all), named)] {
+		at = append(at, unit.Textf("%s", Beside(h.Floor, p)))
+	}
+	where := unit.Join(at, "; ")
+	if n := len(all) - named; n > 0 {
+		where = unit.Textf("%s; and %d more", where, n)
+	}
+	are := "is"
+	if len(all) > 1 {
+		are = "are"
+	}
+	return unit.Textf("%s %s within %s of a step or a dam, and no bar can end before it: %s. Ask the designer where to lap there",
+		survey.Plural(len(all), "lap"), are, unit.Depth(h.Bars.Rules.Edge), where)
+}
+
+// lapsOnEdges warns of them.
+func (h *Result) lapsOnEdges() []survey.Note {
+	text := h.LapsOnEdges()
+	if text.String() == "" {
+		return nil
+	}
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "%s", text).About(survey.AboutSteel)}
+}
+
+// damLines are the dams between the bays, as lines in plan.
+func (h *Result) damLines() (out [][2]surface.Vec) {
+	if h.Bays == nil {
+		return nil
+	}
+	for _, d := range h.Bays.Dams {
+		out = append(out, [2]surface.Vec{d.From, d.To})
+	}
+	return out
 }
 
 // acrossJoints warns of steel that the list has across movement joints.

@@ -33,7 +33,8 @@ type BarRules struct {
 	Bottom       float64 // min from the old floor to the lower bars; 0: 0.02, 3/4 in (own choice: mix must get under the bars)
 	ChairSpacing float64 // 0: 1, 3 ft (common practice, no source)
 
-	Joints [][]surface.Vec // movement joints, as polylines: every bar ends Edge from them
+	Joints [][]surface.Vec  // movement joints, as polylines: every bar ends Edge from them
+	Dams   [][2]surface.Vec // bars run through them, but their laps keep Edge from them, as from steps
 
 	US   bool    // the second figures are the defaults
 	Same float64 // step of the tape: bars are cut to whole ones, and alike if they are within one; 0: 0.001, 1/16 in (own choice)
@@ -111,11 +112,13 @@ type Bars struct {
 	Cuts       []Cut // lengths within Same share a mark and are cut to the shortest of them
 	Count      int   // bars as cut
 	Laps       int
-	Total      float64 // m of bar, laps included
-	Mass       float64 // kg of Total
-	Stock      int     // bars of stock length for the cutting list, the longest cut first, each from the first bar with room for it
-	StockMass  float64 // kg of the stock bars
-	Short      int     // pieces left out as too short
+	LapsMoved  int           // off steps and dams: the bars before them are cut shorter
+	LapsStuck  []surface.Vec // middles of laps on a step or a dam with no room beside it
+	Total      float64       // m of bar, laps included
+	Mass       float64       // kg of Total
+	Stock      int           // bars of stock length for the cutting list, the longest cut first, each from the first bar with room for it
+	StockMass  float64       // kg of the stock bars
+	Short      int           // pieces left out as too short
 	Chairs     []Chair
 	ChairCount []ChairCount  // Chairs by height, the lowest first
 	NoRoom     []surface.Vec // places where the lowest chair has no room under its bar
@@ -126,8 +129,9 @@ type Bars struct {
 // LayBars lays bars both ways on f for a pour to target: along the longest wall of each room
 // and across it, broken at openings. Every piece is clipped so that its middle line and its
 // ends keep Edge from every wall, at any angle. The first bars are Edge from the walls
-// beside them. Bars continue over steps and stop on both sides of Joints. Pieces longer than Stock are lapped; whole bars
-// come first, from the other end on every second line, so that laps are not side by side.
+// beside them. Bars continue over steps and stop on both sides of Joints. Pieces longer than Stock
+// are lapped; whole bars come first, from the other end on every second line, so that laps are not
+// side by side. A bar whose lap would be on a step or a dam is cut shorter, if there is room.
 // Other pieces are cut to whole steps of the tape, rounded down: rounded up they would be in
 // the cover. Pieces of one direction with lengths within a step are cut to the shortest of
 // them; the cut is at their far end, away from a lap.
@@ -237,6 +241,7 @@ func lines(lo, hi, spacing float64) []float64 {
 func (l *layer) lay(direction string, p layout, spacing float64) {
 	r := l.rules
 	p.addJoints(r.Joints)
+	over := l.crossed(p.axes)
 	odd := false
 	for _, part := range p.parts(r.Edge) {
 		at := lines(part.Lo, part.Hi, spacing)
@@ -250,36 +255,13 @@ func (l *layer) lay(direction string, p layout, spacing float64) {
 					l.out.Short++
 					continue
 				}
-				l.piece(direction, p.axes, y, s, odd)
+				l.piece(direction, p.axes, y, s, odd, over)
 				if direction == "X" && (i%every == 0 || i == len(at)-1) {
 					l.chairs(p.axes, y, s)
 				}
 			}
 			odd = !odd
 		}
-	}
-}
-
-// piece lays bars along a stretch of a line, lapped if it is longer than a bar.
-func (l *layer) piece(direction string, a axes, y float64, s surface.Span, back bool) {
-	r := l.rules
-	length := s.Hi - s.Lo
-	n := 1
-	if length > r.Stock+same {
-		n += int(math.Ceil((length-r.Stock)/(r.Stock-r.Lap) - whole))
-	}
-	l.out.Laps += n - 1
-	if l.bars += n; l.bars > mostBars {
-		return
-	}
-	for i := range n {
-		from := float64(i) * (r.Stock - r.Lap)
-		to := min(from+r.Stock, length)
-		u, v := s.Lo+from, s.Lo+to
-		if back {
-			u, v = s.Hi-from, s.Hi-to
-		}
-		l.out.Bars = append(l.out.Bars, Bar{Mark: direction, From: a.out(surface.Vec{X: u, Y: y}), To: a.out(surface.Vec{X: v, Y: y})})
 	}
 }
 
@@ -401,6 +383,9 @@ func (l *layer) addNotes() {
 	l.note(survey.Assumed, "bars are spaced evenly, no farther apart than their spacing; their middle line is kept %s from walls", unit.Depth(r.Edge))
 	if out.Laps > 0 {
 		l.note(survey.Assumed, "%s of %s, %.3g diameters", count(out.Laps, "lap", "laps"), unit.Depth(r.Lap), r.Lap/r.Size.Diameter)
+		if out.LapsMoved > 0 {
+			l.note(survey.Assumed, "%s moved to %s from steps and dams: the bar before each is cut shorter", count(out.LapsMoved, "lap is", "laps are"), unit.Depth(r.Edge))
+		}
 	}
 	if out.Short > 0 {
 		l.note(survey.Assumed, "%s shorter than %s left out", count(out.Short, "piece is", "pieces are"), unit.Distance(r.Shortest))

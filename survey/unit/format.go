@@ -113,15 +113,6 @@ func HalfUp(v float64, decimals int) float64 {
 // depth: both show the same figure.
 func (s Style) DepthUp(m float64) string { return strings.TrimPrefix(s.DepthDown(-m), "-") }
 
-// UpToStep returns m, not negative, as [Style.DepthUp] shows it.
-func (s Style) UpToStep(m float64) float64 {
-	p, ok := picometres(m)
-	if !ok {
-		return m
-	}
-	return float64((p+s.step()-1)/s.step()*s.step()) / 1e12
-}
-
 // nearest returns p in steps, rounding halves away from zero.
 func nearest(p, step int64) int64 {
 	if p < 0 {
