@@ -50,12 +50,32 @@ type Extent struct{ Lo, Hi [3]float64 }
 // Wide returns the larger of the widths along x and y.
 func (e Extent) Wide() float64 { return max(e.Hi[0]-e.Lo[0], e.Hi[1]-e.Lo[1]) }
 
+// NoExtent is the extent of no points.
+func NoExtent() Extent {
+	inf := math.Inf(1)
+	return Extent{[3]float64{inf, inf, inf}, [3]float64{-inf, -inf, -inf}}
+}
+
 func (e *Extent) see(k int, v float64) {
 	if v < e.Lo[k] {
 		e.Lo[k] = v
 	}
 	if v > e.Hi[k] {
 		e.Hi[k] = v
+	}
+}
+
+// See extends e to a point.
+func (e *Extent) See(p *Point) {
+	e.see(0, p.X)
+	e.see(1, p.Y)
+	e.see(2, p.Z)
+}
+
+// Join extends e to all points of o.
+func (e *Extent) Join(o Extent) {
+	for k := range e.Lo {
+		e.Lo[k], e.Hi[k] = min(e.Lo[k], o.Lo[k]), max(e.Hi[k], o.Hi[k])
 	}
 }
 
@@ -66,25 +86,18 @@ func ExtentOf(pts []Point) Extent {
 	var wait sync.WaitGroup
 	for k := range parts {
 		wait.Go(func() {
-			inf := math.Inf(1)
-			e := Extent{[3]float64{inf, inf, inf}, [3]float64{-inf, -inf, -inf}}
+			e := NoExtent()
 			share := pts[len(pts)*k/len(parts) : len(pts)*(k+1)/len(parts)]
 			for i := range share {
-				p := &share[i]
-				e.see(0, p.X)
-				e.see(1, p.Y)
-				e.see(2, p.Z)
+				e.See(&share[i])
 			}
 			parts[k] = e
 		})
 	}
 	wait.Wait()
-	all := parts[0]
-	for _, e := range parts[1:] {
-		for k := range all.Lo {
-			all.see(k, e.Lo[k])
-			all.see(k, e.Hi[k])
-		}
+	all := NoExtent()
+	for _, e := range parts {
+		all.Join(e)
 	}
 	return all
 }

@@ -272,7 +272,6 @@ func (l *las) points() error {
 		}
 	} else if most := l.size - l.begin; most > 0 {
 		l.s.Points = make([]survey.Point, 0, min(l.count, uint64(most)/uint64(l.record)))
-		survey.InLargePages(l.s.Points)
 	}
 	var block []byte
 	for i := uint64(0); i < l.count; {

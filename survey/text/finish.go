@@ -28,7 +28,7 @@ func (f *Reader) Finish() error {
 		return err
 	}
 	f.leaveLoose()
-	extent := survey.ExtentOf(f.pts)
+	extent := f.extent()
 	f.doubtful(extent)
 	drop, err := f.noData()
 	if err != nil {
@@ -68,6 +68,18 @@ func (f *Reader) Finish() error {
 		extent = survey.ExtentOf(f.s.Points)
 	}
 	return f.checkPoints(extent)
+}
+
+// extent returns the extent of the points.
+func (f *shots) extent() survey.Extent {
+	if f.hashed == nil {
+		return survey.ExtentOf(f.pts)
+	}
+	all := survey.NoExtent()
+	for i := range f.hashed {
+		all.Join(f.hashed[i].extent)
+	}
+	return all
 }
 
 // removePoints removes the points in drop, with their roles and readings.
@@ -398,7 +410,7 @@ func (f *Reader) sort(drop map[int]bool) error {
 	f.warnUncoded(drop, true)
 	if f.roles == nil && len(drop) == 0 && len(f.sights) == 0 {
 		f.s.Readings = f.readings
-		return f.floor(f.pts)
+		return f.floor(f.pts, f.hashed)
 	}
 	floor := f.pts[:0:0]
 	for i, p := range f.pts {
@@ -425,13 +437,14 @@ func (f *Reader) sort(drop map[int]bool) error {
 			}
 		}
 	}
-	return f.floor(floor)
+	return f.floor(floor, nil)
 }
 
-// floor keeps the shots on the floor, thinned if o.Thin is set.
-func (f *dialect) floor(pts []survey.Point) (err error) {
+// floor keeps the shots on the floor, thinned if o.Thin is set. hashed are their hashes, nil if
+// they are not known.
+func (f *dialect) floor(pts []survey.Point, hashed []hashes) (err error) {
 	if f.o.Thin.Cell == 0 {
-		f.s.Points = f.merge(pts)
+		f.s.Points = f.merge(pts, hashed)
 		return nil
 	}
 	f.s.Points, err = thin.Points(f.s, f.o, pts)

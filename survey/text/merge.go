@@ -8,9 +8,13 @@ import (
 	"pourplane/survey"
 )
 
-// merge keeps the first of points with the same x, y and z, in place.
-func (f *dialect) merge(pts []survey.Point) []survey.Point {
-	again := repeats(pts)
+// merge keeps the first of points with the same x, y and z, in place. hashed are their hashes,
+// nil if they are not known yet.
+func (f *dialect) merge(pts []survey.Point, hashed []hashes) []survey.Point {
+	if hashed == nil {
+		hashed = hashesOf(pts)
+	}
+	again := repeats(pts, hashed)
 	if len(again) == 0 {
 		return pts
 	}
@@ -32,45 +36,117 @@ type repeat struct {
 	line int // of the first of them
 }
 
-// parts is the number of parts into which points are divided by their hashes: the table of
+// parts is the number of parts into which points are divided by their hashes: the bits of
 // one part stays in the cache of a processor.
-const parts = 1 << 8
+const parts = 1 << 5
 
-// repeats lists the points of the same x, y and z as one before them. It divides the points
-// by a hash of their coordinates and compares those of a part.
-func repeats(pts []survey.Point) []repeat {
-	workers := runtime.GOMAXPROCS(0)
-	if len(pts) < 1<<14 {
-		workers = 1
-	}
-	keys := make([][parts][]uint64, workers) // of the share of each worker: the hash of a point, and its index
+// hashes are those of a block of points.
+type hashes struct {
+	from   int               // index of the first point
+	keys   []uint64          // hash and index in the block of each point, one part behind the other, each in the order of the file
+	ends   [parts + 1]uint32 // in keys: that of part k is at k+1
+	extent survey.Extent
+}
+
+// hashBlock is how many points are in a block of hashes: their memory stays in the cache of a
+// processor.
+const hashBlock = 1 << 15
+
+// hashesOf returns the hashes of points in blocks.
+func hashesOf(pts []survey.Point) []hashes {
+	all := make([]hashes, (len(pts)+hashBlock-1)/hashBlock)
+	workers := min(runtime.GOMAXPROCS(0), max(len(all), 1))
 	each(workers, func(k int) {
-		to := &keys[k]
-		for p := range to {
-			to[p] = make([]uint64, 0, len(pts)/parts/workers*9/8+16)
-		}
-		for i := len(pts) * k / workers; i < len(pts)*(k+1)/workers; i++ {
-			h := hash(&pts[i])
-			to[h%parts] = append(to[h%parts], uint64(h)<<32|uint64(i))
+		for i := k; i < len(all); i += workers {
+			all[i] = hashesOfBlock(pts[i*hashBlock : min((i+1)*hashBlock, len(pts))])
+			all[i].from = i * hashBlock
 		}
 	})
+	return all
+}
+
+// hashesOfBlock returns the hashes of one block.
+func hashesOfBlock(pts []survey.Point) hashes {
+	h := hashes{keys: make([]uint64, len(pts)), extent: survey.NoExtent()}
+	of := make([]uint32, len(pts))
+	for i := range pts {
+		of[i] = hash(&pts[i])
+		h.ends[of[i]%parts+1]++
+		h.extent.See(&pts[i])
+	}
+	for p := range parts {
+		h.ends[p+1] += h.ends[p]
+	}
+	at := h.ends
+	for i, v := range of {
+		to := &at[v%parts]
+		h.keys[*to] = uint64(v)<<32 | uint64(i)
+		*to++
+	}
+	return h
+}
+
+// repeats lists the points of the same x, y and z as one before them. Those of equal hashes are
+// compared, part by part.
+func repeats(pts []survey.Point, hashed []hashes) []repeat {
+	workers := min(runtime.GOMAXPROCS(0), max(len(hashed), 1))
 	found := make([][]repeat, workers)
 	each(workers, func(k int) {
-		var table []uint64
+		var s sieve
 		for p := k; p < parts; p += workers {
-			n := 0
-			for w := range keys {
-				n += len(keys[w][p])
-			}
-			table = room(table, n)
-			for w := range keys { // in the order of the file
-				firsts(pts, keys[w][p], table, &found[k])
-			}
+			firsts(pts, s.doubted(hashed, p), &s.table, &found[k])
 		}
 	})
 	all := slices.Concat(found...)
 	slices.SortFunc(all, func(a, b repeat) int { return a.at - b.at })
 	return all
+}
+
+// sieve finds the few points of a part whose hashes may be equal, with a bit for each of many
+// ends of a hash: a table of all points takes twice the time.
+type sieve struct {
+	seen, twice []uint64
+	ends        []uint32 // that were seen again
+	keys        []uint64 // hash and index of each point of such an end
+	table       []uint64
+}
+
+// doubted returns the keys of a part that may be equal to another, in the order of the file.
+func (s *sieve) doubted(hashed []hashes, part int) []uint64 {
+	n := 0
+	for i := range hashed {
+		n += int(hashed[i].ends[part+1] - hashed[i].ends[part])
+	}
+	s.seen = room(s.seen, n/8) // 16 bits or more for each point
+	last := uint64(len(s.seen))*64 - 1
+	s.ends, s.keys = s.ends[:0], s.keys[:0]
+	for i := range hashed {
+		h := &hashed[i]
+		for _, key := range h.keys[h.ends[part]:h.ends[part+1]] {
+			end := key >> 32 / parts & last
+			w, bit := &s.seen[end/64], uint64(1)<<(end%64)
+			if *w&bit != 0 {
+				s.ends = append(s.ends, uint32(end))
+			}
+			*w |= bit
+		}
+	}
+	if len(s.ends) == 0 {
+		return nil
+	}
+	s.twice = room(s.twice, n/8)
+	for _, end := range s.ends {
+		s.twice[end/64] |= 1 << (end % 64)
+	}
+	for i := range hashed {
+		h := &hashed[i]
+		for _, key := range h.keys[h.ends[part]:h.ends[part+1]] {
+			if end := key >> 32 / parts & last; s.twice[end/64]>>(end%64)&1 != 0 {
+				s.keys = append(s.keys, key+uint64(h.from))
+			}
+		}
+	}
+	return s.keys
 }
 
 // hash returns a hash of the coordinates of a point.
@@ -82,7 +158,8 @@ func hash(p *survey.Point) uint32 {
 	return uint32(h * 0xbf58476d1ce4e5b9 >> 32)
 }
 
-// room returns an empty table for n keys: table itself, if it is large enough.
+// room returns an empty table for n keys, of a length that is a power of two: table itself, if it
+// is large enough.
 func room(table []uint64, n int) []uint64 {
 	size := 16
 	for size < 2*n {
@@ -96,24 +173,25 @@ func room(table []uint64, n int) []uint64 {
 	return table
 }
 
-// firsts appends to found the points of keys that repeat one of the table or before them, and
-// adds the others to the table.
-func firsts(pts []survey.Point, keys, table []uint64, found *[]repeat) {
+// firsts appends to found the points of keys that repeat one before them.
+func firsts(pts []survey.Point, keys []uint64, table *[]uint64, found *[]repeat) {
+	*table = room(*table, len(keys))
+	slots := *table
 	const none = 0 // no key: indices count from 1 in the table
-	last := len(table) - 1
+	last := len(slots) - 1
 next:
 	for _, key := range keys {
 		p := &pts[uint32(key)]
 		i := int(key>>32/parts) & last
-		for ; table[i] != none; i = (i + 1) & last {
-			if table[i]>>32 != key>>32 {
+		for ; slots[i] != none; i = (i + 1) & last {
+			if slots[i]>>32 != key>>32 {
 				continue
 			}
-			if q := &pts[uint32(table[i])-1]; q.X == p.X && q.Y == p.Y && q.Z == p.Z {
+			if q := &pts[uint32(slots[i])-1]; q.X == p.X && q.Y == p.Y && q.Z == p.Z {
 				*found = append(*found, repeat{int(uint32(key)), q.At().Line})
 				continue next
 			}
 		}
-		table[i] = key + 1
+		slots[i] = key + 1
 	}
 }

@@ -32,7 +32,7 @@ func TestRepeats(t *testing.T) {
 		}
 		for _, k := range []int{1, 2, 5} {
 			runtime.GOMAXPROCS(k)
-			if got := repeats(pts); !slices.Equal(got, want) {
+			if got := repeats(pts, hashesOf(pts)); !slices.Equal(got, want) {
 				t.Errorf("%d points on %d processors: %d repeats, want %d", n, k, len(got), len(want))
 			}
 		}

@@ -42,7 +42,6 @@ func (f *Reader) rows() error {
 	head, end := f.headLine(names), len(cuts)-1
 	f.data, f.dataBefore = data, m.first-1
 	f.pts = make([]survey.Point, 0, cuts[end].rows)
-	survey.InLargePages(f.pts)
 	up, room := f.lineUp(names), f.pts[:cuts[end].rows]
 
 	// Reading a row costs more than using it. So chunks are read ahead on every processor,
@@ -271,6 +270,7 @@ type decodedRow struct {
 // batch is the rows of one chunk. err is the error that ended it early.
 type batch struct {
 	plain  scanned // the plain ones
+	hashed hashes  // of the points of these; of streams alone
 	rows   []decodedRow
 	passed passedOver
 	err    error

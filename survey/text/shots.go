@@ -25,6 +25,7 @@ type cursor struct {
 type shots struct {
 	cursor
 	pts      []survey.Point
+	hashed   []hashes         // of all points, in blocks; nil where these are found later
 	roles    []survey.Role    // nil while all are Floor
 	readings []survey.Reading // one for each of pts, nil past mostReadings of them
 	many     bool             // there are more than mostReadings, as is known from the start

@@ -82,7 +82,6 @@ func (s *stream) read() (plain bool, err error) {
 	skipped := len(s.s.Notes)
 	rows := bytes.Count(s.left, []byte("\n"))
 	s.pts = make([]survey.Point, 0, int(1.1*float64(s.size)/float64(len(s.left))*float64(rows))+rows) // room that is not used costs nothing
-	survey.InLargePages(s.pts)
 	s.many = true
 	if !s.skip() {
 		return false, nil
@@ -109,7 +108,13 @@ func (s *stream) read() (plain bool, err error) {
 			b.room = s.pts[at.rows : at.rows+n : at.rows+n]
 			at.line, at.rows = at.line+n, at.rows+n
 			busy = append(busy, b)
-			go func() { b.ready <- s.scan(b) }()
+			go func() {
+				out := s.scan(b)
+				if out.err == nil { // while the points are in the cache
+					out.hashed = hashesOfBlock(out.plain.pts)
+				}
+				b.ready <- out
+			}()
 		}
 		b := <-busy[0].ready
 		if b.err != nil {
@@ -117,6 +122,10 @@ func (s *stream) read() (plain bool, err error) {
 		}
 		if passed.join(b.passed); s.o.Progress != nil {
 			s.o.Progress(s.done, s.size)
+		}
+		if len(b.plain.pts) > 0 {
+			b.hashed.from = len(s.pts)
+			s.hashed = append(s.hashed, b.hashed)
 		}
 		if s.use(s.up, b, busy[0].from, cut{}) != nil {
 			return false, nil

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"iter"
 	"math/bits"
-	"pourplane/survey"
 	"runtime"
 	"slices"
 	"sync"
@@ -58,7 +57,7 @@ func (x *tiles[T]) full() *full[T] {
 	if len(x.room) == 0 {
 		x.gave = min(max(2*x.gave, 1), mostRoom)
 		x.room = make([]full[T], x.gave)
-		survey.InLargePages(x.room)
+		inLargePages(x.room)
 	}
 	of := &x.room[0]
 	x.room = x.room[1:]

@@ -1,0 +1,5 @@
+//go:build !linux
+
+package thin
+
+func inLargePages[T any]([]T) {}
