@@ -154,7 +154,7 @@ func gridOf(t table.Table) Grid {
 
 // DoorSign is the same, short enough for a plan: +5/8" for a finished floor above the fill.
 func DoorSign(d surface.Threshold, style unit.Style) string {
-	text := style.Depth(d.Room)
+	text := style.Change(d.Room)
 	if d.Room > 0 && text != style.Depth(0) {
 		return "+" + text
 	}
@@ -164,9 +164,9 @@ func DoorSign(d surface.Threshold, style unit.Style) string {
 // DoorText is how far the finished floor at a threshold is above the top of the fill.
 func DoorText(d surface.Threshold, style unit.Style) string {
 	if d.Room < 0 {
-		return style.Depth(-d.Room) + " below the top of fill"
+		return style.Change(-d.Room) + " below the top of fill"
 	}
-	return style.Depth(d.Room) + " above the top of fill"
+	return style.Change(d.Room) + " above the top of fill"
 }
 
 // Shade is a class of depth on a map: its limits, its colour as #rrggbb and its words.

@@ -162,9 +162,9 @@ func meets(change float64, door string, u unit.Style) string {
 	case math.Abs(change) < u.Step()/2:
 		return "flush at " + door
 	case change > 0:
-		return u.Depth(change) + " higher than the floor at " + door
+		return u.Change(change) + " higher than the floor at " + door
 	}
-	return u.Depth(-change) + " lower than the floor at " + door
+	return u.Change(-change) + " lower than the floor at " + door
 }
 
 // mostDoors is the max number of doors named on the customer's page.

@@ -52,7 +52,7 @@ func BlunderText(b blunder.Finding) unit.Text {
 			from, where = "some row", fmt.Sprintf("most likely before %s, at the earliest before %s, at the latest before %s", name, b.Between[0].Name, b.Between[1].Name)
 		}
 		return unit.Textf("the readings from %s on, up to %s, put the floor %s %s than the rows before them and the benchmarks give: the instrument looks moved %s; or the floor has a step there. If it was moved, write a row \"moved laser\" there and below it the row of the benchmark or turning point, read again. The readings are used as read (%s reads %s; %s would fit); without the jump%s, %s",
-			from, b.Other.Name, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), where, name, b.Found, b.WouldFit, held, change)
+			from, b.Other.Name, unit.Change(math.Abs(b.Off)), way("higher", "lower"), where, name, b.Found, b.WouldFit, held, change)
 	}
 	look := looks[b.Kind]
 	switch {
@@ -73,14 +73,14 @@ func BlunderText(b blunder.Finding) unit.Text {
 	}
 	if b.Kind == blunder.Lone {
 		return unit.Textf("%s reads %s, %s %s the plane of the other %d shots, which are within %s of it: read it again. If %s is right, %s. It is used as read%s",
-			name, b.Found, unit.Depth(math.Abs(b.Off)), way("above", "below"), b.Others, unit.DepthUp(b.Within), b.WouldFit, change, blunder.Adjoining(b.Shot))
+			name, b.Found, unit.Change(math.Abs(b.Off)), way("above", "below"), b.Others, unit.DepthUp(b.Within), b.WouldFit, change, blunder.Adjoining(b.Shot))
 	}
 	if b.Doubt {
 		return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s, and %s. It is used as read%s",
-			name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), suggest, way("hump", "hollow"), b.WouldFit, look, change, blunder.Adjoining(b.Shot))
+			name, b.Found, unit.Change(math.Abs(b.Off)), way("higher", "lower"), suggest, way("hump", "hollow"), b.WouldFit, look, change, blunder.Adjoining(b.Shot))
 	}
 	return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s): %s. Used as read. If %s is right, %s. Read it again%s",
-		name, b.Found, unit.Depth(math.Abs(b.Off)), way("higher", "lower"), suggest, look, b.WouldFit, change, blunder.Adjoining(b.Shot))
+		name, b.Found, unit.Change(math.Abs(b.Off)), way("higher", "lower"), suggest, look, b.WouldFit, change, blunder.Adjoining(b.Shot))
 }
 
 // effect is the change of the fill with the reading that would fit: "0.32 m³ more".
@@ -105,7 +105,7 @@ func (w *Filled) maxDoubt() unit.Text {
 		}
 		if g := b.Rebuilt(w.Floor); g != nil {
 			if _, most := g.Depths(w.Fill.Target); w.Fill.Greatest-most > w.ownStep() {
-				how := unit.Textf("%s low", unit.Depth(math.Abs(b.Off)))
+				how := unit.Textf("%s low", unit.Change(math.Abs(b.Off)))
 				if whole := wholeSlips[b.Kind]; whole != "" {
 					how = unit.Textf("%s low", whole)
 				}

@@ -54,13 +54,13 @@ func doorsApart(doors []door, target *surface.Plane, imperial bool) []survey.Not
 		return nil
 	}
 	text := unit.Textf("%s and %s are both adjoining finished floor, but %s is %s higher%s%s. Read both again",
-		low.name(), high.name(), high.name(), unit.Depth(apart), slip(apart, imperial), oddOne(doors))
+		low.name(), high.name(), high.name(), unit.Change(apart), slip(apart, imperial), oddOne(doors))
 	switch {
 	case target == nil:
 	case target.Level():
 		text = unit.Textf("%s: by %s alone the target is %s, by %s alone %s", text, low.name(), unit.LevelDown(target.Z+low.off), high.name(), unit.LevelDown(target.Z+high.off))
 	default:
-		text = unit.Textf("%s: by %s alone the target is %s higher than by %s alone", text, high.name(), unit.Depth(apart), low.name())
+		text = unit.Textf("%s: by %s alone the target is %s higher than by %s alone", text, high.name(), unit.Change(apart), low.name())
 	}
 	note := survey.Notef(survey.Warning, low.shot.At(), "%s. If both are right, the step takes a ramp: no bevel goes above %s (2010 ADA Standards, 303; local code decides)", text, unit.Depth(bevelled))
 	return survey.By(ByDoors, []survey.Note{note.About(survey.AboutTarget)})

@@ -329,7 +329,7 @@ func judgeDoors(w *Filled, apart []survey.Pos) []survey.Note {
 				}
 				far = unit.Textf("too much for a bevel, which ends at %s (2010 ADA Standards, 303; local code decides): it takes a step or a ramp. Read %s again first", unit.Depth(bevelled), name)
 			}
-			out = append(out, survey.Notef(survey.Warning, t.Point.At(), "at %s the new floor is %s %s than the adjoining finished floor: %s", name, unit.Depth(math.Abs(t.Change)), how, far).About(survey.AboutTarget))
+			out = append(out, survey.Notef(survey.Warning, t.Point.At(), "at %s the new floor is %s %s than the adjoining finished floor: %s", name, unit.Change(math.Abs(t.Change)), how, far).About(survey.AboutTarget))
 		}
 	}
 	if worst == nil {

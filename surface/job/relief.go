@@ -23,6 +23,9 @@ const mostRelief = 1000
 // storey.
 const usualRelief = 3
 
+// usualReliefText is that in round figures.
+var usualReliefText = unit.Either{Metric: "3 m", US: "about 10 ft"}
+
 // oneFloor refuses elevations that are farther apart than those of any floor, and names
 // the one farthest from the median. It warns of a difference that few floors have.
 func oneFloor(s *survey.Survey, points []survey.Point) error {
@@ -31,7 +34,7 @@ func oneFloor(s *survey.Survey, points []survey.Point) error {
 	if !(relief > mostRelief) {
 		if relief > usualRelief {
 			s.Notes = append(s.Notes, survey.Notef(survey.Warning, hi.At(), "elevations of the floor are %s apart, from %s at %s to %s at %s; few floors are uneven by more than %s: is it one floor, and is the unit right?",
-				rough(relief), unit.Elevation(lo.Z), cmp.Or(lo.Name(), "a shot"), unit.Elevation(hi.Z), cmp.Or(hi.Name(), "a shot"), rough(usualRelief)).About(survey.AboutDepth))
+				rough(relief), unit.Elevation(lo.Z), cmp.Or(lo.Name(), "a shot"), unit.Elevation(hi.Z), cmp.Or(hi.Name(), "a shot"), usualReliefText).About(survey.AboutDepth))
 		}
 		return nil
 	}

@@ -82,6 +82,20 @@ func (s Style) Depth(m float64) string {
 	return s.depth(nearest(p, s.step()))
 }
 
+// Change writes a change of level: as a depth up to 2 ft or 600 mm, and in feet and inches or in
+// metres beyond, where nobody counts in inches. Own choice: a rod misread by a foot is still
+// compared with its neighbours in inches.
+func (s Style) Change(m float64) string {
+	most := 0.6
+	if s.Imperial {
+		most = 2 * Foot.Metres()
+	}
+	if math.Abs(m) > most+s.Step()/2 {
+		return s.Length(m)
+	}
+	return s.Depth(m)
+}
+
 // DepthDown is [Style.Depth] rounded down, for a minimum depth that must not read better
 // than it is.
 func (s Style) DepthDown(m float64) string {

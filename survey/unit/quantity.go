@@ -48,6 +48,12 @@ type Place struct{ X, Y float64 }
 // Either is text that differs between metric and US units.
 type Either struct{ Metric, US string }
 
+// Change is a change of level, m, which may be any: a reading on the wrong datum differs by metres.
+type Change float64
+
+func (v Change) In(s Style) string { return s.Change(float64(v)) }
+func (v Change) String() string    { return v.In(Style{}) }
+
 func (v Depth) In(s Style) string         { return s.Depth(float64(v)) }
 func (v DepthDown) In(s Style) string     { return s.DepthDown(float64(v)) }
 func (v Distance) In(s Style) string      { return s.Length(float64(v)) }

@@ -25,6 +25,7 @@ func TestBookInTenths(t *testing.T) {
 		for _, rod := range []string{"4.42", "4.4", "4.435", "4.41"} {
 			p.keys(rod + " done")
 		}
+		p.wait(`import('./state.js').then(m => m.state.ground?.floor.shots.length === 5)`)
 		p.idle()
 		p.picture("tenths-" + screen)
 		survey := ask[string](p, `import('./state.js').then(m => new TextDecoder().decode(m.state.files.find(f => f.name === 'survey.csv').bytes))`)
