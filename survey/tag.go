@@ -88,6 +88,15 @@ func (p Point) Like(q Point) Point {
 	return q.OnLine(p.At().Line)
 }
 
+// TagLike makes p what [Point.Like] returns. It is faster for many points.
+func (p *Point) TagLike(q *Point) {
+	if p.line == 0 || q.line == 0 {
+		*p = p.Like(*q)
+		return
+	}
+	p.tag, p.col = q.tag, q.col
+}
+
 // Named returns the point with another name.
 func (p Point) Named(name string) Point {
 	if name == p.Name() {

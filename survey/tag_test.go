@@ -51,6 +51,10 @@ func TestTag(t *testing.T) {
 				if like.At.Line = p.At().Line; p.Like(Point{}.With(q)).Tag() != like {
 					t.Errorf("like %+v: %+v", q, p.Like(Point{}.With(q)).Tag())
 				}
+				other, to := p, Point{}.With(q)
+				if other.TagLike(&to); other.Tag() != like {
+					t.Errorf("tagged like %+v: %+v", q, other.Tag())
+				}
 			}
 		}()
 	}

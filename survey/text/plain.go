@@ -184,9 +184,7 @@ func (up *lineUp) row(data []byte, at int, v *[3]float64) (r plainRow, plain boo
 				r.height = data[at:stop]
 			}
 		} else {
-			for stop < end && data[stop] != up.sep && data[stop] != '\n' {
-				stop++
-			}
+			stop = up.fieldEnd(data, at)
 			switch kind {
 			case fieldName:
 				r.name = data[at:stop]
@@ -200,12 +198,35 @@ func (up *lineUp) row(data []byte, at int, v *[3]float64) (r plainRow, plain boo
 			return r, false
 		}
 		if stop >= end || data[stop] == '\n' {
-			r.name, r.next = bytes.TrimSpace(r.name), at
+			if n := len(r.name); n > 0 && !(visible(r.name[0]) && visible(r.name[n-1])) {
+				r.name = bytes.TrimSpace(r.name)
+			}
+			r.next = at
 			rule := len(r.name) > 0 && (r.name[0] == '-' || r.name[0] == '=') // a drawn one, perhaps
 			return r, k >= up.reaches && !rule
 		}
 	}
 	return r, false // there are more fields
+}
+
+// visible reports whether c is a character of ASCII but no blank.
+func visible(c byte) bool { return c > ' ' && c < 0x7f }
+
+// fieldEnd returns the end of the field at data[at:], found in eight bytes at a time.
+func (up *lineUp) fieldEnd(data []byte, at int) int {
+	const ones, high = 0x0101010101010101, 0x8080808080808080
+	for seps := ones * uint64(up.sep); at+8 <= len(data); at += 8 {
+		w := binary.LittleEndian.Uint64(data[at:])
+		a, b := w^seps, w^ones*'\n'
+		// The first of the bytes found to be 0 is so.
+		if found := ((a-ones)&^a | (b-ones)&^b) & high; found != 0 {
+			return at + bits.TrailingZeros64(found)/8
+		}
+	}
+	for at < len(data) && data[at] != up.sep && data[at] != '\n' {
+		at++
+	}
+	return at
 }
 
 // words keeps the names and texts of plain rows.
@@ -428,13 +449,40 @@ func (up *lineUp) decimal(data []byte, at, end int, of holds) (v float64, stop i
 			}
 		}
 	}
-	stop = at
-	for stop < end && data[stop] != up.sep && data[stop] != '\n' {
-		stop++
+	if up.units[of] == unit.Metre {
+		if m, decimals, stop := mantissa(data, at); stop > 0 && (stop == end || data[stop] == up.sep || data[stop] == '\n') {
+			v = float64(m) / tens[decimals&15]
+			if neg {
+				v = -v
+			}
+			return v, stop, !survey.IsFar(v)
+		}
 	}
+	stop = up.fieldEnd(data, at)
 	v, ok = unit.ParsePlain(bytes.Trim(data[from:stop], " "), up.units[of])
 	return v, stop, ok && !survey.IsFar(v)
 }
 
+// mantissa reads a number of up to 15 digits with a point among them, which is m divided by a
+// power of ten, rounded once since both are whole float64. stop is its end, and 0 for any other
+// number.
+func mantissa(data []byte, at int) (m int64, decimals, stop int) {
+	point := 0
+	for stop = at; stop < len(data) && stop-at <= 16; stop++ {
+		c := data[stop] - '0'
+		if c <= 9 {
+			m = 10*m + int64(c)
+		} else if data[stop] == '.' && point == 0 && stop > at {
+			point = stop
+		} else {
+			break
+		}
+	}
+	if point == 0 || stop == point+1 || stop-at > 16 {
+		return 0, 0, 0
+	}
+	return m, stop - point - 1, stop
+}
+
 // tens are powers of ten.
-var tens = [8]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7}
+var tens = [16]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}

@@ -125,7 +125,7 @@ func (f *Reader) meaning(s *scanned, i, at int, p *survey.Point) survey.Role {
 	text, t := s.texts[k], &s.said[k]
 	switch c := f.of[isRemark]; {
 	case t.known:
-		*p = p.Like(t.like)
+		p.TagLike(&t.like)
 	case f.code != nil:
 		tag := p.Tag()
 		tag.Code = f.once(text)
