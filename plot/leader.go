@@ -148,7 +148,7 @@ func (s *setOutSheet) followed(i int, from, to vg.Point, lines []leader) bool {
 			return false
 		}
 	}
-	for _, q := range s.finished {
+	for _, q := range slices.Concat(s.finished, s.benches) {
 		if offPiece(s.frame.at(surface.Vec{X: q.X, Y: q.Y}), from, to) < markAir {
 			return false
 		}

@@ -10,6 +10,7 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 
 	"pourplane/surface"
+	"pourplane/survey"
 )
 
 // setOutSheet is a SetOutMap while it is drawn.
@@ -29,6 +30,8 @@ type setOutSheet struct {
 	laps     [][2]surface.Vec
 	pairs    [len(pinSizes)][][2]label // name and height per pin, without places: see [setOutSheet.pairOf]
 	marks    []pinMark                 // of all pins, from left to right
+	benches  []survey.Point            // the benchmarks on the plan
+	away     []survey.Point            // those farther off
 }
 
 // setOutLettering is what [setOutSheet.place] found room for, and counts of the rest.
@@ -70,6 +73,7 @@ func newSetOutSheet(m *SetOutMap) *setOutSheet {
 			s.ways[way] = append(s.ways[way], bar{ends: b, mark: mark})
 		}
 	}
+	s.sortBenches()
 	for way := range s.ways {
 		s.sortBars(s.ways[way])
 	}
@@ -85,7 +89,7 @@ func (s *setOutSheet) reach() (lo, hi surface.Vec) {
 		hi = surface.Vec{X: max(hi.X, v.X), Y: max(hi.Y, v.Y)}
 	}
 	s.places(take)
-	for _, q := range s.finished {
+	for _, q := range slices.Concat(s.finished, s.benches) {
 		take("", surface.Vec{X: q.X, Y: q.Y})
 	}
 	long, short := max(hi.X-lo.X, hi.Y-lo.Y), min(hi.X-lo.X, hi.Y-lo.Y)
@@ -161,6 +165,11 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			drainSign(c, b.centre)
 		}
 	}
+	for _, q := range s.benches {
+		if b := benchBox(at(surface.Vec{X: q.X, Y: q.Y})); s.inWindow(b) {
+			benchSign(c, b.centre)
+		}
+	}
 	if s.fall != nil {
 		s.fall.draw(c)
 	}
@@ -232,7 +241,7 @@ func (s *setOutSheet) placeExit(g *ground) (clear bool) {
 	for _, p := range s.Pins {
 		near(p.At.X, p.At.Y)
 	}
-	for _, p := range slices.Concat(s.finished, s.drains()) {
+	for _, p := range slices.Concat(s.finished, s.drains(), s.benches) {
 		near(p.X, p.Y)
 	}
 	b := exitBox(at)

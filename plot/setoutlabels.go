@@ -64,7 +64,7 @@ func (s *setOutSheet) letter(g *ground) {
 	s.placeFinished(g)
 	s.placePins(g)
 	most := s.unplaced()
-	if most == 0 || most > 2*(len(s.finished)+len(s.drains())) {
+	if most == 0 || most > 2*(len(s.finished)+len(s.drains())+len(s.benches)) {
 		return
 	}
 	cells, first := g.cells, *s
@@ -79,7 +79,7 @@ func (s *setOutSheet) letter(g *ground) {
 
 // unplaced returns how much lettering of pins, doors and drains has no room.
 func (s *setOutSheet) unplaced() int {
-	return 2*len(s.Pins) - s.named - s.heights + s.unnamedDoors() + s.unnamedDrains()
+	return 2*len(s.Pins) - s.named - s.heights + s.unnamedDoors() + s.unnamedDrains() + s.unnamedBenches()
 }
 
 // placePins finds room for names and heights. It uses the largest lettering that leaves few
@@ -258,26 +258,37 @@ func (s *setOutSheet) radius(i int) vg.Length {
 }
 
 // placeFinished finds room for the names of the adjoining finished floor, if possible on the
-// side away from the middle, and of drains.
+// side away from the middle, of drains, and of benchmarks: with the elevation if there is room
+// and no pin needs it. The legend has it too.
 func (s *setOutSheet) placeFinished(g *ground) {
 	lo, hi := s.Floor.Bounds()
 	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
 	away := func(p vg.Point) float64 { return math.Hypot(float64(p.X-middle.X), float64(p.Y-middle.Y)) }
 	for i, q := range s.finished {
-		s.placeName(g, q, -i-1, 4, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) })
+		s.placeName(g, q, q.Name(), -i-1, 4, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) })
 	}
 	for i, q := range s.drains() {
-		s.placeName(g, q, -len(s.finished)-i-1, drainRadius, func(vg.Point, vg.Point) int { return 0 })
+		s.placeName(g, q, q.Name(), -len(s.finished)-i-1, drainRadius, func(vg.Point, vg.Point) int { return 0 })
+	}
+	for i, q := range s.benches {
+		for k, text := range []string{q.Name() + " " + s.Units.Elevation(q.Z), q.Name()} {
+			if k == 0 && len(s.Pins) > 0 {
+				continue
+			}
+			if s.placeName(g, q, text, s.firstBench()-i, benchRadius, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) }) {
+				break
+			}
+		}
 	}
 }
 
 // placeName finds room for the name of a point at its mark of a radius or a little farther
-// away; places are tried in an order.
-func (s *setOutSheet) placeName(g *ground, q survey.Point, of int, r vg.Length, order func(p, q vg.Point) int) {
-	if q.Name() == "" {
-		return
+// away; places are tried in an order. It reports whether there is any.
+func (s *setOutSheet) placeName(g *ground, q survey.Point, name string, of int, r vg.Length, order func(p, q vg.Point) int) bool {
+	if name == "" {
+		return true
 	}
-	l := newLabel(q.Name(), smallest, true)
+	l := newLabel(name, smallest, true)
 	l.of = of
 	at := s.frame.at(surface.Vec{X: q.X, Y: q.Y})
 	line := func(centre vg.Point) (leader, bool) {
@@ -303,10 +314,11 @@ func (s *setOutSheet) placeName(g *ground, q survey.Point, of int, r vg.Length, 
 					g.draw([]vg.Point{k.from, k.to}, taken)
 					s.leaders = append(s.leaders, k)
 				}
-				return
+				return true
 			}
 		}
 	}
+	return false
 }
 
 // alongWall reports whether a line from a mark is still on a wall or close beside it past its

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -46,7 +47,7 @@ func (s *setOutSheet) entries() []entry {
 	if len(s.Windows) > 0 {
 		out = append(out, entry{inkSign(1, damInk, 5, 3), "what each sheet shows, by its letter"})
 	}
-	out = slices.Concat(out, s.depthEntries(), floorEntries(s.Floor), s.finishedEntries())
+	out = slices.Concat(out, s.depthEntries(), floorEntries(s.Floor), s.finishedEntries(), s.benchEntries())
 	if s.Scale > 0 {
 		return append(out, entry{nil, fmt.Sprintf("Plan view, 1:%g on a print at full size; x and y as in the survey file", s.Scale)})
 	}
@@ -174,6 +175,24 @@ func (s *setOutSheet) finishedEntries() []entry {
 	}
 	text := "adjoining finished floor" + s.finishedLeftOut() + s.withoutName(s.unnamedDoors())
 	return []entry{{finishedSign, text}}
+}
+
+// benchEntries are the benchmarks, with their elevations, and where those are that are not on the
+// plan.
+func (s *setOutSheet) benchEntries() (out []entry) {
+	var on []string
+	for i, q := range s.benches {
+		if !s.hidden[s.firstBench()-i] {
+			on = append(on, q.Name()+" "+s.Units.Elevation(q.Z))
+		}
+	}
+	if len(on) > 0 {
+		out = append(out, entry{benchSign, "benchmark: " + strings.Join(on, ", ")})
+	}
+	for _, q := range s.away {
+		out = append(out, entry{nil, fmt.Sprintf("benchmark %s %s: outside the plan, at %s", q.Name(), s.Units.Elevation(q.Z), s.Units.Place(q.X, q.Y))})
+	}
+	return out
 }
 
 // withoutName gives the number of marks of a laid out plan without room for the name.

@@ -131,11 +131,11 @@ func (p *SetOutPlan) Unwritten() (names, heights int) {
 	return len(p.Pins) - s.named, len(p.Pins) - s.heights
 }
 
-// Unnamed returns how many visible marks of the adjoining finished floor and drains have no
-// room for their names.
+// Unnamed returns how many visible marks of the adjoining finished floor, drains and benchmarks
+// have no room for their names.
 func (p *SetOutPlan) Unnamed() int {
 	s := p.shownSheet()
-	return s.unnamedDoors() + s.unnamedDrains()
+	return s.unnamedDoors() + s.unnamedDrains() + s.unnamedBenches()
 }
 
 // Arrowless reports whether the target falls but its arrow has no room on the visible part
@@ -185,6 +185,9 @@ func (s *setOutSheet) place(r vg.Rectangle) *ground {
 	}
 	for _, q := range s.drains() {
 		g.mark(drainBox(at(surface.Vec{X: q.X, Y: q.Y})), taken)
+	}
+	for _, q := range s.benches {
+		g.mark(benchBox(at(surface.Vec{X: q.X, Y: q.Y})), taken)
 	}
 	for _, k := range s.borders() {
 		g.draw(s.frame.onPage(k), border)

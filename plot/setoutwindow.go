@@ -117,6 +117,9 @@ func (s *setOutSheet) leaveOutCut() {
 	for i, q := range s.drains() {
 		s.hidden[-first-i] = !s.inWindow(drainBox(s.frame.at(surface.Vec{X: q.X, Y: q.Y})))
 	}
+	for i, q := range s.benches {
+		s.hidden[s.firstBench()-i] = !s.inWindow(benchBox(s.frame.at(surface.Vec{X: q.X, Y: q.Y})))
+	}
 	names, heights := map[int]bool{}, map[int]bool{}
 	for _, l := range s.labels {
 		if l.of != 0 && l.of > -first && !s.inWindow(l.box) { // a drain is shown without its name
@@ -143,10 +146,12 @@ func (s *setOutSheet) leaveOutCut() {
 }
 
 // unnamedDoors returns how many visible marks of the adjoining finished floor have no room
-// for their names, unnamedDrains how many drains.
+// for their names, unnamedDrains how many drains, unnamedBenches how many benchmarks.
 func (s *setOutSheet) unnamedDoors() int { return s.unnamed(s.finished, -1) }
 
 func (s *setOutSheet) unnamedDrains() int { return s.unnamed(s.drains(), -len(s.finished)-1) }
+
+func (s *setOutSheet) unnamedBenches() int { return s.unnamed(s.benches, s.firstBench()) }
 
 // unnamed counts the points without their names; labels of points[0] have owner first, of
 // the next point first − 1.

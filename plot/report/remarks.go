@@ -133,6 +133,22 @@ func (h *Handover) benchmarkTexts() []string {
 	return out
 }
 
+// planMarks are the benchmarks with a place in plan.
+func (h *Handover) planMarks() (out []survey.Point) {
+	if h.Survey.Book == nil || h.Survey.Book.Relative {
+		return nil
+	}
+	for _, b := range h.Survey.Book.Benchmarks {
+		i := slices.IndexFunc(h.Survey.Control, func(p survey.Point) bool { return p.Name() == b.Name && !math.IsNaN(p.X+p.Y) })
+		if i >= 0 {
+			p := h.Survey.Control[i]
+			p.Z = b.Elevation
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
 // findBenchmark says where a point of the level book is, per the survey; empty if it does not
 // say.
 func (h *Handover) findBenchmark(name string) string {

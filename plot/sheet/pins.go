@@ -48,7 +48,7 @@ type PlanPart struct {
 
 const (
 	planHead  = 26 // pt above a plan, for the title
-	planUnder = 40 // pt below it, for the scale
+	planUnder = 30 // pt below it, for the scale
 )
 
 // PlanRoom returns the max width and height of a plan on paper p, upright or across, in

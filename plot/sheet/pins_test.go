@@ -171,7 +171,7 @@ func TestPinSheetRefusals(t *testing.T) {
 	}{
 		{"title", func(s *PinSheet) { s.Title = " " }, "pin sheet: found no title, want one for the head of every page"},
 		{"pins", func(s *PinSheet) { s.Table.Rows = nil }, `pin sheet "Bottling hall: grade pins": found no pins, want at least one`},
-		{"NaN", func(s *PinSheet) { s.PlanWidth = vg.Length(math.NaN()) }, `plan of "Bottling hall: grade pins" at scale 1:50: found NaN mm by 151.7 mm, want at most 188 mm by 235 mm, or 275 mm by 148 mm across; take a smaller scale`},
+		{"NaN", func(s *PinSheet) { s.PlanWidth = vg.Length(math.NaN()) }, `plan of "Bottling hall: grade pins" at scale 1:50: found NaN mm by 151.7 mm, want at most 188 mm by 239 mm, or 275 mm by 152 mm across; take a smaller scale`},
 		{"negative", func(s *PinSheet) { s.PlanHeight = -1 }, "found 148.2 mm by -0.4 mm"},
 		{"cells", func(s *PinSheet) { s.Table.Columns = s.Table.Columns[:2] }, "row 1: found 5 cells, want at most 2"},
 	} {
