@@ -23,3 +23,5 @@ func forWhole(b []byte) bool {
 }
 
 func (q *asked) make() (Reply, [][]byte, error) { return Reply{}, nil, errWhole }
+
+func (q *asked) papers() (Reply, [][]byte, error) { return Reply{}, nil, errWhole }

@@ -241,7 +241,11 @@ func TestMake(t *testing.T) {
 	for _, o := range all {
 		want[o.Name] = o.Data
 	}
-	for _, names := range [][]string{nil, {"record.html"}, {"pins.csv", "plan.dxf"}} {
+	listed, _ := answered(t, &e, sent(t, Request{Ask: "papers", Job: demoJob(t)}, demoFiles...))
+	if !slices.Equal(listed.Papers, report.Names(all)) {
+		t.Errorf("lists %q", listed.Papers)
+	}
+	for _, names := range [][]string{nil, {"record.html"}, {"pins.csv", "plan.dxf"}, {"record.pdf", "depth.svg"}} {
 		r, rest := answered(t, &e, sent(t, Request{Ask: "make", Job: demoJob(t), Names: names}, demoFiles...))
 		if len(names) > 0 && len(r.Made) != len(names) || names == nil && len(r.Made) != len(want) {
 			t.Errorf("%v: made %v", names, r.Made)

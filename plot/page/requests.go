@@ -140,6 +140,7 @@ type solution struct {
 	job   string
 	files folder
 	*job.Result
+	papers *report.Handover // in the style that was shown last
 }
 
 // is reports whether the solution answers a request.
@@ -171,7 +172,7 @@ func (q *asked) solved() (*job.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	q.engine.last = &solution{q.Job, q.in, r}
+	q.engine.last = &solution{job: q.Job, files: q.in, Result: r}
 	return r, nil
 }
 
@@ -200,17 +201,31 @@ func (q *asked) styleOf(s *survey.Survey, show string) (unit.Style, error) {
 	return unit.Style{}, fmt.Errorf("found units %q, want metric or feet", q.Show)
 }
 
-// solve works the job out.
-func (q *asked) solve() (Reply, [][]byte, error) {
+// handover is what is handed over of the solved job, in the style of the request: made once, as
+// its drawings share what they are made from.
+func (q *asked) handover() (*report.Handover, error) {
 	r, style, err := q.shown()
 	if err != nil {
-		return Reply{}, nil, err
+		return nil, err
 	}
-	sum := &report.Summary{Filled: r.Filled, Style: style}
-	h, err := report.NewHandover(r, style)
+	last := q.engine.last
+	if last.papers == nil || last.papers.Style != style {
+		if last.papers, err = report.NewHandover(r, style); err != nil {
+			last.papers = nil
+			return nil, err
+		}
+	}
+	return last.papers, nil
+}
+
+// solve works the job out.
+func (q *asked) solve() (Reply, [][]byte, error) {
+	h, err := q.handover()
 	if err != nil {
 		return Reply{}, nil, err
 	}
+	r, style := h.Result, h.Style
+	sum := &report.Summary{Filled: r.Filled, Style: style}
 	if text := h.TotalText(); text != "" {
 		sum.Extra = append(sum.Extra, report.AnswerRow{Head: "Price", Text: text})
 	}

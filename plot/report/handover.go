@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -22,6 +23,7 @@ type Handover struct {
 	date   time.Time
 	day    string
 	Inputs []FileSum
+	all    []making // see [Handover.everything]
 
 	bayAreas, bayVolumes, bayLacks []float64 // as shown, so that they add up to the whole as shown
 }
@@ -67,7 +69,33 @@ func (h *Handover) PrintTables(w io.Writer) error {
 }
 
 // Everything makes all files of a job, in memory, result.json first.
-func (h *Handover) Everything(watch job.Watch) ([]Output, error) {
+func (h *Handover) Everything(watch job.Watch) ([]Output, error) { return made(h.everything(), watch) }
+
+// FileNames are the names of all files, in their order.
+func (h *Handover) FileNames() []string {
+	var out []string
+	for _, one := range h.everything() {
+		out = append(out, one.name)
+	}
+	return out
+}
+
+// Some makes the files of some names; no other name is among them.
+func (h *Handover) Some(names []string, watch job.Watch) ([]Output, error) {
+	var some []making
+	for _, one := range h.everything() {
+		if slices.Contains(names, one.name) {
+			some = append(some, one)
+		}
+	}
+	return made(some, watch)
+}
+
+// everything lists all files, once: their drawings share what they are made from.
+func (h *Handover) everything() []making {
+	if h.all != nil {
+		return h.all
+	}
 	all := []making{{"result.json", "writing result.json", func(w io.Writer) error {
 		data, err := h.JSON()
 		if err == nil {
@@ -86,7 +114,8 @@ func (h *Handover) Everything(watch job.Watch) ([]Output, error) {
 		}})
 		all = append(all, drawings(FlatnessPictures(j, j.Title, h.Style))...)
 	}
-	return made(all, watch)
+	h.all = all
+	return all
 }
 
 // files lists the files to hand over. They share the map of depths.

@@ -20,6 +20,9 @@ const groups = [
 	['Figures for programs', /./],
 ];
 
+// atOnce is the number of papers made between two chances to answer something else.
+const atOnce = 2;
+
 export function start(host) {
 	const none = el('div');
 	const why = el('div', { 'aria-live': 'polite' });
@@ -36,14 +39,21 @@ export function start(host) {
 	};
 	const name = () => (state.title || 'floor').replace(/[^\p{L}\p{N} _-]+/gu, ' ').trim() || 'floor';
 
+	// make makes the papers a few at a time, so that another height is answered between them.
 	async function make() {
-		const of = state.answer;
+		const of = state.answer, out = [];
 		change({ busy: 'making the papers' });
 		try {
-			const r = await ask({ ask: 'make' });
+			let r = await ask({ ask: 'papers' });
+			const names = r.papers ?? [];
+			for (let k = 0; k < names.length && !r.refused && state.answer === of; k += atOnce) {
+				change({ busy: `making the papers, ${k} of ${names.length}` });
+				r = await ask({ ask: 'make', names: names.slice(k, k + atOnce) });
+				if (r.made) out.push(...cut(r));
+			}
 			if (state.answer !== of) return; // changed meanwhile
 			why.replaceChildren(...(r.refused ?? []).map(refusal));
-			made = r.made ? cut(r) : null;
+			made = r.refused ? null : out;
 		} catch (e) {
 			why.replaceChildren(el('p', { class: 'why' }, e.message));
 		} finally {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"slices"
 	"strings"
 	"testing"
 )
@@ -82,4 +83,36 @@ func TestMeetMyDoors(t *testing.T) {
 			p.Errorf("the way is %q", chosen)
 		}
 	})
+}
+
+// Another height is answered between two papers, not after the last of them.
+func TestAHeightGoesBeforePapers(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 1280, 900)
+	p.openDemo("papers")
+	p.wait(`document.querySelector('#papers iframe')`)
+	p.idle()
+	order := ask[[]string](p, `(async () => {
+		const { raise } = await import('./job.js'), { state } = await import('./state.js'), order = [], send = window.fetch;
+		window.fetch = (to, options) => {
+			const body = options?.body;
+			if (body instanceof Uint8Array) order.push(JSON.parse(new TextDecoder().decode(body.subarray(4, 4 + new DataView(body.buffer).getUint32(0, true)))).ask);
+			return send(to, options);
+		};
+		[...document.querySelectorAll('#papers button')].find(b => b.textContent === 'Make all papers').click();
+		await new Promise(done => setTimeout(done));
+		await raise(0.001);
+		order.push(state.raised ? 'raised' : 'not raised');
+		while (![...document.querySelectorAll('#papers button')].some(b => b.textContent === 'Download all in one archive')) await new Promise(done => setTimeout(done, 50));
+		window.fetch = send;
+		return order;
+	})()`)
+	raised := slices.Index(order, "raised")
+	if raised < 0 || !slices.Contains(order[raised:], "make") {
+		t.Errorf("the order of work is %q", order)
+	}
+	if n := ask[int](p, `document.querySelectorAll('#papers .downloads li').length`); n < 10 {
+		t.Errorf("%d papers", n)
+	}
+	p.clean()
 }
