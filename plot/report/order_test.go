@@ -158,7 +158,7 @@ func TestOrderNotesBearTheirTopic(t *testing.T) {
 func TestOrderInStepsOfTheOtherSystem(t *testing.T) {
 	t.Parallel()
 	for text, want := range map[string][]string{
-		"show = \"feet\"\n" + ramp:                                       {"1.75 m³ (2.29 yd³)", "truck: 1.75 m³ (2.29 yd³) is a short load, below 3.60 m³ (4.71 yd³)"},
+		"show = \"feet\"\n" + ramp:                                       {"1.75 m³ (2.29 yd³)", "Truck: 1.75 m³ (2.29 yd³) is a short load, below 3.60 m³ (4.71 yd³)"},
 		ramp + "[mix]\norder-step = \"0.25yd3\"\n":                       {"2.00 yd³ (1.53 m³)"},
 		"show = \"feet\"\n" + ramp + "[mix]\norder-step = \"0.25yd3\"\n": {"2.00 yd³"},
 		ramp: {"1.75 m³"},

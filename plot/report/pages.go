@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"pourplane/plot"
@@ -64,16 +63,7 @@ func sentence(text string) string {
 	if text == "" {
 		return ""
 	}
-	return capital(text) + "."
-}
-
-// capital is a text that begins with a capital.
-func capital(text string) string {
-	first, n := utf8.DecodeRuneInString(text)
-	if n == 0 {
-		return text
-	}
-	return string(unicode.ToUpper(first)) + text[n:]
+	return unit.Sentence(text) + "."
 }
 
 // thinTexts say where the fill is too thin for the mix, if anywhere.

@@ -48,9 +48,6 @@ func (h *Handover) summarySection(paper bool) sheet.Section {
 		{Value: u.Depth(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
 	}
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget, survey.AboutSteel)
-	for i, text := range s.Warnings {
-		s.Warnings[i] = capital(text)
-	}
 	target := topOfFill(h.Filled, u) + " Floor " + u.Area(f.Area) + "."
 	if f.Cut > 0 {
 		target += " Above the target: " + cutText(f, u) + h.CutDoubt().In(u) + ", to be ground, or raise the target."
@@ -120,7 +117,7 @@ func (h *Handover) about(kind survey.NoteKind, topics ...survey.Topic) []string 
 			continue
 		}
 		n.Text = n.Text.Unhinted()
-		if text := n.In(h.Style); !slices.Contains(out, text) {
+		if text := n.Line(h.Style); !slices.Contains(out, text) {
 			out = append(out, text)
 		}
 	}
@@ -301,7 +298,8 @@ func (h *Handover) notesSection() sheet.Section {
 		t := table.Table{Title: k.head, Columns: []table.Column{{Name: "Where", Whole: true}, {Name: "What"}}}
 		seen := map[string]bool{}
 		for _, n := range notes {
-			said := n.Text.Unhinted().In(h.Style)
+			n.Text = n.Text.Unhinted()
+			said := n.Sentence(h.Style)
 			if where := n.Pos.String(); n.Kind == k.kind && !seen[where+said] {
 				seen[where+said] = true
 				t.Rows = append(t.Rows, text(where, said))
@@ -322,7 +320,7 @@ func (h *Handover) cautionSection() sheet.Section {
 	notes := h.allNotes()
 	seen := map[string]bool{}
 	for _, n := range notes {
-		if text := n.Text.In(h.Style); n.Kind == survey.Caution && !seen[text] {
+		if text := n.Sentence(h.Style); n.Kind == survey.Caution && !seen[text] {
 			seen[text] = true
 			s.Cautions = append(s.Cautions, text)
 		}

@@ -91,7 +91,7 @@ least = "30mm"
 greatest = "40mm"
 lifts = 3
 `)
-	for _, want := range []string{"not served: 20 mm to 30 mm deep", "mortar: 90 mm to 100 mm deep, 3.00 m², takes 3 equal lifts of 30 mm to 33 mm"} {
+	for _, want := range []string{"Not served: 20 mm to 30 mm deep", "Mortar: 90 mm to 100 mm deep, 3.00 m², takes 3 equal lifts of 30 mm to 33 mm"} {
 		if !strings.Contains(r.terminal, want) {
 			t.Errorf("terminal lacks %q:\n%s", want, r.terminal)
 		}

@@ -255,3 +255,20 @@ func (v Sold) In(s Style) string {
 }
 
 func (v Sold) String() string { return v.In(Style{}) }
+
+// Sentence begins a text with a capital, if its first word is one of the language: a name such
+// as p3 or walls.csv, a letter and a unit stay as they are written.
+func Sentence(text string) string {
+	n := strings.IndexFunc(text, func(r rune) bool { return r < 'a' || r > 'z' })
+	if n < 0 {
+		n = len(text)
+	}
+	word, rest := text[:n], text[n:]
+	switch {
+	case word == "", len(word) == 1 && word != "a", word == "mm", word == "cm", word == "ft":
+		return text
+	case rest != "" && !strings.ContainsAny(rest[:1], " ,:;-"):
+		return text
+	}
+	return strings.ToUpper(word[:1]) + text[1:]
+}
