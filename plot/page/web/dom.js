@@ -1,6 +1,6 @@
 // Parts of the page that several tabs use. Texts of users are set as text, never as markup.
 
-import { inWords } from './keywords.js';
+import { explained, inWords } from './keywords.js';
 
 // el makes an element; of the properties, those with a hyphen and role are attributes.
 export function el(tag, properties = {}, ...children) {
@@ -27,10 +27,13 @@ export const button = (text, onclick, properties = {}) => el('button', { type: '
 export function facts(list) {
 	return el('dl', { class: 'facts' }, list.map(f => el('div', {},
 		el('dt', {}, f.head),
-		el('dd', {}, inWords(f.text), (f.warnings ?? []).map(warning)))));
+		el('dd', {}, inWords(f.text), explains(f.text), (f.warnings ?? []).map(warning)))));
 }
 
-export const warning = text => el('p', { class: 'warning' }, el('strong', {}, 'Warning: '), inWords(text));
+// explains is what a word of the trade in a text means, beside it.
+const explains = text => explained(text) && el('p', { class: 'help' }, explained(text));
+
+export const warning = text => el('p', { class: 'warning' }, el('strong', {}, 'Warning: '), inWords(text), explained(text) && ` ${explained(text)}`);
 
 // remarks folds notes by their kind; warnings are open.
 export function remarks(list) {

@@ -3,7 +3,7 @@
 import { button, el, id } from './dom.js';
 import { openAt, writes } from './book.js';
 import { correct, edit, field, rowIn } from './job.js';
-import { capital, inWords, jump, keyIn, labelOf, name, tabOf } from './keywords.js';
+import { capital, explained, inWords, jump, keyIn, labelOf, name, tabOf } from './keywords.js';
 import { seen, state } from './state.js';
 
 // Keys whose words are only the usual values.
@@ -53,7 +53,7 @@ export function input(key, options = {}) {
 	const perLine = f.kind === 'names' ? 'NAME=VALUE, one a line. ' : f.kind === 'list' ? 'One a line. ' : '';
 	const such = f.kind === 'switch' || f.words && !open.has(key) || !sample ? '' : `Example: ${f.kind === 'names' && !/[=]/.test(sample) ? 'NAME=' : ''}${sample.replaceAll('"', '').replace(' = ', '=')}`;
 	const label = el('label', { htmlFor: of }, options.label ?? labelOf(key));
-	const help = el('p', { class: 'help', id: about }, sentence(f.help), perLine + such && el('span', {}, perLine + such));
+	const help = el('p', { class: 'help', id: about }, sentence(f.help), explained(key + f.help) && explained(key + f.help) + ' ', perLine + such && el('span', {}, perLine + such));
 	const host = el('div', { class: f.kind === 'switch' ? 'field switch' : 'field' }, f.kind === 'switch' ? [control, label] : [label, control], picks, help);
 	return { key, host, control, values, changed: () => JSON.stringify(values()) !== JSON.stringify(given) };
 }
@@ -119,7 +119,7 @@ function asking(a) {
 		const why = await edit([[a.key, values]]);
 		failed.replaceChildren(...(why ?? []).map(refusal));
 	};
-	if (a.leave) return el('div', { class: 'asking' }, el('p', {}, `Take “${labelOf(a.key)}” out of the job.`), button(`Take out ${name(a.key)}`, () => set([])), failed);
+	if (a.leave) return el('div', { class: 'asking' }, el('p', {}, `Take “${labelOf(a.key)}” out of the job.`), button(`Take out ${labelOf(a.key).toLowerCase()}`, () => set([])), failed);
 	const one = input(a.key, { example: a.example });
 	const known = field(a.key)?.current ?? [];
 	const submit = async e => {
@@ -132,5 +132,5 @@ function asking(a) {
 		}
 		await set(values);
 	};
-	return el('form', { class: 'asking', onsubmit: submit, noValidate: true }, one.host, el('button', { class: 'main' }, known.length ? `Change ${name(a.key)}` : `Set ${name(a.key)}`), failed);
+	return el('form', { class: 'asking', onsubmit: submit, noValidate: true }, one.host, el('button', { class: 'main' }, `${known.length ? 'Change' : 'Set'} ${labelOf(a.key).toLowerCase()}`), failed);
 }

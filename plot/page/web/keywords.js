@@ -6,7 +6,7 @@ const labels = {
 	'target.elevation': 'Top of fill', 'target.finish': 'Finished floor', 'target.finish-codes': 'Codes', 'target.finish-at': 'Shot', 'target.finish-rule': 'Several shots',
 	'target.buildup': 'Covering build-up', 'target.low': 'Stay low by', 'target.fall': 'Fall', 'target.fall-percent': 'Fall in percent', 'target.toward': 'Toward', 'target.fall-direction': 'Direction',
 	'target.covering': 'Covering', 'target.bed-least': 'Thinnest bed', 'target.bed-greatest': 'Thickest bed',
-	'survey.outline': 'Walls', 'survey.files': 'Floor before the pour', 'survey.after': 'Floor after the pour', 'survey.leave-out': 'Leave shots out',
+	'survey.outline': 'Walls', 'survey.files': 'Floor before the pour', 'survey.after': 'Floor after the pour', 'survey.leave-out': 'Leave shots out', 'survey.adjust': 'Spread the misclosure', 'survey.accept-misclosure': 'Accept the misclosure', 'survey.allow': 'What it may close by',
 };
 
 const heads = {
@@ -83,6 +83,9 @@ export function keyIn(text) {
 	read(text, key => { first ??= key; return ''; });
 	return first;
 }
+
+// explained is what a word of the trade in a text means, empty if it has none.
+export const explained = text => /misclos/i.test(text) ? 'Misclosure: how far the level book is out when it comes back to a point of known elevation.' : '';
 
 // jump shows the input of a key.
 export function jump(key) {

@@ -116,3 +116,20 @@ func TestAHeightGoesBeforePapers(t *testing.T) {
 	}
 	p.clean()
 }
+
+// A level book that does not close is refused with what misclosure means.
+func TestMisclosureIsExplained(t *testing.T) {
+	each(t, func(p *tab, screen string) {
+		p.give(map[string]string{"book.csv": "setup,sight,point,x (m),y (m),rod (m),elevation (m)\nS1,BS,BM1,,,1.5,10\nS1,IS,1,0,0,1.55,\nS1,IS,2,4,0,1.56,\nS1,IS,3,4,3,1.57,\nS1,FS,BM1,,,1.58,\n"})
+		p.turn("target")
+		p.enter("Top of fill", "10m")
+		p.tap("Work it out")
+		p.wait(`document.querySelector('#shots .refusal, #target .refusal')`)
+		p.idle()
+		p.turn("shots")
+		p.picture("misclosure-" + screen)
+		if text := p.text("#shots .refusal"); !strings.Contains(text, "Misclosure: how far the level book is out") {
+			p.Errorf("the page says\n%s", text)
+		}
+	})
+}
