@@ -73,7 +73,7 @@ func entryLines(entries []entry, width, scale vg.Length) []entryLine {
 	var out []entryLine
 	for _, e := range entries {
 		indent := e.sign != nil
-		rest := strings.Fields(e.text)
+		rest := strings.FieldsFunc(e.text, func(r rune) bool { return r == ' ' }) // a no-break space holds a figure to its unit
 		for first := true; first || len(rest) > 0; first = false {
 			n := min(1, len(rest))
 			for n < len(rest) && style.Width(strings.Join(rest[:n+1], " ")) <= room(len(out), indent) {

@@ -34,7 +34,10 @@ type SetOutMap struct {
 	Bars     [][2]surface.Vec // drawn in two inks, for two directions; lapped where two of one line overlap
 	BarMarks []string         // per bar; written once per run of neighbours with the same mark
 	Sheets   [][]surface.Vec  // of mesh, corners in order
+	Ways     [2]string        // what to say of the bars of each direction: "along the north wall"; empty: nothing
 	Chairs   []surface.Vec
+	Heights  []string        // per chair, its height: written as a letter that the legend explains
+	NoChair  []surface.Vec   // where a chair has no room below its bar
 	Dams     [][]surface.Vec // lines
 	DamNames []string        // per dam
 	Bays     []Bay
@@ -116,6 +119,9 @@ func (m *SetOutMap) check() error {
 	if n := len(m.DamNames); n > 0 && n != len(m.Dams) {
 		return &survey.Error{Element: "names of dams", Found: count(n, "name", "names"), Want: "as many as dams, " + strconv.Itoa(len(m.Dams))}
 	}
+	if n := len(m.Heights); n > 0 && n != len(m.Chairs) {
+		return &survey.Error{Element: "heights of chairs", Found: count(n, "height", "heights"), Want: "as many as chairs, " + strconv.Itoa(len(m.Chairs))}
+	}
 	err := m.checkMaterials()
 	m.places(func(what string, v surface.Vec) {
 		if err == nil && !(math.Abs(v.X)+math.Abs(v.Y) < math.MaxFloat64) {
@@ -142,6 +148,9 @@ func (m *SetOutMap) places(visit func(what string, v surface.Vec)) {
 	}
 	for i, v := range m.Chairs {
 		visit(fmt.Sprintf("chair %d", i+1), v)
+	}
+	for i, v := range m.NoChair {
+		visit(fmt.Sprintf("chair without room %d", i+1), v)
 	}
 	for i, d := range m.Dams {
 		for _, v := range d {

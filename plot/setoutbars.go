@@ -109,14 +109,7 @@ func (s *setOutSheet) drawBars(c draw.Canvas) {
 	}
 	stroke(c, path, 0.8, barInks[0])
 	stroke(c, across, 0.4, barInks[0])
-	var dots vg.Path
-	for _, v := range s.Chairs {
-		dots = append(dots, dot(s.frame.at(v), 1.1)...)
-	}
-	if len(dots) > 0 {
-		c.SetColor(black)
-		c.Fill(dots)
-	}
+	s.drawChairs(c)
 	for _, l := range s.barMarks {
 		l.write(c, 255)
 	}
@@ -133,7 +126,7 @@ func (s *setOutSheet) placeBarMarks(g *ground) {
 		}
 	}
 	for _, v := range s.Chairs {
-		g.mark(box{centre: s.frame.at(v), w: 3, h: 3}, taken)
+		g.mark(box{centre: s.frame.at(v), w: s.chairSize(), h: s.chairSize()}, taken)
 	}
 	for way, bars := range s.ways {
 		for _, run := range s.runs(way, bars) {

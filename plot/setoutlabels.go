@@ -259,7 +259,7 @@ func (s *setOutSheet) radius(i int) vg.Length {
 
 // placeFinished finds room for the names of the adjoining finished floor, if possible on the
 // side away from the middle, of drains, and of benchmarks: with the elevation if there is room
-// and no pin needs it. The legend has it too.
+// and no pin or bar needs it. The legend has it too.
 func (s *setOutSheet) placeFinished(g *ground) {
 	lo, hi := s.Floor.Bounds()
 	middle := s.frame.at(lo).Add(s.frame.at(hi)).Scale(0.5)
@@ -272,7 +272,7 @@ func (s *setOutSheet) placeFinished(g *ground) {
 	}
 	for i, q := range s.benches {
 		for k, text := range []string{q.Name() + " " + s.Units.Elevation(q.Z), q.Name()} {
-			if k == 0 && len(s.Pins) > 0 {
+			if k == 0 && len(s.Pins)+len(s.Bars) > 0 {
 				continue
 			}
 			if s.placeName(g, q, text, s.firstBench()-i, benchRadius, func(p, q vg.Point) int { return cmp.Compare(away(q), away(p)) }) {

@@ -107,6 +107,9 @@ func (s *setOutSheet) barEntries() (out []entry) {
 			continue
 		}
 		text := count(len(bars), "bar", "bars") + []string{" one way", " the other way"}[way]
+		if of := s.Ways[way]; of != "" {
+			text = count(len(bars), "bar", "bars") + " " + of
+		}
 		if s.every[way] > 1 {
 			text += fmt.Sprintf(", one line in %d drawn", s.every[way])
 		}
@@ -118,10 +121,7 @@ func (s *setOutSheet) barEntries() (out []entry) {
 	if n := len(s.Sheets); n > 0 {
 		out = append(out, entry{sheetSign, count(n, "sheet", "sheets") + " of mesh"})
 	}
-	if n := len(s.Chairs); n > 0 {
-		out = append(out, entry{dotSign(1.1), count(n, "chair", "chairs")})
-	}
-	return out
+	return append(out, s.chairEntries()...)
 }
 
 // bayEntries are the dams, the bays and the way out.

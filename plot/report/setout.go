@@ -159,9 +159,12 @@ func (h *Handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
 		for _, b := range h.Bars.Bars {
 			m.Bars, m.BarMarks = append(m.Bars, [2]surface.Vec{b.From, b.To}), append(m.BarMarks, b.Mark)
 		}
-		for _, c := range h.Bars.Chairs {
-			m.Chairs = append(m.Chairs, c.At)
+		chairs := slices.Clone(h.Bars.Chairs)
+		slices.SortStableFunc(chairs, func(a, b setout.Chair) int { return cmp.Compare(a.Height, b.Height) })
+		for _, c := range chairs {
+			m.Chairs, m.Heights = append(m.Chairs, c.At), append(m.Heights, h.Style.DepthDown(c.Height))
 		}
+		m.NoChair, m.Ways = h.Bars.NoRoom, h.barWays()
 		m.Thin = max(0, h.Bars.Thin.Need)
 		parts = append(parts, fmt.Sprintf("%s of %s, %s", survey.Plural(h.Bars.Count, "bar"), h.Bars.Rules.Size.Name, h.Style.Mass(h.Bars.Mass)))
 	}

@@ -8,6 +8,7 @@ import (
 
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
+	"pourplane/surface"
 	"pourplane/surface/job"
 	"pourplane/surface/setout"
 	"pourplane/survey"
@@ -66,7 +67,7 @@ func (h *Handover) steelSection() sheet.Section {
 		}
 	}
 	s.Tables = append(s.Tables, h.cutTable())
-	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Bars and chairs in plan", Most: 0.6})
+	s.Pictures = append(s.Pictures, sheet.Picture{Drawing: h.setOutMap(false, true, false), Caption: "Bars and chairs in plan", Most: 0.95})
 	return s
 }
 
@@ -178,7 +179,7 @@ func (h *Handover) cutTable() table.Table {
 	u := h.measures()
 	each := h.Bars.Rules.Size.Mass * u.long / u.mass // of one metre or foot
 	t := table.Table{Title: "Bars to cut", Columns: []table.Column{{Name: "Mark"}, {Name: "Count", Right: true}, numbers("Length", u.longName, 3), numbers("Together", u.longName, 2), numbers("Mass", u.massName, 1)},
-		Notes: []string{"X: along the main wall, the lower layer; Y: across, on top of it. " + asEntered}}
+		Notes: []string{h.layers() + asEntered}}
 	var lengths, masses []string
 	for i, c := range h.Bars.Cuts {
 		k := fmt.Sprint(i + 1)
@@ -189,6 +190,47 @@ func (h *Handover) cutTable() table.Table {
 	t.Rows = append(t.Rows, []table.Cell{{Text: "Together", Bold: true}, {Value: float64(h.Bars.Count), Number: true, Bold: true}, table.Text(""),
 		{Value: h.Bars.Total / u.long, Number: true, Bold: true, Formula: strings.Join(lengths, "+"), Text: h.crewLength(h.Bars.Total)}, {Value: h.Bars.Mass / u.mass, Number: true, Bold: true, Formula: strings.Join(masses, "+")}})
 	return t
+}
+
+// barWays say of the bars of each direction how they run, where the first is and how far apart they
+// are; nothing if rooms or joints part them into several sets.
+func (h *Handover) barWays() (out [2]string) {
+	all := h.Bars.Spaced
+	if len(all) != 2 || all[0].Direction != "X" {
+		return out
+	}
+	u, runs := h.Style, []string{"X: along ", "Y: across, on top: the first beside "}
+	for i, s := range all {
+		side, ok := h.sideAt(s.First)
+		if !ok {
+			return [2]string{}
+		}
+		out[i] = runs[i] + side.Text() + ", " + u.Depth(side.Distance) + " from it"
+		if i == 0 {
+			out[i] = runs[i] + side.Text() + ", the first " + u.Depth(side.Distance) + " from it"
+		}
+		if s.Apart > 0 {
+			out[i] += ", then every " + u.Depth(s.Apart)
+		}
+	}
+	return out
+}
+
+// sideAt is the nearest wall of a place.
+func (h *Handover) sideAt(p surface.Vec) (surface.Side, bool) {
+	sides := h.Floor.Sides(p)
+	if len(sides) == 0 {
+		return surface.Side{}, false
+	}
+	return slices.MinFunc(sides, func(a, b surface.Side) int { return cmp.Compare(a.Distance, b.Distance) }), true
+}
+
+// layers say which bars are which in the cutting list.
+func (h *Handover) layers() string {
+	if ways := h.barWays(); ways[0] != "" {
+		return ways[0] + "; the lower layer. " + ways[1] + ". "
+	}
+	return "X: along the main wall, the lower layer; Y: across, on top of it. "
 }
 
 // cutSheet is [Handover.cutTable] for a workbook, whose lengths are numbers: in feet a column

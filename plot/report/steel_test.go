@@ -32,3 +32,24 @@ func TestThinBarsAreOnTheFirstPage(t *testing.T) {
 		t.Errorf("answer:\n%s", b.String())
 	}
 }
+
+// The bar plan and the list name the walls that bars are laid from, with the distances: by hand of
+// the demo, 3 in from the walls, 31.5 ft in 21 gaps and 35.5 ft in 24 of 17.75 in.
+func TestBarsAreLaidFromNamedWalls(t *testing.T) {
+	h := hall(t)
+	m := h.setOutMap(false, true, false)
+	want := [2]string{`X: along south wall, the first 3" from it, then every 18"`, `Y: across, on top: the first beside east wall (the wall with B1 and B2), 3" from it, then every 17 3/4"`}
+	if m.Ways != want {
+		t.Errorf("%q", m.Ways)
+	}
+	if note := h.cutTable().Notes[0]; !strings.HasPrefix(note, want[0]+"; the lower layer. "+want[1]+". ") {
+		t.Errorf("below the list: %q", note)
+	}
+	counts := map[string]int{}
+	for _, height := range m.Heights {
+		counts[height]++
+	}
+	if counts[`1/4"`] != 18 || counts[`2 3/4"`] != 3 || len(m.Chairs) != 102 || len(m.NoChair) != 6 {
+		t.Errorf("%d chairs, %d without room, heights %v", len(m.Chairs), len(m.NoChair), counts)
+	}
+}

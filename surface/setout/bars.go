@@ -91,6 +91,14 @@ type Cut struct {
 	Total  float64 // m, Length × Count
 }
 
+// Spaced is a set of lines of bars, evenly spaced.
+type Spaced struct {
+	Direction string // X or Y, see [Cut]
+	Lines     int
+	Apart     float64     // m from line to line; 0: one line
+	First     surface.Vec // the middle of the first bar of the first line
+}
+
 // Chair supports a bar of the lower layer.
 type Chair struct {
 	At     surface.Vec
@@ -109,6 +117,7 @@ type ChairCount struct {
 type Bars struct {
 	Rules      BarRules // with defaults; Top as computed
 	Bars       []Bar
+	Spaced     []Spaced
 	Cuts       []Cut // lengths within Same share a mark and are cut to the shortest of them
 	Count      int   // bars as cut
 	Laps       int
@@ -245,6 +254,11 @@ func (l *layer) lay(direction string, p layout, spacing float64) {
 	odd := false
 	for _, part := range p.parts(r.Edge) {
 		at := lines(part.Lo, part.Hi, spacing)
+		set := Spaced{Direction: direction, Lines: len(at)}
+		if len(at) > 1 {
+			set.Apart = at[1] - at[0]
+		}
+		before := len(l.out.Bars)
 		every := 1 // line of chairs
 		if len(at) > 1 {
 			every = max(1, int(r.ChairSpacing/(at[1]-at[0])+whole))
@@ -261,6 +275,11 @@ func (l *layer) lay(direction string, p layout, spacing float64) {
 				}
 			}
 			odd = !odd
+		}
+		if len(l.out.Bars) > before {
+			b := l.out.Bars[before]
+			set.First = surface.Vec{X: (b.From.X + b.To.X) / 2, Y: (b.From.Y + b.To.Y) / 2}
+			l.out.Spaced = append(l.out.Spaced, set)
 		}
 	}
 }
