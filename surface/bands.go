@@ -100,12 +100,12 @@ func spread(f *Floor, target Plane, from, size float64, n int) []float64 {
 	density, part := make([]float64, n+1), make([]float64, n)
 	total := 0.0
 	for _, r := range f.Regions {
-		t, depth := r.TIN, r.TIN.Depths(target)
-		for k := range t.Len() {
-			a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
-			area := ((t.X[b]-t.X[a])*(t.Y[c]-t.Y[a]) - (t.Y[b]-t.Y[a])*(t.X[c]-t.X[a])) / 2
-			lo := (min(depth[a], depth[b], depth[c]) - from) / size
-			hi := (max(depth[a], depth[b], depth[c]) - from) / size
+		corners := r.TIN.corners(target)
+		for k := range r.TIN.Len() {
+			a, b, c := &corners[r.TIN.V[3*k]], &corners[r.TIN.V[3*k+1]], &corners[r.TIN.V[3*k+2]]
+			area := ((b.x-a.x)*(c.y-a.y) - (c.x-a.x)*(b.y-a.y)) / 2
+			lo := (min(a.depth, b.depth, c.depth) - from) / size
+			hi := (max(a.depth, b.depth, c.depth) - from) / size
 			total += area
 			// A depth that differs from a limit by rounding alone is on it.
 			const hair = 1e-6

@@ -40,6 +40,23 @@ func (t *TIN) slopedArea(k int) float64 {
 	return math.Sqrt(float64(nx*nx)+float64(ny*ny)+float64(nz*nz)) / 2
 }
 
+// PlanArea returns the area in plan, m², the same as [TIN.Area].
+func (t *TIN) PlanArea() float64 {
+	parts := make([]sum.Sum, (t.Len()+chunk-1)/chunk)
+	inChunks(t.Len(), func(lo, hi int) {
+		var p sum.Sum
+		for k := lo; k < hi; k++ {
+			p.Add(t.area(k))
+		}
+		parts[lo/chunk] = p
+	})
+	var p sum.Sum
+	for _, part := range parts {
+		p.Merge(part)
+	}
+	return p.Value()
+}
+
 // Area returns the area in plan and the area along the slope, m².
 func (t *TIN) Area() (plan, sloped float64) {
 	parts := make([][2]sum.Sum, (t.Len()+chunk-1)/chunk)
@@ -201,6 +218,7 @@ func (t *TIN) some(first, last int, corners []corner, target Plane, levels []flo
 	// Corners are copied in blocks: such a short loop waits for many places in memory at once.
 	const block = 128
 	var near [3 * block]corner
+	whole := -1 // the last level that the triangle is wholly above
 	for k := first; k < last; k++ {
 		at := 3 * ((k - first) % block)
 		if at == 0 {
@@ -246,15 +264,15 @@ func (t *TIN) some(first, last int, corners []corner, target Plane, levels []flo
 			q.fittedArea.Add(area)
 			q.fittedFill.Add(fill)
 		}
-		whole := -1
-		for i, l := range levels {
-			if l >= hi {
-				break
-			}
-			if l <= lo {
-				whole = i
-				continue
-			}
+		// Triangles side by side are between the same levels.
+		for whole >= 0 && !(levels[whole] <= lo && levels[whole] < hi) {
+			whole--
+		}
+		for whole+1 < len(levels) && levels[whole+1] <= lo && levels[whole+1] < hi {
+			whole++
+		}
+		for i := whole + 1; i < len(levels) && !(levels[i] >= hi); i++ {
+			l := levels[i]
 			where, v := above(area, d0-l, d1-l, d2-l)
 			q.overArea[i].Add(where)
 			q.overFill[i].Add(v)

@@ -110,8 +110,7 @@ func (f *Floor) Depths(target Plane) (least, greatest float64) {
 func (f *Floor) Spacing() float64 {
 	var area sum.Sum
 	for _, r := range f.Regions {
-		plan, _ := r.TIN.Area()
-		area.Add(plan)
+		area.Add(r.TIN.PlanArea())
 	}
 	return math.Sqrt(area.Value() / float64(max(1, f.Used)))
 }

@@ -98,8 +98,7 @@ func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 	}
 	var whole float64
 	for _, r := range floor.Regions {
-		plan, _ := r.TIN.Area()
-		whole += plan
+		whole += r.TIN.PlanArea()
 	}
 	var each, ways []unit.Text
 	least := 1.0

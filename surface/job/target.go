@@ -426,7 +426,7 @@ func (f *targetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Pl
 
 // chosen reports whether the user named a shot as finished floor, by code or by name.
 func (f *targetFlags) chosen(p *survey.Point) bool {
-	if !p.HasZ() {
+	if len(f.codes) == 0 && f.at == "" || !p.HasZ() {
 		return false
 	}
 	for _, c := range f.codes {

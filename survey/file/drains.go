@@ -39,9 +39,14 @@ func noteDrains(s *survey.Survey) {
 func askDoors(s *survey.Survey) {
 	const code = "DR"
 	var some []survey.Point
-	for _, p := range s.Points {
-		if strings.EqualFold(strings.TrimSpace(p.Code()), code) {
-			some = append(some, p)
+	last, is := "", false // codes come in runs
+	for i := range s.Points {
+		p := &s.Points[i]
+		if c := p.Code(); c != last {
+			last, is = c, strings.EqualFold(strings.TrimSpace(c), code)
+		}
+		if is {
+			some = append(some, *p)
 		}
 	}
 	if len(some) == 0 || slices.Contains(s.Served.Codes, code) {
