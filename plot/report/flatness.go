@@ -344,14 +344,39 @@ func addEdges(j *job.Judged, style unit.Style, rows *facts) {
 		}
 		share := ""
 		if text := j.TooSparse(e.Length).In(style); text != "" {
-			rows.add(head, "%s: %s", job.EdgeLength(e.Length).In(style), text+gapAtReadings(j, &e, where, style))
+			rows.add(head, "%s: %s", job.EdgeLength(e.Length).In(style), text+gapAtReadings(j, &e, where, style)+edgeLimits(j, e.Length, style))
 			continue
 		}
 		if j.Tol > 0 {
 			share = fmt.Sprintf("; %.1f %% of all positions within %s", 100*e.Within(j.Tol), fine(j.Tol, style))
 		}
-		rows.add(head, "%s: largest gap %s, %s%s", job.EdgeLength(e.Length).In(style), fine(e.Gap, style), where, share)
+		rows.add(head, "%s: largest gap %s, %s%s", job.EdgeLength(e.Length).In(style), fine(e.Gap, style), where, share+edgeLimits(j, e.Length, style))
 	}
+}
+
+// edgeLimits are the limits that the rules asked for set for a straightedge of a length, or what
+// to give for one. Many rules have a table of their own.
+func edgeLimits(j *job.Judged, length float64, style unit.Style) string {
+	const most = 2
+	var limits []string
+	for i := range j.Verdicts {
+		v := &j.Verdicts[i]
+		switch {
+		case v.Row.Kind == flatness.BySupports: // of any length
+			return ""
+		case v.Row.Kind == flatness.ByStraightedge && math.Abs(v.Row.Length-length) < 1e-6:
+			limits = append(limits, fmt.Sprintf("%s (%s)", fine(v.Limit, style), v.Row.Name))
+		}
+	}
+	switch n := len(limits); {
+	case n > most:
+		return ""
+	case n > 0:
+		return "; limit " + strings.Join(limits, ", ")
+	case j.InJob:
+		return "; no limit is given for this length: flatness.house-rules gives one"
+	}
+	return fmt.Sprintf("; no limit is given for this length: %s list shows the rules and their lengths", unit.Flag("rule"))
 }
 
 // addRuns writes the F-numbers of all runs together.

@@ -54,7 +54,7 @@ func (h *Handover) summarySection(paper bool) sheet.Section {
 	}
 	s.Text = append(s.Text, target)
 	if j := h.Judged; j != nil {
-		s.Text = append(s.Text, "After the pour: "+Verdict(j, h.Style)+".")
+		s.Text = append(s.Text, h.afterPour()+Verdict(j, h.Style)+".")
 		s.Cautions = append(s.Cautions, h.about(survey.Warning, survey.AboutFlatness)...)
 	}
 	s.Cautions = append(s.Cautions, h.weighty()...)
@@ -137,7 +137,7 @@ func (h *Handover) surveySection() sheet.Section {
 	s := sheet.Section{Title: "Survey"}
 	sum := &Summary{Filled: h.Filled, Style: u}
 	rows := slices.Insert(sum.surveyed(), 0, AnswerRow{Head: "Files", Text: strings.Join(h.Job.FilesNamed(), ", ")})
-	rows = slices.Insert(rows, 2, AnswerRow{Head: "Spacing of shots", Text: u.Length(flatness.Apart(h.Floor)) + " apart on 95 % of the floor"})
+	rows = slices.Insert(rows, 2, AnswerRow{Head: "Spacing of shots", Text: h.spacings()})
 	if k := h.Survey.Book; k != nil {
 		for i, b := range k.Setups {
 			rows = append(rows, AnswerRow{Head: "Set-up " + b.Name, Text: k.InstrumentText(i, u.Level).In(u)})
@@ -156,6 +156,22 @@ func (h *Handover) surveySection() sheet.Section {
 		s.Tables = append(s.Tables, t)
 	}
 	return s
+}
+
+// spacings are the spacing of the shots of each survey.
+func (h *Handover) spacings() string {
+	const of = " apart on 95 % of the floor"
+	text := h.Style.Length(flatness.Apart(h.Floor)) + of
+	if j := h.Judged; j != nil && j.Floor != nil {
+		text = h.Style.Length(flatness.Apart(h.Floor)) + " apart before the pour, check shots after it " + h.Style.Length(j.Apart) + of
+	}
+	return text
+}
+
+// afterPour heads what was found after the pour. The date on each page is that of the survey
+// before it; a job gives no other.
+func (h *Handover) afterPour() string {
+	return fmt.Sprintf("After the pour (%s, its date not given): ", strings.Join(h.Job.Survey.After, ", "))
 }
 
 func (h *Handover) targetSection() sheet.Section {

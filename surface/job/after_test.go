@@ -233,7 +233,7 @@ func TestSparseShotsCarryNoVerdict(t *testing.T) {
 	t.Parallel()
 	r := solved(t, afterJob("straightedges = [\"2m\"]\nrules = [\"own\"]\nhouse-rules = [{ name = \"own\", straightedge = \"2m\", limit = \"3mm\" }]\n"), asPoured(2, flat(0)))
 	j := r.Judged
-	if j.Carries(2) || !strings.Contains(j.TooSparse(2).In(styleOf(j)), "no verdict: shots 2.000 m apart") {
+	if j.Carries(2) || !strings.Contains(j.TooSparse(2).In(styleOf(j)), "no verdict: check shots 2.000 m apart") {
 		t.Errorf("%q", j.TooSparse(2).In(styleOf(j)))
 	}
 	if v := j.Verdicts; len(v) != 1 || v[0].Outcome == flatness.Pass || v[0].Outcome == flatness.Fail {

@@ -100,10 +100,14 @@ func (j *Judged) LevelLack() unit.Text {
 	return unit.Text{}
 }
 
-// Readings names the readings under straightedges.
+// Readings names the readings under straightedges. In a job those of the survey before the
+// pour are shots too, at another spacing.
 func (j *Judged) Readings() string {
-	if j.Floor == nil {
+	switch {
+	case j.Floor == nil:
 		return "readings"
+	case j.InJob:
+		return "check shots"
 	}
 	return "shots"
 }
