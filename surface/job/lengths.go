@@ -435,9 +435,16 @@ func limitText(m float64) string {
 		metric = strconv.FormatFloat(1000*m, 'f', -1, 64) + " mm"
 	}
 	if m < 1 {
-		return fmt.Sprintf("%s (%.3g in)", metric, m/unit.Inch.Metres())
+		return fmt.Sprintf("%s (%s in)", metric, threeDigits(m/unit.Inch.Metres()))
 	}
-	return fmt.Sprintf("%s (%.3g ft)", metric, m/unit.Foot.Metres())
+	return fmt.Sprintf("%s (%s ft)", metric, threeDigits(m/unit.Foot.Metres()))
+}
+
+// threeDigits rounds a number above 0 down to three digits that count: a limit that is shown
+// is kept.
+func threeDigits(v float64) string {
+	scale := math.Pow10(2 - int(math.Floor(math.Log10(v))))
+	return strconv.FormatFloat(math.Floor(v*scale*(1+1e-12))/scale, 'f', -1, 64)
 }
 
 // surveyFeet reports whether the survey is in US survey feet.

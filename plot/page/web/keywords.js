@@ -9,6 +9,17 @@ const labels = {
 	'survey.outline': 'Walls', 'survey.files': 'Floor before the pour', 'survey.after': 'Floor after the pour', 'survey.leave-out': 'Leave shots out', 'survey.adjust': 'Spread the misclosure', 'survey.accept-misclosure': 'Accept the misclosure', 'survey.allow': 'What it may close by',
 };
 
+// helps are texts about inputs where that of the key speaks of other keys.
+const helps = {
+	'target.finish': 'elevation of the finished floor to meet; the top of fill is lower by what comes on it',
+	'target.fall': 'how much the top falls toward the place below: 1.5%, 1:60 or 1/4in/ft',
+	'survey.after-sheet': 'sheet of the workbook after the pour (default: the same as before it)',
+	'survey.outline-sheet': 'sheet with the walls, where they are in a workbook (XLSX)',
+};
+
+// helpOf is the text about the input of a field.
+export const helpOf = f => helps[f.key] ?? f.help;
+
 const heads = {
 	'': 'Floor', survey: 'Survey', target: 'Target', site: 'Site', mix: 'Mix and prices', plant: 'Plant and pump', pace: 'Pace of the work', pins: 'Grade pins', bars: 'Bars', mesh: 'Mesh', bays: 'Bays',
 	edge: 'Film and foam at walls', joints: 'Joints', flatness: 'Flatness after the pour', outputs: 'Papers and maps',

@@ -4,7 +4,7 @@
 import { button, choose, el, remarks, table, warning } from './dom.js';
 import { input, noAnswer, refusal } from './form.js';
 import { edit } from './job.js';
-import { headOf } from './keywords.js';
+import { headOf, name, tableOf } from './keywords.js';
 import { on, state } from './state.js';
 
 const several = { materials: 'material', coats: 'coat' };
@@ -50,7 +50,7 @@ export function start(host) {
 	}
 
 	function setting(f) {
-		const one = input(f.key, f.key.startsWith('mix.') || f.key.includes('[') ? {} : { label: f.key.replace('.', ': ').replaceAll('-', ' ') });
+		const one = input(f.key, f.key.startsWith('mix.') || f.key.includes('[') ? {} : { label: `${headOf(tableOf(f.key))}: ${name(f.key)}` });
 		one.control.addEventListener('change', () => {
 			if (one.changed()) set([[f.key, one.values()]]);
 		});
