@@ -6,7 +6,7 @@ import { fresh } from './floors.js';
 import { files as filesOf, writes } from './book.js';
 import { bookFile, bookOf } from './bookfile.js';
 import { drawWalls } from './floor.js';
-import { doubt, inBook, refusal } from './form.js';
+import { doubt, inBook, refusal, refusals } from './form.js';
 import { attempt, current, edit, first, refresh, use, withTitle } from './job.js';
 import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
@@ -271,7 +271,7 @@ export function start(host) {
 		list.replaceChildren(...state.files.map(card));
 		// What is refused of one file is on its card.
 		const own = new Set(state.read.flatMap(h => (h.refused ?? []).map(r => r.text)));
-		why.replaceChildren(...(state.answer ? [] : state.refused.filter(r => !own.has(r.text) && !r.asks?.some(a => a.key.startsWith('target.'))).map(refusal)));
+		why.replaceChildren(...refusals(state.answer ? [] : state.refused.filter(r => !own.has(r.text) && !r.asks?.some(a => a.key.startsWith('target.')))));
 	}
 
 	function card(file) {
@@ -280,7 +280,7 @@ export function start(host) {
 		const chosen = el('select', {
 			id: select, onchange: async () => {
 				const why = await setRole(file.name, chosen.value);
-				failed.replaceChildren(...(why ?? []).map(refusal));
+				failed.replaceChildren(...refusals(why));
 				if (why) chosen.value = role;
 			},
 		}, roles.map(([value, text]) => el('option', { value, selected: value === role }, text)));
@@ -291,7 +291,7 @@ export function start(host) {
 			file.corrected && el('p', { class: 'small' }, `Corrected on this device: line ${file.corrected.join(', ')}`),
 			state.job && el('div', { class: 'field' }, el('label', { htmlFor: select }, `Use ${file.name} as`), chosen, failed),
 			state.job && !role && held?.kind === 'walls' && button('Use as walls', () => setRole(file.name, 'walls'), { class: 'main' }),
-			...(held?.refused ?? []).map(refusal),
+			...refusals(held?.refused),
 			...remarks(held?.remarks?.filter(r => r.head === 'Warnings')),
 			...doubts,
 			...role === 'survey' && file.name === first('survey.files') && seen()?.floor.hull ? [el('p', {}, 'No walls are given: the floor ends at the outer shots.'), drawWalls()] : [],

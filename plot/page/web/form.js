@@ -34,7 +34,7 @@ export function input(key, options = {}) {
 		values = () => control.checked ? ['true'] : [];
 	} else if (f.words && !open.has(key)) {
 		const words = [...new Set([...f.words, ...given])];
-		control = el('select', common, el('option', { value: '' }, '— as usual —'), words.map(w => el('option', { value: w, selected: w === given[0] }, w)));
+		control = el('select', common, el('option', { value: '' }, options.none ?? '— as usual —'), words.map(w => el('option', { value: w, selected: w === given[0] }, w)));
 		values = () => control.value ? [control.value] : [];
 	} else if (f.kind === 'list' || f.kind === 'names') {
 		control = el('textarea', { ...common, rows: Math.max(1, given.length), value: given.join('\n'), spellcheck: false, autocapitalize: 'off' });
@@ -70,6 +70,16 @@ export function refusal(r, { at, asWritten } = {}) {
 	const key = !asWritten && keyIn(r.text);
 	if (key && key !== at && !asks.some(a => a.key === key)) host.append(el('p', { class: 'row' }, button(`Go to “${labelOf(key)}”`, () => jump(key))));
 	return host;
+}
+
+// refusals shows reasons in their order, with one input for a key that several ask for.
+export function refusals(list) {
+	const asked = new Set();
+	return (list ?? []).map(r => {
+		const asks = r.asks?.filter(a => !asked.has(a.key));
+		for (const a of asks ?? []) asked.add(a.key);
+		return refusal({ ...r, asks });
+	});
 }
 
 // doubt shows a row that may be misread, to correct or to leave out by leave.
@@ -117,10 +127,10 @@ function asking(a) {
 	const failed = el('div', { 'aria-live': 'assertive' });
 	const set = async values => {
 		const why = await edit([[a.key, values]]);
-		failed.replaceChildren(...(why ?? []).map(refusal));
+		failed.replaceChildren(...refusals(why));
 	};
 	if (a.leave) return el('div', { class: 'asking' }, el('p', {}, `Take “${labelOf(a.key)}” out of the job.`), button(`Take out ${labelOf(a.key).toLowerCase()}`, () => set([])), failed);
-	const one = input(a.key, { example: a.example });
+	const one = input(a.key, { example: a.example, none: '— choose —' });
 	const known = field(a.key)?.current ?? [];
 	const submit = async e => {
 		e.preventDefault();

@@ -3,7 +3,7 @@
 import { button, download, el } from './dom.js';
 import { bookBytes, bookFile } from './bookfile.js';
 import { ask } from './engine.js';
-import { noAnswer, refusal } from './form.js';
+import { noAnswer, refusals } from './form.js';
 import { change, on, state } from './state.js';
 import { aboutPaper, rank } from './paperswords.js';
 import { zip } from './zip.js';
@@ -52,7 +52,7 @@ export function start(host) {
 				if (r.made) out.push(...cut(r));
 			}
 			if (state.answer !== of) return; // changed meanwhile
-			why.replaceChildren(...(r.refused ?? []).map(refusal));
+			why.replaceChildren(...refusals(r.refused));
 			made = r.refused ? null : out;
 		} catch (e) {
 			why.replaceChildren(el('p', { class: 'why' }, e.message));
@@ -77,7 +77,7 @@ export function start(host) {
 			const r = await ask({ ask: 'make', names: ['record.html'] });
 			if (state.answer !== of) return;
 			shown = of;
-			why.replaceChildren(...(r.refused ?? []).map(refusal));
+			why.replaceChildren(...refusals(r.refused));
 			if (!r.made) return;
 			if (url) URL.revokeObjectURL(url);
 			url = URL.createObjectURL(new Blob([r.parts.slice(0, r.made[0].size)], { type: 'text/html' }));

@@ -4,7 +4,7 @@
 import { button, el, remarks, say, warning } from './dom.js';
 import { fieldsAndKeys } from './bookkeys.js';
 import { lengthText, parseLength } from './bookcsv.js';
-import { input, noAnswer, refusal } from './form.js';
+import { input, noAnswer, refusals } from './form.js';
 import { edit } from './job.js';
 import { Plan } from './plan.js';
 import { change, on, state } from './state.js';
@@ -189,6 +189,6 @@ function spacing() {
 			return;
 		}
 		const why = await edit(keys.filter(k => k.changed()).map(k => [k.key, k.values()]));
-		failed.replaceChildren(...(why ?? []).map(refusal));
+		failed.replaceChildren(...refusals(why));
 	} }, el('p', {}, 'There are no pins yet.'), keys.map(k => k.host), el('button', { class: 'main' }, 'Set out the pins'), failed);
 }

@@ -2,7 +2,7 @@
 
 import { button, el, id, say } from './dom.js';
 import { ask } from './engine.js';
-import { input, refusal } from './form.js';
+import { input, refusal, refusals } from './form.js';
 import { edit, use } from './job.js';
 import { headOf, tableOf } from './keywords.js';
 import { on, seen, state } from './state.js';
@@ -50,7 +50,7 @@ export function start(host) {
 		tables.hidden = own.hidden = state.job === '';
 		if (document.activeElement !== text) text.value = state.job;
 		const undo = before && before !== state.job;
-		broken.replaceChildren(...(state.answer ? [] : state.refused.map(refusal)), !state.answer && state.refused.length && undo ? button('Take back the last setting', () => use(before)) : '');
+		broken.replaceChildren(...refusals(state.answer ? [] : state.refused), !state.answer && state.refused.length && undo ? button('Take back the last setting', () => use(before)) : '');
 		const now = JSON.stringify([state.floor, seen()?.units.show, state.fields]);
 		if (now === drawn) return;
 		drawn = now;

@@ -3,7 +3,7 @@
 import { button, choose, el, facts, id, remarks, table, warning } from './dom.js';
 import { ask as request } from './engine.js';
 import { drawWalls } from './floor.js';
-import { input, refusal } from './form.js';
+import { input, refusal, refusals } from './form.js';
 import { aimed, attempt, current, edited, raise, use } from './job.js';
 import { labelOf } from './keywords.js';
 import { on, seen, state } from './state.js';
@@ -113,7 +113,7 @@ function newSlider() {
 		range.setAttribute('aria-valuetext', text);
 		choice.hidden = state.raise === 0;
 		keep.disabled = !state.raised || state.raisedBy !== state.raise;
-		failed.replaceChildren(...state.raiseRefused.map(refusal));
+		failed.replaceChildren(...refusals(state.raiseRefused));
 	}
 
 	// keepIt writes the height that is shown into the job. It is kept only if the job then
@@ -126,7 +126,7 @@ function newSlider() {
 		const reply = refused ? { refused } : await request({ ask: 'solve', job: text });
 		if (state.raised !== tried || state.raisedBy !== by) return; // the slider or the job has moved on
 		if (reply.refused) {
-			failed.replaceChildren(...reply.refused.map(refusal));
+			failed.replaceChildren(...refusals(reply.refused));
 			return;
 		}
 		if (!same(reply.answer.target, tried.target)) {
