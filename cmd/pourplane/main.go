@@ -112,7 +112,7 @@ func newRoot() *cobra.Command {
 		Long: `pourplane takes a survey of a floor (rod readings, elevations, or a surface file)
 and a target plane, and works out the depth of fill everywhere, the exact volume
 and what to order, with a depth map to pour by.`,
-		Example: `  pourplane help first-floor
+		Example: `  pourplane help your-floor
   pourplane fill testdata/demo/survey.csv --outline testdata/demo/outline.csv --target 99.930ft --out result`,
 		Version:               report.Version,
 		DisableFlagsInUseLine: true,
