@@ -28,14 +28,23 @@ type remark struct {
 	points []survey.Point
 }
 
-// remarks are the texts beside floor shots, thresholds and benchmarks, those on hazards first.
-func (h *Handover) remarks() []remark {
-	var out []remark
-	for _, list := range [][]survey.Point{h.Survey.Control, h.Survey.Finished, h.Survey.Points} {
+// remarks are the texts beside floor shots, thresholds and benchmarks, those on hazards first. What
+// is beside a later reading of a benchmark or a turning point is about that reading ("closing
+// shot"), not about the place: again counts those.
+func (h *Handover) remarks() (out []remark, again int) {
+	seen := map[string]bool{}
+	for k, list := range [][]survey.Point{h.Survey.Control, h.Survey.Finished, h.Survey.Points} {
 		for _, p := range list {
 			text := remarkOn(h.Survey, p)
 			if text == "" {
 				continue
+			}
+			if k == 0 && p.Name() != "" {
+				if seen[p.Name()] && !hazard.MatchString(text) {
+					again++
+					continue
+				}
+				seen[p.Name()] = true
 			}
 			i := slices.IndexFunc(out, func(r remark) bool { return r.text == text })
 			if i < 0 {
@@ -46,7 +55,7 @@ func (h *Handover) remarks() []remark {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b remark) int { return risk(a) - risk(b) })
-	return out
+	return out, again
 }
 
 // remarkOn is what the survey remarks on a point, empty for nothing or for its code alone.
@@ -87,13 +96,17 @@ func (r remark) names() string {
 // remarkTable lists the remarks; without rows if there are none.
 func (h *Handover) remarkTable() table.Table {
 	t := table.Table{Title: "Remarks from the survey", Columns: []table.Column{{Name: "At"}, {Name: "Where (the first)", Under: "%s"}, {Name: "Remark"}}}
-	all := h.remarks()
+	all, again := h.remarks()
+	files := strings.Join(h.Job.FilesNamed(), ", ")
 	for i, r := range all {
 		if i == mostRemarks {
-			t.Notes = append(t.Notes, fmt.Sprintf("%s more: see %s.", survey.Plural(len(all)-i, "remark"), strings.Join(h.Job.FilesNamed(), ", ")))
+			t.Notes = append(t.Notes, fmt.Sprintf("%s more: see %s.", survey.Plural(len(all)-i, "remark"), files))
 			break
 		}
 		t.Rows = append(t.Rows, text(r.names(), h.whereIs(r.points[0]), r.text))
+	}
+	if again > 0 && len(t.Rows) > 0 {
+		t.Notes = append(t.Notes, fmt.Sprintf("Not listed: %s on later readings of benchmarks and turning points, see %s.", survey.Plural(again, "remark"), files))
 	}
 	return t
 }
@@ -110,7 +123,8 @@ func (h *Handover) whereIs(p survey.Point) string {
 // remarkCautions repeats the remarks on hazards beside the cautions.
 func (h *Handover) remarkCautions() []string {
 	var out []string
-	for _, r := range h.remarks() {
+	all, _ := h.remarks()
+	for _, r := range all {
 		if risk(r) > 0 || len(out) == mostHazards {
 			break
 		}

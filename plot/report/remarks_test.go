@@ -26,6 +26,17 @@ func TestRemarksOfTheSurveyAreShown(t *testing.T) {
 	if len(rows) == 0 || rows[0][0].Text != "213" {
 		t.Errorf("remarks: %v", rows)
 	}
+	// A benchmark or turning point is listed once: what is beside its later readings is about those.
+	at := map[string]int{}
+	for _, row := range rows {
+		at[row[0].Text]++
+	}
+	if at["BM1"] != 1 || at["BM2"] != 1 || at["TP1"] != 1 {
+		t.Errorf("listed %v times", at)
+	}
+	if notes := strings.Join(h.remarkTable().Notes, "\n"); !strings.Contains(notes, "on later readings of benchmarks and turning points, see survey.csv") {
+		t.Errorf("notes %q", notes)
+	}
 	doors := h.targetSection().Tables[0]
 	if n := len(doors.Columns) - 1; doors.Columns[n].Name != "In the survey" || !strings.Contains(doors.Rows[0][n].Text, "door A") {
 		t.Errorf("thresholds: %v", doors)
