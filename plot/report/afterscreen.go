@@ -35,7 +35,7 @@ func AfterShades(j *job.Judged, style unit.Style) []Shade {
 	m := flatMaps{Judged: j, style: style}.departures()
 	out := []Shade{}
 	for _, v := range m.Shades() {
-		out = append(out, Shade{v.From, v.To, v.Color, sideOf(-v.To, style) + " to " + sideOf(-v.From, style)})
+		out = append(out, Shade{v.From, v.To, v.Color, fromTo(sideOf(-v.To, style), sideOf(-v.From, style))})
 	}
 	return out
 }

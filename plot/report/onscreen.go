@@ -186,7 +186,7 @@ func (s *Summary) Shades() []Shade {
 func shadesOf(m *plot.DepthMap, style unit.Style) []Shade {
 	out := []Shade{}
 	for _, v := range m.Shades() {
-		out = append(out, Shade{v.From, v.To, v.Color, style.Depth(v.From) + " to " + style.Depth(v.To)})
+		out = append(out, Shade{v.From, v.To, v.Color, fromTo(style.Depth(v.From), style.Depth(v.To))})
 	}
 	return out
 }

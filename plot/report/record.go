@@ -10,6 +10,7 @@ import (
 	"pourplane/plot"
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
+	"pourplane/surface"
 	"pourplane/surface/flatness"
 	"pourplane/surface/job"
 	"pourplane/surface/order"
@@ -45,7 +46,7 @@ func (h *Handover) summarySection(paper bool) sheet.Section {
 	s.Figures = []sheet.Figure{
 		{Value: order, Name: head},
 		{Value: u.SmallVolume(f.Fill), Name: "fill, over " + u.Area(f.FillArea)},
-		{Value: u.Depth(f.Least) + " to " + u.Depth(f.Greatest), Name: "depth, mean " + meanText(f, u)},
+		{Value: fromTo(u.Depth(f.Least), u.Depth(f.Greatest)), Name: "depth, mean " + meanText(f, u)},
 	}
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget, survey.AboutSteel)
 	target := topOfFill(h.Filled, u) + " Floor " + u.Area(f.Area) + "."
@@ -233,7 +234,7 @@ func (h *Handover) histogram() *plot.Histogram {
 		i := min(max(0, math.Round((b.From-from)/step)), float64(n-1))
 		shares[int(i)] += b.Area / f.Area
 	}
-	return &plot.Histogram{Summary: fmt.Sprintf("Depth of fill: mean %s, %s to %s", meanText(f, h.Style), h.Style.Depth(f.Least), h.Style.Depth(f.Greatest)),
+	return &plot.Histogram{Summary: depthSummary(f, h.Style),
 		From: from, Step: step, Shares: shares, Depth: true, Units: h.Style}
 }
 
@@ -367,4 +368,21 @@ func (h *Handover) fileSection(paper bool) sheet.Section {
 	t.Notes = append(t.Notes, "manifest.json lists the files that came out.")
 	s.Tables = []table.Table{t}
 	return s
+}
+
+// fromTo writes a range; one figure if both ends show the same.
+func fromTo(least, most string) string {
+	if least == most {
+		return least
+	}
+	return least + " to " + most
+}
+
+// depthSummary is the mean depth of the fill and its range.
+func depthSummary(f surface.Fill, u unit.Style) string {
+	least, mean, most := u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest)
+	if least == most && most == mean {
+		return "Depth of fill: " + mean + " all over"
+	}
+	return fmt.Sprintf("Depth of fill: mean %s, %s", mean, fromTo(least, most))
 }

@@ -194,6 +194,9 @@ func (h *Handover) marksText() string {
 	} else if len(h.bays()) > 1 {
 		start = "start placing in bay " + h.bays()[0].Name
 	}
+	if least := h.mark(p.Least); least == h.mark(p.Greatest) {
+		return "all marks " + least + "; " + start
+	}
 	return fmt.Sprintf("marks from %s (%s) to %s (%s); %s", h.mark(p.Least), pinNamed(p.Least), h.mark(p.Greatest), pinNamed(p.Greatest), start)
 }
 
