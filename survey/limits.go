@@ -18,9 +18,17 @@ const (
 // IsFar reports whether a coordinate or elevation, m, is beyond the limit.
 func IsFar(v float64) bool { return math.Abs(v) > farthestShot }
 
-// CheckNear refuses points that are farther than the limit from 0.
-func (s *Survey) CheckNear() error {
-	for _, pts := range [][]Point{s.Points, s.Finished, s.Control} {
+// CheckNear refuses points that are farther than the limit from 0. of is the extent of s.Points.
+func (s *Survey) CheckNear(of Extent) error {
+	far := false
+	for k := range of.Lo {
+		far = far || of.Lo[k] < -farthestShot || of.Hi[k] > farthestShot
+	}
+	pts := s.Points
+	if !far {
+		pts = nil
+	}
+	for _, pts := range [][]Point{pts, s.Finished, s.Control} {
 		for _, p := range pts {
 			if IsFar(p.X) || IsFar(p.Y) || IsFar(p.Z) {
 				return &Error{Pos: p.At(), Found: fmt.Sprintf("%g, %g, %g m", p.X, p.Y, p.Z), Want: wantNear}

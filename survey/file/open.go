@@ -100,10 +100,10 @@ func begin(name string, o survey.Options, outline bool, memory *input.Expected) 
 		}
 		s, err := read(in, name, o)
 		if err == nil {
-			err = s.CheckNear()
-		}
-		if err == nil {
-			err = s.CheckWide(survey.ExtentOf(s.Points))
+			of := survey.ExtentOf(s.Points)
+			if err = s.CheckNear(of); err == nil {
+				err = s.CheckWide(of)
+			}
 		}
 		if err != nil {
 			return nil, nil, err
