@@ -75,7 +75,7 @@ func TestEachKindOfFile(t *testing.T) {
 				p.tap(s.button)
 			}
 			p.turn("target")
-			p.enter("Top of fill", "12m")
+			p.enter("Top of fill", "11.4m")
 			p.tap("Work it out")
 			p.wait(`import('./state.js').then(m => m.state.answer)`)
 			p.idle()
