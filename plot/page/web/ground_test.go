@@ -86,6 +86,10 @@ func TestFloorBeforeTarget(t *testing.T) {
 		}
 		p.tap("Next: target")
 		p.idle()
+		if text := p.text("#target .facts"); !strings.Contains(text, "9.970 m, shot 13") || !strings.Contains(text, "Lowest") {
+			p.Errorf("beside the target the page says %q", text)
+		}
+		p.picture("ground-target-" + screen)
 		p.enter("Top of fill", "10m")
 		p.tap("Work it out")
 		p.wait(`document.querySelector('#target .order')`)

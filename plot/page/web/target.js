@@ -46,19 +46,20 @@ function picks(key) {
 export function start(host) {
 	const live = el('p', { class: 'unseen', 'aria-live': 'polite' });
 	const none = el('p', {}, 'First the shots: choose the files under Shots, or shoot the floor with the Field book.');
-	const ask = el('p', {}, 'How high is the top of fill?');
+	const ask = el('p', {}, 'How high is the top of fill?'), found = el('div');
 	const why = el('div', { 'aria-live': 'polite' });
 	const top = el('div', { class: 'answer' }), answer = el('div', { class: 'answer' });
 	const slider = newSlider();
 	const form = newForm();
 	const more = el('div', { class: 'answer' });
-	host.append(live, none, ask, why, top, slider.host, answer, form.host, more);
+	host.append(live, none, ask, found, why, top, slider.host, answer, form.host, more);
 
 	function show() {
 		const a = state.raised ?? state.answer, tried = state.raised !== null;
 		none.hidden = state.job !== '';
 		const unset = !aimed();
 		ask.hidden = !state.job || !unset;
+		found.replaceChildren(state.ground && unset ? facts(state.ground.facts) : '');
 		why.replaceChildren(...(state.answer || !state.job || unset && state.refused.every(r => r.asks?.some(a => form.has(a.key))) ? [] : state.refused.map(r => refusal({ ...r, asks: r.asks?.filter(a => !form.has(a.key)) }))));
 		slider.host.hidden = !state.answer;
 		for (const part of [top, answer, more]) {
@@ -77,7 +78,7 @@ export function start(host) {
 		live.textContent = `${tried ? 'At this height, not yet kept: ' : ''}${order.head} ${order.text}`;
 	}
 
-	on(['answer', 'raised', 'refused', 'job', 'fields'], show);
+	on(['answer', 'ground', 'raised', 'refused', 'job', 'fields'], show);
 	show();
 }
 
