@@ -136,6 +136,9 @@ func (h *Handover) bayTable() table.Table {
 	if lifts {
 		total = append(total, table.Text(""))
 	}
+	for len(total) < len(t.Columns) {
+		total = append(total, table.Text(""))
+	}
 	for i := range total {
 		total[i].Bold = true
 	}

@@ -127,3 +127,13 @@ func TestPinsNameTheirBay(t *testing.T) {
 	saidIn(t, h.marksText(), "start placing at W34, the farthest from the exit in bay 1")
 	saidIn(t, h.startName(), "start placing here: the farthest from the exit in bay 1; then back toward the exit")
 }
+
+// Every row of the bays, the last one too, has as many cells as there are columns.
+func TestBayRowsHaveAllCells(t *testing.T) {
+	tab := hall(t).bayTable()
+	for _, row := range tab.Rows {
+		if len(row) != len(tab.Columns) {
+			t.Errorf("%q has %d cells of %d", row[0].Text, len(row), len(tab.Columns))
+		}
+	}
+}

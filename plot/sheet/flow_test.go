@@ -44,3 +44,27 @@ func TestNoPageIsLeftHalfEmptyForAPicture(t *testing.T) {
 		}
 	}
 }
+
+// A table that fits well on one page is not split over two: its total is seen with its rows. A
+// longer one is, with its heads on each page.
+func TestShortTablesAreNotSplit(t *testing.T) {
+	t.Parallel()
+	for n, want := range map[int]bool{10: false, 28: true} {
+		long := table.Table{Title: "Prices", Columns: []table.Column{{Name: "Item"}, {Name: "Cost", Right: true}}}
+		for range n {
+			long.Rows = append(long.Rows, []table.Cell{table.Text("row"), table.Text("1")})
+		}
+		long.Rows = append(long.Rows, []table.Cell{table.Text("Total"), table.Text("x")})
+		pages := read(t, written(t, Record{Title: "R", Sections: []Section{
+			{Title: "First", Text: []string{strings.TrimSpace(strings.Repeat("filler\n", 34))}},
+			{Title: "Second", Tables: []table.Table{long}},
+		}}, Letter))
+		split := false
+		for _, p := range pages {
+			split = split || strings.Contains(p.text(), "continued")
+		}
+		if split != want {
+			t.Errorf("%d rows on %d pages: split %v, want %v", n, len(pages), split, want)
+		}
+	}
+}

@@ -310,6 +310,10 @@ func (g *grid) head() block {
 	}}
 }
 
+// unsplit is the max share of a page of a table that is not split over two: its total is seen with
+// its rows. Own choice.
+const unsplit = 0.4
+
 // table sets a table; its heads are repeated on every page. A narrow table longer than a
 // page is set in columns.
 func (f *flow) table(t table.Table) {
@@ -335,12 +339,20 @@ func (f *flow) table(t table.Table) {
 			f.add(f.lines(noteType, "no rows", 0)...)
 		}
 		most := f.body() - max(again.height, above+head.gap+head.height)
+		rows := make([][]piece, len(g.Rows))
+		high := above + head.height
 		for i, row := range g.Rows {
-			pieces := g.row(row, most)
+			rows[i] = g.row(row, most)
+			for _, p := range rows[i] {
+				high += p.size
+			}
+		}
+		whole := high <= unsplit*f.body()
+		for i, pieces := range rows {
 			for k, p := range pieces {
 				// The first rows and the last ones stay together, and the last one with the notes.
 				last := len(g.Rows) - 1
-				keep := len(pieces) == 1 && i < last && (i < together-1 || i > last-together) || i == last && k == len(pieces)-1 && len(g.Notes) > 0
+				keep := whole && (i < last || k < len(pieces)-1) || len(pieces) == 1 && i < last && (i < together-1 || i > last-together) || i == last && k == len(pieces)-1 && len(g.Notes) > 0
 				f.add(block{height: p.size, again: &again, keep: keep, draw: func(d *plot.PDF, at vg.Point) error {
 					g.drawRow(d, at, p)
 					return nil
