@@ -270,7 +270,7 @@ func middleOf(all [][]vg.Point) (middle vg.Point) {
 // anchors are some free places in the area for the end of a line, the nearest to a place
 // first.
 func (in *interior) anchors(to vg.Point) (out []vg.Point) {
-	const apart, most = 6, 12 // pt; more tries take long
+	const apart, most = 6, 30 // pt; more tries take long
 	for y := 0; y < in.h; y += apart {
 		for x := 0; x < in.w; x += apart {
 			n := (y+1)*(in.w+1) + x + 1

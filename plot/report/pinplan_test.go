@@ -499,3 +499,30 @@ func TestSheetsAtLeast(t *testing.T) {
 		t.Errorf("on sheets smaller than the lettering of a pin: %d, want 0", n)
 	}
 }
+
+// The names of both materials are on the plan for the wall, on either paper, and not in its legend
+// alone.
+func TestMaterialsAreNamedOnTheWall(t *testing.T) {
+	h := hall(t)
+	for _, paper := range []sheet.Paper{sheet.Letter, sheet.A4} {
+		var b bytes.Buffer
+		if err := sheet.WritePDF(&b, h.wall(), paper); err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(t.TempDir(), "wall.pdf")
+		if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		for _, name := range []string{"repair mortar", "topping concrete"} {
+			named := 0
+			for line := range strings.Lines(pagesOf(t, file)[0]) {
+				if strings.Contains(line, name) && !strings.Contains(line, "thinner:") && !strings.Contains(line, "to order:") {
+					named++
+				}
+			}
+			if named != 1 {
+				t.Errorf("paper %d: %q is on the plan %d times", paper, name, named)
+			}
+		}
+	}
+}
