@@ -213,7 +213,7 @@ func TestSheetsCutNoLettering(t *testing.T) {
 	for _, c := range []struct {
 		of    *plot.SetOutMap
 		scale float64
-	}{{h.setOutMap(true, false, false), 48}, {h.setOutMap(true, false, false), 30}, {&dense, 30}} {
+	}{{h.setOutMap(true, false, false), 48}, {h.setOutMap(true, false, false), 28}, {&dense, 30}} {
 		m := *c.of
 		m.Title, m.Scale, m.Bare = "", c.scale, true
 		laid := laidOut(t, &m)
