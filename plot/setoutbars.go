@@ -125,8 +125,9 @@ func (s *setOutSheet) placeBarMarks(g *ground) {
 			}
 		}
 	}
+	size := s.chairSize()
 	for _, v := range s.Chairs {
-		g.mark(box{centre: s.frame.at(v), w: s.chairSize(), h: s.chairSize()}, taken)
+		g.mark(box{centre: s.frame.at(v), w: size, h: size}, taken)
 	}
 	for way, bars := range s.ways {
 		for _, run := range s.runs(way, bars) {

@@ -1,7 +1,9 @@
 package plot
 
 import (
+	"cmp"
 	"math"
+	"pourplane/surface"
 	"slices"
 	"strings"
 
@@ -33,9 +35,16 @@ func (s *setOutSheet) chairsLettered() bool {
 	if s.frame.scale == 0 {
 		return true
 	}
-	for i, v := range s.Chairs {
-		for _, w := range s.Chairs[:i] {
-			if math.Abs(v.X-w.X)*s.frame.scale < chairLetter && math.Abs(v.Y-w.Y)*s.frame.scale < chairLetter {
+	near := chairLetter / s.frame.scale
+	all := slices.Clone(s.Chairs)
+	slices.SortFunc(all, func(v, w surface.Vec) int { return cmp.Compare(v.X, w.X) })
+	first := 0 // the first that is near in x
+	for i, v := range all {
+		for v.X-all[first].X >= near {
+			first++
+		}
+		for _, w := range all[first:i] {
+			if math.Abs(v.Y-w.Y) < near {
 				return false
 			}
 		}
@@ -56,6 +65,10 @@ func (s *setOutSheet) chairSize() vg.Length {
 func (s *setOutSheet) drawChairs(c draw.Canvas) {
 	all := s.chairHeights()
 	lettered := s.chairsLettered()
+	letters := make([]chairMark, len(all))
+	for k := range all {
+		letters[k] = s.chairLetter(k)
+	}
 	for i, v := range s.Chairs {
 		at := s.frame.at(v)
 		if !lettered {
@@ -63,7 +76,7 @@ func (s *setOutSheet) drawChairs(c draw.Canvas) {
 			c.Fill(dot(at, chairDot))
 			continue
 		}
-		s.chairLetter(slices.Index(all, s.Heights[i])).draw(c, at)
+		letters[slices.Index(all, s.Heights[i])].draw(c, at)
 	}
 	for _, v := range s.NoChair {
 		noChairSign(c, s.frame.at(v))

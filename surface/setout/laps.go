@@ -28,6 +28,9 @@ func (l *layer) piece(direction string, a axes, y float64, s surface.Span, back 
 	var shut []surface.Span
 	if s.Hi-s.Lo > l.rules.Stock+same {
 		for _, w := range crossed {
+			if (w.a.Y <= y) == (w.b.Y <= y) {
+				continue // beside it: every place on a line along an edge is the same
+			}
 			if n, ok := surface.Near(w, y, l.rules.Edge-hair); ok {
 				if n = (surface.Span{Lo: n.Lo - s.Lo, Hi: n.Hi - s.Lo}); back {
 					n = surface.Span{Lo: s.Hi - s.Lo - n.Hi, Hi: s.Hi - s.Lo - n.Lo}

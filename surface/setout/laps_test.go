@@ -75,3 +75,16 @@ func TestLapsWithNoRoom(t *testing.T) {
 		t.Errorf("%d laps, %d moved, stuck %v", b.Laps, b.LapsMoved, b.LapsStuck)
 	}
 }
+
+// A line of bars that runs along a dam, 50 mm beside it, has its laps where they are: no place on it
+// is better. By hand: 8 m in y and 16 lines 500 mm apart from 0.1 m; the dam is at x = 1.15.
+func TestLapsAlongADam(t *testing.T) {
+	dam := [2]surface.Vec{{X: 1.15, Y: -1}, {X: 1.15, Y: 9}}
+	b, err := setout.LayBars(rectangle(t, 8.2, 8, level), surface.Horizontal(10.15), setout.BarRules{Size: sized(t, "10"), Spacing: 0.5, Edge: 0.1, Stock: 6, Lap: 0.5, Dams: [][2]surface.Vec{dam}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if b.LapsStuck != nil || b.LapsMoved != 0 {
+		t.Errorf("%d moved, stuck %v", b.LapsMoved, b.LapsStuck)
+	}
+}
