@@ -285,7 +285,7 @@ func questions(t *testing.T) (all []request) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, q := range []page.Request{{Ask: "read"}, {Ask: "solve"}, {Ask: "solve", Show: "metric"}, {Ask: "raise", Raise: 0.004}, {Ask: "edge", From: [2]float64{1, 1}, To: [2]float64{3, 1.5}}, {Ask: "fields"},
+	for _, q := range []page.Request{{Ask: "read"}, {Ask: "solve"}, {Ask: "solve", Show: "metric"}, {Ask: "raise", Raise: 0.004}, {Ask: "edge", From: [2]float64{1, 1}, To: [2]float64{3, 1.5}}, {Ask: "fields"}, {Ask: "ground"}, {Ask: "papers"},
 		{Ask: "edit", Key: "target.elevation", Values: []string{"99.9ft"}}, {Ask: "edit", Key: "target.elevation", Values: []string{"high"}}, {Ask: "make", Names: []string{"record.html"}}, {Ask: "dance"}} {
 		q.Job = string(job)
 		all = append(all, newRequest(t, "demo: "+q.Ask, q, floor))
