@@ -24,7 +24,7 @@ func TestFinishedFloorsThatDiffer(t *testing.T) {
 		{"14 mm", "", []string{"D1,3,-0.1,10.000,ADJ", "D2,6.1,2,10.014,ADJ"},
 			[]string{"floor.csv:37: D1 and D2 are both adjoining finished floor, but D2 is 14 mm higher. Read both again: by D1 alone the target is 9.990 m, by D2 alone 10.004 m. If both are right, the step takes a ramp: no bevel goes above 13 mm (2010 ADA Standards, 303; local code decides)"}, "people trip"},
 		{"a decimetre", "", []string{"D1,3,-0.1,9.904,ADJ", "D2,6.1,2,10.000,ADJ"}, []string{"D2 is 96 mm higher, about 100 mm: most likely a misread rod. Read both again"}, "too much for a bevel"},
-		{"a metre", "", []string{"D1,3,-0.1,11.008,ADJ", "D2,6.1,2,10.000,ADJ"}, []string{"D2 and D1 are both adjoining finished floor, but D1 is 1008 mm higher, about 1 m: most likely a misread rod"}, ""},
+		{"a metre", "", []string{"D1,3,-0.1,11.008,ADJ", "D2,6.1,2,10.000,ADJ"}, []string{"D2 and D1 are both adjoining finished floor, but D1 is 1.008 m higher, about 1 m: most likely a misread rod"}, ""},
 		{"two centimetres", "", []string{"D1,3,-0.1,10.000,ADJ", "D2,6.1,2,10.021,ADJ"}, []string{"D2 is 21 mm higher, about 20 mm: maybe a misread rod"}, ""},
 		{"the low one of three", "", []string{"D1,3,-0.1,9.95,ADJ", "D2,6.1,2,10.000,ADJ", "D3,3,4.1,10.004,ADJ"}, []string{"The other 2 agree within a bevel: D1 is the odd one"}, ""},
 		{"the high one of three", "", []string{"D1,3,-0.1,10.000,ADJ", "D2,6.1,2,10.05,ADJ", "D3,3,4.1,10.004,ADJ"}, []string{"The other 2 agree within a bevel: D2 is the odd one"}, ""},
