@@ -56,17 +56,6 @@ func (n Note) In(s unit.Style) string {
 	return text
 }
 
-// Line is [Note.In] as a reader sees it: a note without a place begins with a capital.
-func (n Note) Line(s unit.Style) string {
-	if n.Pos.String() != "" {
-		return n.In(s)
-	}
-	return n.Sentence(s)
-}
-
-// Sentence writes what a note says, without its place.
-func (n Note) Sentence(s unit.Style) string { return unit.Sentence(n.Text.In(s)) }
-
 // String writes the note in metric units.
 func (n Note) String() string { return n.In(unit.Style{}) }
 

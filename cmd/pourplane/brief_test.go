@@ -179,8 +179,8 @@ func TestWarningsAreBelowTheirFigure(t *testing.T) {
 	warn(survey.AboutTarget, "runs on below the drain", "above the target: grind it")
 	var b bytes.Buffer
 	report.Brief{Title: "hall", Rows: rows, Notes: notes, Tail: []string{"Written to out: depth.png"}, Most: 10}.Print(&b)
-	for _, want := range []string{"1 m³\n             ! truck 1 waits\nDepth", "10 mm\n             ! shot 4 looks wrong\n             ! shot 5 looks wrong\nTarget",
-		"10 m\n             ! runs on below the drain\n             ! above the target: grind it\n", "More: 2 of 7 warnings;"} {
+	for _, want := range []string{"1 m³\n             ! Truck 1 waits\nDepth", "10 mm\n             ! Shot 4 looks wrong\n             ! Shot 5 looks wrong\nTarget",
+		"10 m\n             ! Runs on below the drain\n             ! Above the target: grind it\n", "More: 2 of 7 warnings;"} {
 		if !strings.Contains(b.String(), want) {
 			t.Errorf("%q is not in\n%s", want, b.String())
 		}

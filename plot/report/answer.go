@@ -263,7 +263,7 @@ func (p *briefPage) load() {
 		return
 	}
 	p.shown[load[0]] = true
-	lines := table.Hang(fmt.Sprintf("%-*s", headWide, "Load"), Printable(p.notes[load[0]].Sentence(p.style)), mostWide)
+	lines := table.Hang(fmt.Sprintf("%-*s", headWide, "Load"), Printable(noteSentence(p.notes[load[0]].Note, p.style)), mostWide)
 	p.Rows = append(slices.Clip(p.Rows), AnswerRow{Topic: survey.AboutLoad})
 	p.blocks = append(p.blocks, lines)
 	p.left -= len(lines)
@@ -276,7 +276,7 @@ func (p *briefPage) beside(i, most int) {
 		if most == 0 {
 			return
 		}
-		lines := table.Hang(strings.Repeat(" ", headWide)+"! ", Printable(p.notes[k].Line(p.style)), mostWide)
+		lines := table.Hang(strings.Repeat(" ", headWide)+"! ", Printable(noteLine(p.notes[k].Note, p.style)), mostWide)
 		if advice := p.Rows[i].Topic == survey.AboutOrder; advice && len(lines) > p.left && len(p.blocks[i]) > len(p.Rows[i].lines()) {
 			continue
 		}
@@ -314,7 +314,7 @@ func (p *briefPage) rest() (rest []string) {
 			if n.Kind != k.kind || p.shown[i] {
 				continue
 			}
-			text := table.Hang("  ", Printable(n.Line(p.style)), mostWide)
+			text := table.Hang("  ", Printable(noteLine(n.Note, p.style)), mostWide)
 			if len(lines)+len(text)+2 > p.left { // blank line, head
 				hidden = true
 				break

@@ -119,7 +119,7 @@ func (p *BookPage) Print(verbose bool) []byte {
 	warnings := 0
 	for _, n := range p.S.Notes {
 		if n.Kind == survey.Warning && warnings < 8 {
-			warnings += len(table.Hang("  ", Printable(n.Line(style)), mostWide))
+			warnings += len(table.Hang("  ", Printable(noteLine(n, style)), mostWide))
 		}
 	}
 	// Title and units, two blank lines, what is left to read, the heads of the notes.

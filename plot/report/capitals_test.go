@@ -43,7 +43,7 @@ func TestNotesBeginWithACapital(t *testing.T) {
 			}
 		}
 		for _, n := range h.allNotes() {
-			begins(n.Line(h.Style))
+			begins(noteLine(n, h.Style))
 		}
 		facts, remarks := (&Summary{Filled: h.Filled, Style: h.Style}).Facts()
 		if h.Judged != nil {

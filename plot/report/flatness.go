@@ -259,7 +259,7 @@ func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output)
 	head := "Warning"
 	for _, n := range j.Notes {
 		if n.Kind == survey.Warning && n.Topic == survey.AboutFlatness {
-			rows.add(head, "%s", n.Line(style))
+			rows.add(head, "%s", noteLine(n, style))
 			head = ""
 		}
 	}

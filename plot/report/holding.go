@@ -282,7 +282,7 @@ func HoldingText(h *job.Holding, style unit.Style, files Written, verbose bool) 
 	warnings := 0
 	for _, n := range h.S.Notes {
 		if n.Kind == survey.Warning && warnings < 12 {
-			warnings += len(table.Hang("  ", Printable(n.Line(style)), mostWide))
+			warnings += len(table.Hang("  ", Printable(noteLine(n, style)), mostWide))
 		}
 	}
 	if tall := min(12, mostReadLines-used-warnings-6); tall >= 5 {

@@ -36,7 +36,7 @@ func (s *Summary) Facts() ([]Fact, []Remarks) {
 			beside[r.Topic] = true
 			for _, n := range folded(s.allNotes()) {
 				if n.Kind == survey.Warning && n.Topic == r.Topic {
-					f.Warnings = append(f.Warnings, Printable(n.Line(s.Style)))
+					f.Warnings = append(f.Warnings, Printable(noteLine(n.Note, s.Style)))
 				}
 			}
 		}
@@ -62,7 +62,7 @@ func remarks(notes []survey.Note, beside map[survey.Topic]bool, style unit.Style
 		r := Remarks{Head: kind.head}
 		for _, n := range folded(notes) {
 			if n.Kind == kind.kind && !(n.Kind == survey.Warning && beside[n.Topic]) {
-				r.Notes = append(r.Notes, Printable(n.Line(style)))
+				r.Notes = append(r.Notes, Printable(noteLine(n.Note, style)))
 			}
 		}
 		if len(r.Notes) > 0 {

@@ -118,7 +118,7 @@ func (h *Handover) about(kind survey.NoteKind, topics ...survey.Topic) []string 
 			continue
 		}
 		n.Text = n.Text.Unhinted()
-		if text := n.Line(h.Style); !slices.Contains(out, text) {
+		if text := noteLine(n, h.Style); !slices.Contains(out, text) {
 			out = append(out, text)
 		}
 	}
@@ -316,7 +316,7 @@ func (h *Handover) notesSection() sheet.Section {
 		seen := map[string]bool{}
 		for _, n := range notes {
 			n.Text = n.Text.Unhinted()
-			said := n.Sentence(h.Style)
+			said := noteSentence(n, h.Style)
 			if where := n.Pos.String(); n.Kind == k.kind && !seen[where+said] {
 				seen[where+said] = true
 				t.Rows = append(t.Rows, text(where, said))
@@ -337,7 +337,7 @@ func (h *Handover) cautionSection() sheet.Section {
 	notes := h.allNotes()
 	seen := map[string]bool{}
 	for _, n := range notes {
-		if text := n.Sentence(h.Style); n.Kind == survey.Caution && !seen[text] {
+		if text := noteSentence(n, h.Style); n.Kind == survey.Caution && !seen[text] {
 			seen[text] = true
 			s.Cautions = append(s.Cautions, text)
 		}

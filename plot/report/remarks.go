@@ -10,6 +10,7 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // Own choices, so that remarks of every shot do not fill pages.
@@ -191,3 +192,14 @@ func (h *Handover) findBenchmark(name string) string {
 func (h *Handover) levelWins(rod string) string {
 	return fmt.Sprintf("Set the marks with the level (%s). The heights are a check: a mark comes out 0 to %s above its height.", rod, h.ruleStep())
 }
+
+// noteLine is a note with its place. Without a place it begins with a capital.
+func noteLine(n survey.Note, s unit.Style) string {
+	if n.Pos.String() != "" {
+		return n.In(s)
+	}
+	return noteSentence(n, s)
+}
+
+// noteSentence is what a note says, without its place.
+func noteSentence(n survey.Note, s unit.Style) string { return unit.Sentence(n.Text.In(s)) }

@@ -45,7 +45,7 @@ func (s *Summary) whole(b *bytes.Buffer) {
 		shown[r.Topic] = true
 		for _, n := range s.allNotes() {
 			if n.Topic == r.Topic && n.Kind == survey.Warning {
-				answer = append(answer, AnswerRow{Text: "! " + n.Line(s.Style)})
+				answer = append(answer, AnswerRow{Text: "! " + noteLine(n, s.Style)})
 			}
 		}
 	}
