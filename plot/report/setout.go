@@ -123,7 +123,7 @@ func (h *Handover) mark(p setout.Pin) string {
 	if u.Imperial {
 		u.Denominator = 64 // the finest division of a rule; 1/8 in stays 1/8
 	} else if step := 1000 * h.Pins.Rules.Step; math.Abs(step-math.Round(step)) > 1e-9 {
-		return fmt.Sprintf("%.1f mm", math.Floor(1e4*p.Height+1e-6)/10)
+		return fmt.Sprintf("%.1f mm", 1000*unit.Down(p.Height, 1e-4))
 	}
 	// Down again: steps of 0.01 ft or 2.5 mm are not whole 64ths or millimetres.
 	return u.DepthDown(p.Height)

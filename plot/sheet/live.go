@@ -113,7 +113,7 @@ func newLive(m *plot.DepthMap) (*live, error) {
 		})
 	}
 	slices.Sort(off)
-	up := func(v float64) string { return m.Units.Depth(math.Ceil(v/m.Units.Step()) * m.Units.Step()) }
+	up := func(v float64) string { return m.Units.DepthUp(v) }
 	l.note = fmt.Sprintf("This floor has too many triangles for a page: the depths shown here are read from a grid of %s instead. At 95 %% of the surveyed places they are within %s of the surface; the max difference is %s.",
 		m.Units.Length(step), up(off[len(off)*95/100]), up(off[len(off)-1]))
 	return l, nil

@@ -2,7 +2,6 @@ package job
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 
@@ -110,12 +109,11 @@ func (t *total) byLength(item string, m float64, us bool, price float64) {
 // BoughtLength rounds a length in m up to whole metres, or to whole feet in US units, as it is
 // sold.
 func BoughtLength(m float64, us bool) float64 {
-	const tapes = 1e-6 // of a foot or a metre
 	one := 1.0
 	if us {
 		one = unit.Foot.Metres()
 	}
-	return math.Ceil(m/one-tapes) * one
+	return unit.Up(m, one)
 }
 
 // sum adds up the cost of the lines.

@@ -297,7 +297,7 @@ func (l *layer) chairs(a axes, y float64, s surface.Span) {
 			continue // bars keep clear of walls, so there is floor under all of them
 		}
 		c := Chair{At: at, Clear: l.target.Elevation(at) - z - r.Top - 2*r.Size.Diameter}
-		if c.Height = down(max(c.Clear, 0), r.chairStep()); c.Height == 0 {
+		if c.Height = unit.Down(max(c.Clear, 0), r.chairStep()); c.Height == 0 {
 			l.out.NoRoom = append(l.out.NoRoom, at)
 			continue
 		}
@@ -326,7 +326,7 @@ func (l *layer) list() {
 		b := &out.Bars[i]
 		length := b.Length()
 		uncut := length > l.rules.Stock-hair // it may be lapped
-		if length = down(length+hair, l.rules.Same); uncut {
+		if length = unit.Down(length, l.rules.Same); uncut {
 			length = l.rules.Stock
 		}
 		switch {

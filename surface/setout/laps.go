@@ -2,6 +2,7 @@ package setout
 
 import (
 	"pourplane/surface"
+	"pourplane/survey/unit"
 )
 
 // crossed are the steps and dams that bars run over, on the axes of a layout.
@@ -80,7 +81,7 @@ func (r BarRules) clearEnd(from, to float64, shut []surface.Span) (float64, bool
 		moved = false
 		for _, s := range shut {
 			if s.Lo < to-hair && s.Hi > to-r.Lap-r.Same+hair {
-				to, moved = from+down(s.Lo-from, r.Same), true
+				to, moved = from+unit.Down(s.Lo-from, r.Same), true
 			}
 		}
 		if to-from < r.Lap+max(r.Shortest, 2*r.Same) {

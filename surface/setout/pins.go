@@ -216,13 +216,9 @@ func (s *setter) pin(p surface.Vec, wall bool) (Pin, bool) {
 	if len(s.floor.Regions) > 1 {
 		pin.Room = s.floor.Regions[region].Name
 	}
-	pin.Height = down(max(pin.Depth, 0), s.rules.Step)
+	pin.Height = unit.Down(max(pin.Depth, 0), s.rules.Step)
 	return pin, true
 }
-
-// down rounds m down to whole steps. Within a picometre below a whole step it counts as that
-// step: 1/16 in is not exact in a float64.
-func down(m, step float64) float64 { return math.Floor((m+1e-12)/step) * step }
 
 func (s *setter) room(r room) {
 	parts := make([]room, len(r.regions))

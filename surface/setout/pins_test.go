@@ -39,7 +39,7 @@ func TestPinsOfARoom(t *testing.T) {
 			t.Errorf("%s at %v, want %v", got.Name, got.At, want)
 		}
 		z := tilted(got.At.X, got.At.Y)
-		if math.Abs(got.Floor-z) > 1e-9 || math.Abs(got.Depth-(10.03-z)) > 1e-9 || math.Abs(got.Height-math.Floor((10.03-z)*1000)/1000) > 1e-9 {
+		if math.Abs(got.Floor-z) > 1e-9 || math.Abs(got.Depth-(10.03-z)) > 1e-9 || math.Abs(got.Height-math.Floor((10.03-z)*1000+1e-4)/1000) > 1e-9 {
 			t.Errorf("%s: floor %.6f, depth %.6f, height %.6f where the floor is %.6f", got.Name, got.Floor, got.Depth, got.Height, z)
 		}
 	}

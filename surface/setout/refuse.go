@@ -134,7 +134,7 @@ type atLeast float64
 
 func (v atLeast) In(s unit.Style) string {
 	step := usual(s.Imperial, 0.01, inch/2)
-	return "min " + s.Length(math.Ceil(float64(v)/step-hair)*step)
+	return "min " + s.Length(unit.Up(float64(v), step))
 }
 
 func (v atLeast) String() string { return v.In(unit.Style{}) }

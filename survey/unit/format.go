@@ -98,17 +98,7 @@ func (s Style) Change(m float64) string {
 
 // DepthDown is [Style.Depth] rounded down, for a minimum depth that must not read better
 // than it is.
-func (s Style) DepthDown(m float64) string {
-	p, ok := picometres(m)
-	if !ok {
-		return none
-	}
-	n := p / s.step()
-	if p%s.step() < 0 {
-		n--
-	}
-	return s.depth(n)
-}
+func (s Style) DepthDown(m float64) string { return s.Depth(Down(m, s.Step())) }
 
 // HalfUp rounds v to a number of decimals. Halves, as written in decimals, round away
 // from zero: 6080.625 becomes 6080.63, and 1.005, whose binary value is slightly less,
@@ -125,7 +115,7 @@ func HalfUp(v float64, decimals int) float64 {
 
 // DepthUp is [Style.Depth] rounded up, for a cut that is the negative of a minimum
 // depth: both show the same figure.
-func (s Style) DepthUp(m float64) string { return strings.TrimPrefix(s.DepthDown(-m), "-") }
+func (s Style) DepthUp(m float64) string { return s.Depth(Up(m, s.Step())) }
 
 // nearest returns p in steps, rounding halves away from zero.
 func nearest(p, step int64) int64 {
@@ -225,9 +215,9 @@ func (s Style) LevelDown(m float64) string {
 	if s.SurveyPlaces = s.SurveyElevations; s.SurveyPlaces { // inches of the same foot
 		step *= SurveyFoot.Metres() / Foot.Metres()
 	}
-	down := downTo(m, step)
+	down := Down(m, step)
 	inches := s.feetAndInches(down)
-	if s.Elevations() == Foot && math.Abs(down-m) <= levelHair && math.Abs(downTo(m, Foot.Metres()/1e3)-m) > levelHair {
+	if s.Elevations() == Foot && math.Abs(down-m) <= Noise && math.Abs(Down(m, Foot.Metres()/1e3)-m) > Noise {
 		return inches + " (" + decimal + ")"
 	}
 	return decimal + " (" + inches + ")"
@@ -236,15 +226,8 @@ func (s Style) LevelDown(m float64) string {
 // ElevationDown is [Style.Elevation] rounded down.
 func (s Style) ElevationDown(m float64) string {
 	u := s.Elevations()
-	return fixed(downTo(m, u.Metres()/1e3)/u.Metres(), 3, u.String())
+	return fixed(Down(m, u.Metres()/1e3)/u.Metres(), 3, u.String())
 }
-
-// levelHair is the rounding of a target in metres: a sum of lengths that are exact in inches
-// or decimals is not rounded down a step for it.
-const levelHair = 1e-7
-
-// downTo rounds m down to whole steps.
-func downTo(m, step float64) float64 { return math.Floor((m+levelHair)/step) * step }
 
 // Elevation returns m as an elevation: "10.012 m", "99.930 ft", "99.930 ftUS".
 func (s Style) Elevation(m float64) string {

@@ -2,7 +2,6 @@ package unit
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -70,10 +69,7 @@ func (v Load) In(s Style) string          { return s.Load(float64(v)) }
 func (v UnitWeight) In(s Style) string    { return s.UnitWeight(float64(v)) }
 func (v Place) In(s Style) string         { return s.Place(v.X, v.Y) }
 
-func (v DepthUp) In(s Style) string {
-	const hair = 1e-9 // rounding error of a whole number of steps, as a fraction of a step
-	return s.Depth(math.Ceil(float64(v)/s.Step()-hair) * s.Step())
-}
+func (v DepthUp) In(s Style) string { return s.DepthUp(float64(v)) }
 
 func (v FineDepth) In(s Style) string {
 	if !s.Imperial {
