@@ -41,10 +41,12 @@ func (h *Handover) wall() sheet.Record {
 		s.Text[0] += " Heights are from the old floor to the mark; never finish above it."
 	}
 	rod := h.rodTexts()
-	if len(rod) > 0 && h.Pins != nil {
-		b := h.Survey.Book.Benchmarks[0]
-		sign, more := h.rodDifference(b.Elevation - f.Target.Z)
-		rod[0] += " " + h.levelWins(fmt.Sprintf("%s %s %s", b.Name, cmp.Or(sign, "+"), more))
+	switch {
+	case h.Pins == nil:
+	case h.rodByPin() != nil:
+		rod = []string{"Rod on each mark: pins.pdf. " + h.levelWins()}
+	case len(rod) > 0:
+		rod[0] += " " + h.levelWins()
 	}
 	// One paragraph: the plan needs the room.
 	if text := strings.Join(slices.Concat(rod, h.benchmarkTexts()), " "); text != "" {

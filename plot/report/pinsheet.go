@@ -71,10 +71,10 @@ func (h *Handover) writePins(w io.Writer, paper sheet.Paper) error {
 	s.Text = slices.Concat(s.Text, h.doorTexts(), h.doubtTexts(), h.doubtfulPins(), h.grateTexts())
 	if r := h.rodFrom(); r != nil {
 		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.Name + ": write it here"})
-		then := "The rod on a mark then reads that plus the figure of the column; a minus sign means less."
+		then := "The rod on a mark then reads that plus the figure of the column (rounded: never above the target); a minus sign means less. " + h.levelWins()
 		if target := h.Filled.Fill.Target; target.Level() {
 			sign, more := h.rodDifference(r.Elevation - target.Z)
-			then = fmt.Sprintf("Rod on the finished fill, at every pin: that %s %s (rounded: never above the target). %s", cmp.Or(sign, "+"), more, h.levelWins(fmt.Sprintf("%s %s %s", r.Name, cmp.Or(sign, "+"), more)))
+			then = fmt.Sprintf("Rod on the finished fill, at every pin: that %s %s (rounded: never above the target). %s", cmp.Or(sign, "+"), more, h.levelWins())
 		}
 		where := u.Elevation(r.Elevation)
 		if found := h.findBenchmark(r.Name); found != "" {
@@ -309,12 +309,13 @@ func (h *Handover) rodByPin() *rodPoint {
 }
 
 // rodMore returns how much more the rod reads on the mark of a pin than on a point, as
-// written: a lower mark reads more.
+// written: a lower mark reads more. It is from the target, not from the height of the mark,
+// which is rounded as well: pins at one level have one reading.
 func (h *Handover) rodMore(r *rodPoint, p setout.Pin) string {
 	if p.Depth <= 0 {
 		return ""
 	}
-	sign, text := h.rodDifference(r.Elevation - (p.Floor + p.Height))
+	sign, text := h.rodDifference(r.Elevation - (p.Floor + p.Depth))
 	return sign + text
 }
 

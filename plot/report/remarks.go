@@ -188,9 +188,28 @@ func (h *Handover) findBenchmark(name string) string {
 	return text
 }
 
-// levelWins says which way to set marks counts: the heights of pins are rounded down.
-func (h *Handover) levelWins(rod string) string {
-	return fmt.Sprintf("Set the marks with the level (%s). The heights are a check: a mark comes out 0 to %s above its height.", rod, h.ruleStep())
+// levelWins says which way to set marks counts, and how far a mark set by it may be from its
+// height: above it by what the height is rounded down, less what the rod is rounded up, which
+// is one figure for a level target.
+func (h *Handover) levelWins() string {
+	r, target, u := h.rodFrom(), h.Filled.Fill.Target, h.Style
+	least, greatest := 0.0, u.Step()
+	if target.Level() {
+		more := r.Elevation - target.Z
+		least = unit.Up(more, u.Step()) - more
+		greatest = least
+	}
+	rule := u
+	rule.Denominator = 64 // as the step of the rule is written
+	from := "0"
+	if greatest > unit.Noise {
+		from = rule.DepthUp(greatest) + " below"
+	}
+	to := h.ruleStep()
+	if least > unit.Noise && u.Imperial {
+		to = rule.DepthUp(h.Pins.Rules.Step - least)
+	}
+	return fmt.Sprintf("Set the marks with the level. The heights are a check: a mark comes out %s to %s above its height.", from, to)
 }
 
 // noteLine is a note with its place. Without a place it begins with a capital.
