@@ -114,6 +114,14 @@ func TestPinsAreTouched(t *testing.T) {
 	}
 }
 
+// laidOut waits for the next frame: a page hears before it that its window has changed.
+func laidOut(ctx context.Context, t *testing.T) {
+	t.Helper()
+	if _, err := chromedp.Run(ctx, chromedp.Evaluate[bool](`new Promise(done => requestAnimationFrame(() => done(true)))`, chromedp.EvalAwaitPromise)); err != nil {
+		t.Fatal(err)
+	}
+}
+
 // Rings of pins cover no lettering of the map, at any window width.
 func TestPinsLeaveTheFiguresInSight(t *testing.T) {
 	t.Parallel()
@@ -130,6 +138,7 @@ func TestPinsLeaveTheFiguresInSight(t *testing.T) {
 	do(ctx, t, chromedp.Click(chromedp.CSS("#pins")))
 	for _, wide := range []int64{320, 360, 561, 1200} {
 		do(ctx, t, chromedp.EmulateViewport(wide, 740))
+		laidOut(ctx, t)
 		// A line of text is as high as its font: figures fill it from 0.2 to 0.75.
 		covered := ask[[]string](ctx, t, `(() => {
 			const out = [], pins = [...document.querySelectorAll('.pin')].map(p => p.getBoundingClientRect());
