@@ -204,7 +204,7 @@ export function start(host) {
 	let shown = null, wide = 0, view = null;
 
 	const render = () => {
-		const book = state.book;
+		const book = state.book, turned = shown && book && (shown.form ?? '') !== (book.form ?? '');
 		shown = book;
 		view = null;
 		if (host.hidden) return;
@@ -215,6 +215,15 @@ export function start(host) {
 		const width = Math.max(280, Math.min(page.clientWidth || 340, 700));
 		view = { room: roomStep, shots: shotsStep, end: endStep }[book.step](book, tools, width);
 		page.replaceChildren(...[view.above, bar(book), view.host].filter(Boolean)); // at once, so that the page does not scroll
+		if (turned) toForm();
+	};
+
+	// toForm brings what is asked for now below the head of the page, if it is above it: a form
+	// was opened or closed from further down.
+	const toForm = () => {
+		const asked = page.querySelector('.asked'), head = document.querySelector('header').getBoundingClientRect().bottom;
+		const over = head - (asked?.getBoundingClientRect().top ?? head);
+		if (over > 0) scrollBy(0, -over - 8);
 	};
 
 	on(['book', 'floor'], () => {

@@ -132,12 +132,16 @@ function cornerForm(book, tools, redraw) {
 		el('div', { class: 'row' }, button('Cancel', () => tools.look({ form: '' })))];
 }
 
+// fixedNext is said while the walls can still be changed.
+const fixedNext = () => el('p', { class: 'small' }, 'Check the lengths against the tape now. Once a place is read from the walls, they are fixed.');
+
 function openWalk(book, tools) {
 	const { end } = walk(book.walls), u = book.units;
 	if (end[0] === 0 && end[1] === 0) {
 		const guessed = book.walls.findIndex(w => w.unmeasured);
 		return [
 			el('p', { class: 'large' }, `It closes: ${book.walls.length} walls, ${areaText(book)}.`),
+			fixedNext(),
 			guessed >= 0 && el('p', { class: 'warning' }, `Wall ${guessed + 1} is not measured: a slip in another wall would not show.`),
 			button('Use this room', () => tools.set({ closed: true, last: false }), { class: 'main large', 'data-key': 'use' })].filter(Boolean);
 	}
@@ -193,10 +197,10 @@ function closedRoom(book, tools, picture) {
 			el('input', { id: of, type: 'text', value: w.name ?? '', placeholder: `wall ${i + 1}`, maxLength: 24, autocomplete: 'off', onchange: e => rename(book, tools, i, e.target.value.trim()) }));
 	});
 	return [
-		el('p', { class: 'large' }, `${book.walls.length} walls, ${areaText(book)}`), picture,
+		el('p', { class: 'large' }, `${book.walls.length} walls, ${areaText(book)}`), picture, !book.log.length && fixedNext(),
 		button('Go on to the shots', () => tools.look({ step: 'shots' }), { class: 'main large', 'data-key': 'shots' }),
 		...columnList(book, tools),
-		el('details', { class: 'list' }, el('summary', {}, 'Names of the walls'), el('p', { class: 'small' }, 'Places are given from them, such as 4 from the window wall.'), names)];
+		el('details', { class: 'list' }, el('summary', {}, 'Names of the walls'), el('p', { class: 'small' }, 'Places are given from them, such as 4 from the window wall.'), names)].filter(Boolean);
 }
 
 function rename(book, tools, i, name) {

@@ -1,7 +1,7 @@
 // The readings of the field book: benchmark, doors and shots, in the order of the walk.
 
 import { button, el } from './dom.js';
-import { seen, state } from './state.js';
+import { state } from './state.js';
 import { atDoor, besideText, between, inFeet, isInside, lengthText, nameOf, own, parseElevation, parseLength, places, question, roomOf, setups, smallText } from './bookcsv.js';
 import { wallChoices } from './bookcolumn.js';
 import { fieldsAndKeys, place } from './bookkeys.js';
@@ -124,9 +124,8 @@ const cancel = tools => el('div', { class: 'row' }, button('Cancel', () => tools
 
 function more(book, tools) {
 	const go = (text, form) => button(text, () => tools.look({ form }), { 'data-key': form });
-	const so = seen();
 	return el('div', { class: 'row more' }, go('Door', 'door'), go('Extra shot', 'extra'), go('Benchmark again', 'mark'), go('Move the laser', 'move'), go('Spacing', 'spacing'),
-		el('a', { href: so ? '#floor' : '#target', class: 'button' }, state.answer ? 'Depths so far' : so ? 'Floor so far' : 'Target'));
+		el('a', { href: '#floor', class: 'button' }, 'Floor so far'));
 }
 
 function shotForm(book, tools, plan) {
@@ -251,12 +250,15 @@ function tieForm(book, tools) {
 
 function doorForm(book, tools, plan) {
 	const { log, units } = book;
-	const n = 1 + log.filter(e => e.k === 'door').length;
+	const doors = log.filter(e => e.k === 'door'), last = doors.at(-1);
+	// One reading in a wall, or three, is one jamb: the other is next.
+	const others = doors.slice(doors.findLastIndex(e => e.wall !== last?.wall) + 1);
+	const half = others.length % 2 === 1 && last.wall !== undefined;
 	const form = fieldsAndKeys({
-		units, values: { name: 'D' + n, wall: '0', ...book.draft }, at: 'along', typing: tools.keep,
+		units, values: { name: 'D' + (doors.length + 1), wall: String(last?.wall ?? 0), ...book.draft }, at: 'along', typing: tools.keep,
 		fields: [
 			{ key: 'name', label: 'Door', kind: 'text' }, { key: 'wall', label: 'in', kind: 'choice', choices: wallChoices(plan.room) },
-			{ key: 'along', label: v => `${plan.room.at(v.wall - 1).name} to the door`, kind: 'length' }, { key: 'rod', label: 'Rod beyond it', kind: 'length' },
+			{ key: 'along', label: v => `Corner with ${plan.room.at(v.wall - 1).name} to the jamb`, kind: 'length' }, { key: 'rod', label: 'Rod beyond it', kind: 'length' },
 		],
 		done: [{ text: 'Next', act: ({ name = '', wall, along, rod: text }) => {
 			const why = nameError(log, name.trim());
@@ -268,11 +270,11 @@ function doorForm(book, tools, plan) {
 			if (isInside(plan.room, [], at)) return { text: `${lengthText(aside(units), units)} outside ${plan.room[wall].name} is the room itself`, key: 'along' };
 			const { rod, error } = rodOf(text, units);
 			if (error) return { text: error, key: 'rod' };
-			tools.set({ log: [...log, { k: 'door', name: name.trim(), at, rod, note: `finished floor, ${plan.room[wall].name}` }], form: '' });
+			tools.set({ log: [...log, { k: 'door', name: name.trim(), at, rod, wall: +wall, along: d.steps, note: `finished floor, ${plan.room[wall].name}` }], form: '' });
 		} }],
 	});
 	form.after = [cancel(tools)];
-	return withHead(form, el('p', {}, 'The finished floor beyond a door, at each jamb.'));
+	return withHead(form, el('p', {}, half ? `${last.name} is one jamb in ${plan.room[last.wall].name}: now the other jamb.` : 'The finished floor beyond a door, at each jamb.'));
 }
 
 // extraForm takes the place of a shot that is not on the grid.
@@ -340,13 +342,16 @@ function changeForm(book, tools, plan, i) {
 	return withHead(form, e.at && el('p', { class: 'where' }, besideText(plan.room, e.at, units)));
 }
 
+// doorPlace is where a door was read; books of before have no distance along the wall.
+const doorPlace = (room, e, units) => e.along === undefined ? e.note : `${e.note}, ${lengthText(e.along, units)} from ${room.at(e.wall - 1).name}`;
+
 // entries lists what is read, the newest first, each on one line.
 function entries(book, tools, plan, notes) {
 	const { log, units } = book;
 	const rows = log.map((e, i) => {
 		if (e.k === 'move') return el('div', { class: 'line' }, el('strong', {}, 'Laser moved'));
 		const place = e.at ? besideText(plan.room, e.at, units) : e.turn ? 'turning point' : e.elev ? `benchmark, ${e.elev} ${inFeet(units) ? 'ft' : 'm'}${e.assumed ? ', assumed' : ''}` : 'benchmark';
-		const text = [el('b', {}, nameOf(e)), ` ${e.k === 'door' ? e.note : place}: `, el('b', {}, e.k === 'skip' ? 'left out' : lengthText(e.rod, units))];
+		const text = [el('b', {}, nameOf(e)), ` ${e.k === 'door' ? doorPlace(plan.room, e, units) : place}: `, el('b', {}, e.k === 'skip' ? 'left out' : lengthText(e.rod, units))];
 		// A turning point is read again as soon as the laser is moved.
 		const about = e.sure || e.turn && (book.moving || !plan.tied) ? [] : doubts(book, i, notes);
 		return el('div', { class: about.length && e.k === 'shot' ? 'line doubtful' : 'line', 'data-entry': nameOf(e) },
