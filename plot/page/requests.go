@@ -111,7 +111,13 @@ func (q *asked) inRole(name string, given *job.Job) job.Job {
 	return j
 }
 
-// newJob is the text of a new job of files.
+// unreadable reports whether a file is no survey at all, such as a photo: neither a key of the
+// job nor another text in one of its rows would settle that.
+func (h *Held) unreadable() bool {
+	return h.Kind == "" && !slices.ContainsFunc(h.Refused, func(r Refusal) bool { return r.Line > 0 || len(r.Asks) > 0 })
+}
+
+// newJob is the text of a new job of files, empty where none of them can be read.
 func (q *asked) newJob(files []Held) (string, error) {
 	j := &job.Job{}
 	for _, f := range files {
@@ -119,7 +125,12 @@ func (q *asked) newJob(files []Held) (string, error) {
 			j.Survey.Outline = f.Name
 			continue
 		}
-		j.Survey.Files = append(j.Survey.Files, f.Name)
+		if !f.unreadable() {
+			j.Survey.Files = append(j.Survey.Files, f.Name)
+		}
+	}
+	if len(j.Survey.Files) == 0 && j.Survey.Outline == "" {
+		return "", nil
 	}
 	if len(j.Survey.Files) == 0 {
 		return "", &survey.Error{Pos: survey.Pos{File: j.Survey.Outline}, Found: "the corners of walls and no shots", Want: "the survey of the floor as well"}

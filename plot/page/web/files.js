@@ -40,17 +40,17 @@ export async function add(given) {
 async function addFiles(all) {
 	const same = all.filter(f => state.files.some(g => g.name === f.name));
 	if (same.length && await choose(`${same.map(f => f.name).join(', ')} ${same.length > 1 ? 'are' : 'is'} here already. Use the new content?`, ['Replace', 'Cancel']) !== 0) return;
-	const files = [...state.files];
+	const files = [...state.files], had = files.length > 0;
 	for (const f of all) {
 		const k = files.findIndex(g => g.name === f.name);
 		files.splice(k < 0 ? files.length : k, k < 0 ? 0 : 1, { ...f, id: newId() });
 	}
 	if (!state.job) {
 		const r = await ask({ ask: 'read', job: '', files });
-		const shots = (r.read ?? []).filter(h => h.kind !== 'walls').map(h => h.name);
-		if (r.job && shots.length > 1) {
+		const of = key => r.fields?.find(f => f.key === key)?.current ?? [], shots = of('survey.files');
+		if (shots.length > 1) {
 			// Shots before and after a pour, taken for one floor, would give a wrong volume.
-			const text = await sorted(r.job, shots);
+			const text = await sorted(r.job, shots, of('survey.outline').length === 0);
 			if (!text) return;
 			change({ files });
 			await use(text);
@@ -59,16 +59,28 @@ async function addFiles(all) {
 	}
 	change({ files });
 	await refresh();
+	if (had) addedTo(all.map(f => f.name));
+}
+
+// addedTo says what files are used as that came to others, and shows the first of them.
+function addedTo(names) {
+	const used = name => {
+		const role = roleOf(name), held = state.read.find(h => h.name === name);
+		if (role) return `${name}: used as “${roles.find(([value]) => value === role)[1]}”.`;
+		return held?.kind ? `${name}: left out until you choose what to use it as.` : `${name}: left out, it cannot be read as it is.`;
+	};
+	say(names.map(used).join(' '));
+	[...document.querySelectorAll('#shots .card h3')].find(h => h.textContent === names[0])?.scrollIntoView({ block: 'center' });
 }
 
 // sorted is a new job of files with shots, once the user has chosen what each is; nothing if
 // the user leaves.
-async function sorted(job, names) {
-	const chosen = await eachRole(names);
+async function sorted(job, names, walls) {
+	const chosen = await eachRole(names, walls);
 	if (!chosen) return null;
 	let text = job;
 	const of = role => names.filter((_, k) => chosen[k] === role);
-	for (const [key, values] of [['survey.files', of('survey')], ['survey.after', of('after')], ['title', [of('survey')[0].replace(/[.][^.]*$/, '')]]]) {
+	for (const [key, values] of [['survey.files', of('survey')], ['survey.after', of('after')], ...of('walls').map(name => ['survey.outline', [name]]), ['title', [of('survey')[0].replace(/[.][^.]*$/, '')]]]) {
 		const r = await ask({ ask: 'edit', job: text, key, values });
 		if (r.refused) throw new Error(r.refused.map(one => one.text).join('\n'));
 		text = r.job;
@@ -76,19 +88,21 @@ async function sorted(job, names) {
 	return text;
 }
 
-// eachRole asks what each of several files with shots is used as. It proposes nothing.
-function eachRole(names) {
+// eachRole asks what each of several files is used as, as walls too where no other file has
+// them. It proposes nothing.
+function eachRole(names, walls) {
 	return new Promise(done => {
 		const selects = names.map(() => el('select', { id: id('role'), required: true }, el('option', { value: '' }, '— choose —'),
-			[['survey', 'Floor before the pour'], ['after', 'Floor after the pour'], ['none', 'Leave out']].map(([value, text]) => el('option', { value }, text))));
+			[...roles.slice(0, -1).filter(([value]) => walls || value !== 'walls'), ['none', 'Leave out']].map(([value, text]) => el('option', { value }, text))));
 		const failed = el('p', { class: 'why', 'aria-live': 'assertive' }), head = id('roles');
 		let chosen = null;
 		const submit = e => {
 			e.preventDefault();
 			const all = selects.map(s => s.value);
 			const open = selects.find(s => !s.value);
-			if (open || !all.includes('survey')) {
-				failed.textContent = open ? 'Choose for each file.' : 'At least one is the floor before the pour.';
+			const twice = all.indexOf('walls') !== all.lastIndexOf('walls');
+			if (open || twice || !all.includes('survey')) {
+				failed.textContent = open ? 'Choose for each file.' : twice ? 'The walls come from one file.' : 'At least one is the floor before the pour.';
 				(open ?? selects[0]).focus();
 				return;
 			}
@@ -96,7 +110,7 @@ function eachRole(names) {
 			dialog.close();
 		};
 		const dialog = el('dialog', { 'aria-labelledby': head }, el('form', { onsubmit: submit, noValidate: true },
-			el('p', { id: head }, `${names.length} files have shots. What is each? Those before the pour are joined into one floor.`),
+			el('p', { id: head }, `What is each of these ${names.length} files? Those before the pour are joined into one floor.`),
 			names.map((n, k) => el('div', { class: 'field' }, el('label', { htmlFor: selects[k].id }, n), selects[k])),
 			failed, el('div', { class: 'row' }, el('button', { class: 'main' }, 'Use them so'), button('Cancel', () => dialog.close()))));
 		dialog.addEventListener('close', () => {
@@ -310,6 +324,11 @@ export function start(host) {
 			await refresh();
 			return;
 		}
+		const only = role === 'survey' && current('survey.files').length === 1;
+		if (only && !state.read.find(h => h.name === file.name)?.kind) {
+			await removeUnread(file, files);
+			return;
+		}
 		const why = role ? await setRole(file.name, '') : null;
 		if (why) {
 			say(why.map(r => r.text).join('\n'));
@@ -317,6 +336,18 @@ export function start(host) {
 		}
 		change({ files });
 		await refresh();
+	}
+
+	// removeUnread removes the only survey, which cannot be read. Another one takes its place, or
+	// the floor begins anew with the files that are left.
+	async function removeUnread(file, files) {
+		const next = state.read.find(h => h.kind === 'survey' && !roleOf(h.name));
+		const why = next ? await edit([['survey.files', [next.name]]]) : null;
+		if (why) say(why.map(r => r.text).join('\n'));
+		else {
+			change(next ? { files } : { files, job: '' });
+			await refresh();
+		}
 	}
 
 	on(['files', 'read', 'fields', 'job', 'answer', 'ground', 'refused'], show);

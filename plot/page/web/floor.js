@@ -45,6 +45,7 @@ export function start(host) {
 		if (!a) {
 			plan.clear();
 			stop();
+			bar.replaceChildren();
 			return;
 		}
 		if (plan.answer !== a) {

@@ -34,7 +34,7 @@ async function round() {
 		// With a job the answer comes first, and then how each file was read.
 		if (rereads && !state.job && !await reading()) return;
 		if (!state.job) {
-			change(blank);
+			change({ ...blank, refused: [] });
 			return;
 		}
 		change({ busy: 'working it out' });
@@ -91,7 +91,7 @@ async function loadFields() {
 // withTitle is the keys of the job and its title.
 export function withTitle(fields) {
 	const named = fields.find(f => f.key === 'title')?.current?.[0];
-	return { fields, title: named ?? state.files[0]?.name ?? '' };
+	return { fields, title: named ?? fields.find(f => f.key === 'survey.files')?.current?.[0] ?? '' };
 }
 
 // field is a key of the job, with its values in it.
