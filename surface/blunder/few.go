@@ -15,8 +15,8 @@ const (
 )
 
 // lone returns the one shot of a few that is far from the plane of the others, with its height
-// above that, negative below, and their distance from it, m. A floor of fewer than five shots shows none: any three make a
-// plane, and a fourth may be a real hump.
+// above that, negative below, and their max distance from it, m. A floor of fewer than five
+// shots shows none: any three make a plane, and a fourth may be a real hump.
 func lone(shots []*shot) (far *shot, off, others float64) {
 	if len(shots) < 5 {
 		return nil, 0, 0
