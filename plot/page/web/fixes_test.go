@@ -201,7 +201,8 @@ func TestPapersSayWhatTheyAreFor(t *testing.T) {
 	p.clean()
 }
 
-// A section and a table come into sight where they are below the screen.
+// A table comes into sight where it is below the screen. A section leaves the plan where it is,
+// with what is read from it in sight.
 func TestSectionAndTableInSight(t *testing.T) {
 	t.Parallel()
 	p := withDemo(t, 360, 740)
@@ -220,10 +221,24 @@ func TestSectionAndTableInSight(t *testing.T) {
 	}
 	p.tap("Table")
 	p.tap("Section")
-	ask[bool](p, `(scrollTo(0, 0), true)`)
+	p.wait(`(scrollTo(0, 0), new Promise(done => setTimeout(() => done(scrollY === 0), 300)))`) // the table's scrolling is over
 	p.drag("floor", 0.2, 0.7, 0.8, 0.7)
-	p.wait(inSight(".plan-section svg"))
+	p.wait(`document.querySelector('#floor .plan-section svg')`)
+	ask[bool](p, `new Promise(done => setTimeout(() => done(true), 700))`) // a page that scrolls has scrolled
+	if got := ask[float64](p, `scrollY`); got != 0 {
+		t.Errorf("the page scrolls %g pixels after a section", got)
+	}
+	p.inReach("#floor .plan-reading")
+	if got := p.text("#floor .plan-reading"); !strings.HasPrefix(got, "Lowest along the line: depth ") {
+		t.Errorf("the reading of the section is %q", got)
+	}
 	p.picture("section-in-sight")
+	if got := ask[float64](p, `Math.min(...[...document.querySelectorAll('#floor .plan-section text')].map(t => parseFloat(getComputedStyle(t).fontSize) * t.getScreenCTM().a))`); got < 12 {
+		t.Errorf("the lettering of the section is %g pixels high", got)
+	}
+	p.tap("Section")
+	p.drag("floor", 0.5, 0.5, 0.5, 0.5)
+	p.inReach("#floor .plan-reading")
 	p.clean()
 }
 

@@ -127,7 +127,7 @@ func TestFloorTab(t *testing.T) {
 			p.tap("Section")
 			p.drag("floor", 0.2, 0.7, 0.8, 0.7)
 			p.wait(`document.querySelector('#floor .plan-section polyline')`)
-			if got := p.text("#floor figcaption"); !strings.Contains(got, "Lowest along the line: depth ") {
+			if got := p.text("#floor .plan-reading"); !strings.Contains(got, "Lowest along the line: depth ") {
 				t.Errorf("the section says %q", got)
 			}
 			p.tap("Table")
@@ -179,6 +179,7 @@ func TestAfterTab(t *testing.T) {
 			before := p.text("#after .gap")
 			p.drag("after", 0.3, 0.35, 0.45, 0.6)
 			p.wait(`document.querySelector('#after .gap').textContent !== ` + quoted(before))
+			p.wait(`document.querySelector('#after .plan-reading').textContent === document.querySelector('#after .gap').textContent`) // with the plan in sight
 			p.clean()
 		})
 	}

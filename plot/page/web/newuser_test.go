@@ -85,3 +85,85 @@ func TestWallsAreFixedIsSaidBefore(t *testing.T) {
 	p.picture("room-used")
 	p.clean()
 }
+
+// inReach checks that an element is in sight as a whole, under nothing.
+func (p *tab) inReach(selector string) {
+	p.Helper()
+	if got := ask[float64](p, `document.querySelector(`+quote(selector)+`).getBoundingClientRect().bottom - document.querySelector('#steps').getBoundingClientRect().top`); got > 0 {
+		p.Errorf("%s is %g pixels under the tabs", selector, got)
+	}
+}
+
+// Which of Section, 3-D and Table is on can be seen, by day and by night.
+func TestPressedButtonsShow(t *testing.T) {
+	t.Parallel()
+	p := withDemo(t, 360, 740)
+	p.show("floor")
+	looks := func() map[string][]string {
+		return ask[map[string][]string](p, `Object.fromEntries([...document.querySelectorAll('#floor .plan-tools button')].map(b => [b.textContent, [getComputedStyle(b).backgroundColor, getComputedStyle(b).color]]))`)
+	}
+	for _, dark := range []bool{false, true} {
+		p.dark(dark)
+		for _, name := range []string{"Section", "3-D", "Table"} {
+			p.tap(name)
+			now := looks()
+			if now[name][0] == now["Whole"][0] {
+				t.Errorf("dark %v: %s looks on as it does off: %v", dark, name, now[name])
+			}
+			if name == "Section" {
+				p.picture(map[bool]string{false: "pressed", true: "pressed-dark"}[dark])
+			}
+			p.tap(name)
+			if now := looks(); now[name][0] != now["Whole"][0] {
+				t.Errorf("dark %v: %s looks off as %v", dark, name, now[name])
+			}
+		}
+	}
+	p.clean()
+}
+
+// No lettering of a plan with a section is over another, and that of a door is beside its wall.
+func TestLetteringApart(t *testing.T) {
+	t.Parallel()
+	for _, s := range screens {
+		p := withDemo(t, s.width, s.height)
+		p.show("floor")
+		over := ask[[]string](p, `(async () => {
+			const plan = document.querySelector('#floor .plan').plan, boxes = [];
+			const frame = () => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
+			const door = plan.floor.doors[0], { lo, hi } = plan.floor;
+			plan.setMode('section');
+			plan.drawTo({ x: door.x, y: door.y }, { x: (lo[0] + hi[0]) / 2, y: (lo[1] + hi[1]) / 2 });
+			plan.drawSection();
+			await frame();
+			const letter = plan.letter;
+			plan.letter = function (g, lines, x, y, align, size, bold) {
+				letter.call(this, g, lines, x, y, align, size, bold);
+				const w = Math.max(...lines.map(t => g.measureText(t).width));
+				boxes.push({ text: lines.join(' '), x0: x - w / 2, x1: x + w / 2, y0: y - size / 2, y1: y + size / 2 + (lines.length - 1) * size * 1.15 });
+			};
+			plan.later();
+			await frame();
+			delete plan.letter;
+			const out = [];
+			boxes.forEach((a, i) => boxes.slice(i + 1).forEach(b => {
+				if (a.x0 < b.x1 && a.x1 > b.x0 && a.y0 < b.y1 && a.y1 > b.y0) out.push(a.text + ' over ' + b.text);
+			}));
+			const doors = new Set(plan.thresholds.map(t => t.name + ' ' + t.sign));
+			const rings = plan.floor.regions.flatMap(r => r.rings.map(ring => ring.map(p => plan.onScreen(...p))));
+			for (const b of boxes.filter(b => doors.has(b.text))) {
+				const inside = p => rings.reduce((n, ring) => n + ring.filter((q, i) => {
+					const r = ring[(i + 1) % ring.length];
+					return q[1] > p[1] !== r[1] > p[1] && p[0] < q[0] + (p[1] - q[1]) / (r[1] - q[1]) * (r[0] - q[0]);
+				}).length, 0) % 2;
+				const ends = [[b.x0, b.y0], [b.x1, b.y0], [b.x0, b.y1], [b.x1, b.y1]].map(inside);
+				if (new Set(ends).size > 1) out.push(b.text + ' crosses a wall');
+			}
+			return out;
+		})()`)
+		for _, text := range over {
+			t.Errorf("%s: %s", s.name, text)
+		}
+		p.picture("apart-" + s.name)
+	}
+}

@@ -9,6 +9,7 @@ import { depth as depthText, elevation as levelText, length as placeText } from 
 
 const snap = 16; // pixels: a touch this near a shot or a pin means it
 const air = 34; // pixels around the floor, for the names of doors
+const doorAir = 40; // pixels beside a door, for how much higher its floor is
 
 export class Plan extends EventTarget {
 	// departure: the floor is as poured, and depths are how far it is below its plane.
@@ -26,18 +27,20 @@ export class Plan extends EventTarget {
 		this.canvas.setAttribute('role', 'img');
 		this.reading = make('output', { className: 'plan-reading' });
 		this.reading.setAttribute('aria-live', 'polite');
+		this.cut = make('div', {});
 		this.under = make('div', { className: 'plan-under' });
 		this.key = make('ul', { className: 'plan-key' });
 		this.stage = make('div', { className: 'plan-stage' }, this.canvas);
 		host.plan = this;
 		host.classList.add('plan');
-		host.replaceChildren(this.tools(), this.stage, this.reading, this.key, this.under);
+		host.replaceChildren(this.tools(), this.stage, this.reading, this.cut, this.key, this.under);
 		this.gestures();
 		let wide = 0;
 		new ResizeObserver(() => requestAnimationFrame(() => { // not within the observer, which would call itself
 			if (this.stage.clientWidth !== wide) {
 				wide = this.stage.clientWidth;
 				this.fitHeight();
+				this.drawSection();
 			}
 			this.raster = null;
 			this.later();
@@ -120,6 +123,7 @@ export class Plan extends EventTarget {
 	clear() {
 		this.answer = this.floor = this.mesh = this.view = this.cross = this.line = null;
 		this.under.replaceChildren();
+		this.cut.replaceChildren();
 		this.key.replaceChildren();
 		this.say();
 		this.later();
@@ -186,7 +190,6 @@ export class Plan extends EventTarget {
 		if (name !== 'section') this.line = this.laid = null;
 		this.raster = null;
 		this.drawSection();
-		this.say();
 		this.later();
 	}
 
@@ -212,7 +215,7 @@ export class Plan extends EventTarget {
 			y0 = Math.min(y0, d.y);
 			y1 = Math.max(y1, d.y);
 		}
-		const scale = Math.min((w - 2 * air) / (x1 - x0 || 1), (h - 2 * air) / (y1 - y0 || 1));
+		const scale = Math.min((w - 2 * (this.floor.doors.length ? doorAir : air)) / (x1 - x0 || 1), (h - 2 * air) / (y1 - y0 || 1));
 		return { x: (x0 + x1) / 2, y: (y0 + y1) / 2, scale: Math.max(scale, 1e-3) };
 	}
 
@@ -285,7 +288,7 @@ export class Plan extends EventTarget {
 			return;
 		}
 		if (!this.cross) {
-			this.reading.textContent = this.line ? '' : this.departure ? 'Tap the floor to read how far it is from the plane there.' : `Tap the floor to read the ${this.found ? 'height' : 'depth'} there.`;
+			this.reading.textContent = this.line ? this.laid?.text ?? this.along ?? '' : this.departure ? 'Tap the floor to read how far it is from the plane there.' : `Tap the floor to read the ${this.found ? 'height' : 'depth'} there.`;
 			return;
 		}
 		const { x, y, name } = this.cross, u = this.unit;
@@ -397,8 +400,6 @@ export class Plan extends EventTarget {
 				this.pick(this.near(...p) || this.onFloor(...p));
 			} else if (this.mode === 'section' && this.line) {
 				this.drawSection();
-				this.reveal('.plan-section');
-				this.say();
 				this.dispatchEvent(new CustomEvent('section', { detail: this.line }));
 			}
 			start = null;
@@ -418,7 +419,8 @@ export class Plan extends EventTarget {
 		const d = Math.hypot(to.x - from.x, to.y - from.y);
 		if (this.length > 0 && d > 0) to = { x: from.x + (to.x - from.x) * this.length / d, y: from.y + (to.y - from.y) * this.length / d };
 		this.line = { from, to };
-		this.laid = null;
+		this.laid = this.cross = null;
+		this.along = '';
 		this.say();
 		this.later();
 		this.dispatchEvent(new CustomEvent('line', { detail: this.line }));

@@ -29,22 +29,27 @@ export const below = {
 		if (this.thresholds.length) this.key.append(make('li', { textContent: `At a door, such as ${this.thresholds[0].sign}: its finished floor above the top of fill.` }));
 	},
 
-	// drawSection draws the floor along the line below the plan.
+	// drawSection draws the floor along the line below the plan, and words it in the reading,
+	// which stays in sight with the plan.
 	drawSection() {
-		this.under.querySelector('.plan-section')?.remove();
-		if (!this.line || !this.mesh) return;
+		this.cut.replaceChildren();
+		this.along = '';
+		if (this.line && this.mesh) this.fillSection();
+		this.say();
+	},
+
+	fillSection() {
 		const { from, to } = this.line, u = this.unit, length = Math.hypot(to.x - from.x, to.y - from.y);
 		const pieces = sectionOf(this.mesh, from, to);
 		const box = make('figure', { className: 'plan-section' });
 		if (!pieces.length) {
-			box.append('The line does not cross the floor.');
-			this.under.prepend(box);
+			this.along = 'The line does not cross the floor.';
 			return;
 		}
 		const top = s => elevationOf(this.plane, from.x + (to.x - from.x) * s / length, from.y + (to.y - from.y) * s / length);
 		const all = pieces.flat();
 		const least = Math.min(...all.map(p => p[1]), top(0), top(length)), most = Math.max(...all.map(p => p[1]), top(0), top(length));
-		const W = 640, H = 200, left = 8, right = 8, above = 26, below = 22;
+		const W = Math.min(760, Math.max(280, this.stage.clientWidth)), H = W < 500 ? 140 : 200, left = 8, right = 8, above = 26, below = 22;
 		const X = s => left + s / length * (W - left - right), Y = z => above + (most - z) / Math.max(most - least, 1e-4) * (H - above - below);
 		const svg = (tag, attrs, text) => {
 			const e = document.createElementNS('http://www.w3.org/2000/svg', tag);
@@ -62,7 +67,7 @@ export const below = {
 		}
 		picture.append(svg('line', { x1: X(0), y1: Y(top(0)), x2: X(length), y2: Y(top(length)), class: 'section-top' }),
 			svg('text', { x: left, y: 14 }, 'A'), svg('text', { x: W - right, y: 14, 'text-anchor': 'end' }, 'B'),
-			svg('text', { x: W / 2, y: 14, 'text-anchor': 'middle' }, `${placeText(u, length)}; heights × ${times < 10 ? times.toFixed(1) : Math.round(times)}; dashed: ${this.dashed()}`));
+			svg('text', { x: W / 2, y: 14, 'text-anchor': 'middle' }, placeText(u, length)));
 		let deep = [0, -Infinity], shallow = [0, Infinity];
 		for (const [s, z] of all) {
 			const d = top(s) - z;
@@ -70,8 +75,9 @@ export const below = {
 			if (d < shallow[1]) shallow = [s, d];
 		}
 		const said = ([s, d]) => `${this.words(d)}, ${placeText(u, s)} from A`;
-		box.append(picture, make('figcaption', { textContent: `Lowest along the line: ${said(deep)}. Highest: ${said(shallow)}.` }));
-		this.under.prepend(box);
+		this.along = `Lowest along the line: ${said(deep)}. Highest: ${said(shallow)}.`;
+		box.append(picture, make('figcaption', { textContent: `Heights × ${times < 10 ? times.toFixed(1) : Math.round(times)}; dashed: ${this.dashed()}.` }));
+		this.cut.append(box);
 	},
 
 	// reveal brings a part that has just come into sight: on a phone it is below the screen.

@@ -2,6 +2,20 @@
 
 import { Raster, elevationOf, floorAt, linesOf } from './mesh.js';
 
+// passes reports whether the piece from a to b passes through a box.
+function passes([ax, ay], [bx, by], [x0, y0, x1, y1]) {
+	let from = 0, to = 1;
+	for (const [p, d, lo, hi] of [[ax, bx - ax, x0, x1], [ay, by - ay, y0, y1]]) {
+		if (d === 0) {
+			if (p <= lo || p >= hi) return false;
+			continue;
+		}
+		from = Math.max(from, Math.min((lo - p) / d, (hi - p) / d));
+		to = Math.min(to, Math.max((lo - p) / d, (hi - p) / d));
+	}
+	return from < to;
+}
+
 // drawing are methods of Plan.
 export const drawing = {
 	draw() {
@@ -165,14 +179,19 @@ export const drawing = {
 		}
 		// All marks first: no lettering is below one.
 		const taken = [], letters = [];
+		this.cuts = [];
+		this.bars = [...this.floor.regions.flatMap(r => r.rings), ...this.floor.openings].flatMap(ring => {
+			const at = ring.map(p => this.onScreen(...p));
+			return at.map((p, i) => [p, at[(i + 1) % at.length]]);
+		});
 		this.drawMarks(g, taken, letters);
 		if (this.on.pins) this.drawPins(g, taken, letters);
 		if (this.on.doors) this.drawDoors(g, taken, letters);
 		if (this.on.shots) this.drawShots(g, taken, letters);
+		this.drawLine(g, taken, letters);
+		this.drawEdge(g, taken);
 		for (const write of letters) write();
 		if (this.walls) this.drawWalls(g);
-		this.drawLine(g);
-		this.drawEdge(g);
 		this.drawCross(g);
 	},
 
@@ -190,17 +209,25 @@ export const drawing = {
 		});
 	},
 
-	// room letters a text beside a mark of a radius where nothing else is, or leaves it out.
+	// room letters a text beside a mark of a radius where nothing else is, across a wall only where
+	// it must, or leaves it out.
 	room(g, taken, text, px, py, size = 12, bold = false, radius = 0) {
+		return [[...this.bars, ...this.cuts], this.bars, []].some(clear => this.beside(g, taken, [text], px, py, size, bold, radius, clear));
+	},
+
+	// beside letters lines of text across none of the pieces of clear.
+	beside(g, taken, lines, px, py, size, bold, radius, clear) {
 		g.font = `${bold ? '700' : '400'} ${size}px ${this.font}`;
-		const w = g.measureText(text).width + 4, h = size + 4, { w: W, h: H } = this.size();
-		const up = Math.max(h, h / 2 + radius + 1), side = w / 2 + Math.max(8, radius + 2);
-		for (const [dx, dy] of [[0, -up], [0, up], [side, 0], [-side, 0], [side - 2, -up * 0.8], [2 - side, up * 0.8]]) {
+		const high = size * 1.15 * (lines.length - 1); // between the first line and the last
+		const w = Math.max(...lines.map(t => g.measureText(t).width)) + 4, h = high + size + 4, { w: W, h: H } = this.size();
+		const up = Math.max(size + 4, h / 2 + radius + 1), side = w / 2 + Math.max(8, radius + 2), end = Math.max(0, w / 2 - radius);
+		for (const [dx, dy] of [[0, -up], [0, up], [side, 0], [-side, 0], [side - 2, -up * 0.8], [2 - side, up * 0.8], [end, -up], [end, up], [-end, -up], [-end, up], [side, -h / 2], [side, h / 2], [-side, -h / 2], [-side, h / 2]]) {
 			const x = px + dx, y = py + dy, box = [x - w / 2, y - h / 2, x + w / 2, y + h / 2];
 			if (box[0] < 0 || box[1] < 0 || box[2] > W || box[3] > H) continue;
 			if (taken.some(b => box[0] < b[2] && box[2] > b[0] && box[1] < b[3] && box[3] > b[1])) continue;
+			if (clear.some(([a, b]) => passes(a, b, box))) continue;
 			taken.push(box);
-			this.letter(g, [text], x, y, 'center', size, bold);
+			this.letter(g, lines, x, y - high / 2, 'center', size, bold);
 			return true;
 		}
 		return false;
@@ -273,7 +300,9 @@ export const drawing = {
 			this.claim(taken, x, y, 5);
 			const change = this.thresholds.find(t => t.x === d.x && t.y === d.y)?.sign;
 			letters.push(() => {
-				if (!change || !this.room(g, taken, `${d.name} ${change}`, x, y, 12, true, 5)) this.room(g, taken, d.name, x, y, 13, true, 5);
+				const all = `${d.name} ${change}`;
+				const apart = [[...this.bars, ...this.cuts], this.bars].some(clear => [[all], [d.name, change]].some(lines => change && this.beside(g, taken, lines, x, y, 12, true, 5, clear)));
+				if (!apart && !(change && this.room(g, taken, all, x, y, 12, true, 5))) this.room(g, taken, d.name, x, y, 13, true, 5);
 			});
 		}
 	},
@@ -304,7 +333,7 @@ export const drawing = {
 		}
 	},
 
-	drawLine(g) {
+	drawLine(g, taken, letters) {
 		if (!this.line) return;
 		const a = this.onScreen(this.line.from.x, this.line.from.y), b = this.onScreen(this.line.to.x, this.line.to.y);
 		g.beginPath();
@@ -313,8 +342,12 @@ export const drawing = {
 		g.lineWidth = 3;
 		g.strokeStyle = '#b3261e';
 		g.stroke();
-		this.letter(g, ['A'], a[0], a[1] - 12, 'center', 14, true);
-		this.letter(g, ['B'], b[0], b[1] - 12, 'center', 14, true);
+		this.cuts.push([a, b]);
+		letters.unshift(() => {
+			for (const [name, [x, y]] of [['A', a], ['B', b]]) {
+				if (!this.room(g, taken, name, x, y, 14, true)) this.letter(g, [name], x, y - 12, 'center', 14, true);
+			}
+		});
 	},
 
 	// handles lists the corners of the walls being edited, and the middles of walls, where a
@@ -355,7 +388,7 @@ export const drawing = {
 	},
 
 	// drawEdge draws the laid straightedge: its supports and its largest gap, if there is one.
-	drawEdge(g) {
+	drawEdge(g, taken) {
 		if (!this.laid?.fits || this.laid.gap_m === 0) return;
 		for (const p of [this.laid.a, this.laid.b]) {
 			const [x, y] = this.onScreen(...p);
@@ -367,8 +400,10 @@ export const drawing = {
 			g.closePath();
 			g.fillStyle = this.ink;
 			g.fill();
+			this.claim(taken, x, y, 7);
 		}
 		const [x, y] = this.onScreen(...this.laid.low);
+		this.claim(taken, x, y, 10);
 		g.beginPath();
 		g.arc(x, y, 9, 0, 2 * Math.PI);
 		g.lineWidth = 3;
