@@ -338,8 +338,8 @@ func TestHeightsAreApart(t *testing.T) {
 func TestLegendCountsPinsWithoutMark(t *testing.T) {
 	t.Parallel()
 	m := pinned(4)
-	const want = "no mark: 2 pins that a shot in doubt changes by less than a step of the rule"
-	if strings.Contains(strings.Join(texts(t, written(t, m, "svg")), " "), "no mark") {
+	const want = "without \"!\": 2 pins that a shot in doubt changes by less than a step of the rule"
+	if strings.Contains(strings.Join(texts(t, written(t, m, "svg")), " "), "without") {
 		t.Error("the legend speaks of pins without a mark and there is none")
 	}
 	m.Pins[0].Slight, m.Pins[1].Slight = true, true

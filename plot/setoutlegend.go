@@ -82,7 +82,7 @@ func (s *setOutSheet) pinEntries() (out []entry) {
 		out = append(out, entry{sign(SetOutPin{Doubt: "!"}), fmt.Sprintf("! %d in doubt: check before setting", k)})
 	}
 	if k := s.countPins(func(q SetOutPin) bool { return q.Slight }); k > 0 {
-		out = append(out, entry{nil, fmt.Sprintf("no mark: %s that a shot in doubt changes by less than a step of the rule", count(k, "pin", "pins"))})
+		out = append(out, entry{nil, fmt.Sprintf("without \"!\": %s that a shot in doubt changes by less than a step of the rule", count(k, "pin", "pins"))})
 	}
 	if s.countPins(func(q SetOutPin) bool { return q.Kind == PinStart }) > 0 {
 		out = append(out, entry{sign(SetOutPin{Kind: PinStart}), "start placing here"})

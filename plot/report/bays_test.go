@@ -99,7 +99,7 @@ func TestBaysHaveOneCount(t *testing.T) {
 	}
 	// What the working time requires does not depend on the plan: 5 of 2.5 are 2, 5.1 are 3.
 	h.Schedule.Bay = 2.5
-	for volume, want := range map[float64]string{1.24: "needs 1 bay or more.", 5: "needs 2 bays or more.", 5.1: "needs 3 bays or more."} {
+	for volume, want := range map[float64]string{1.24: "fits in one bay.", 5: "needs 2 bays or more.", 5.1: "needs 3 bays or more."} {
 		h.Schedule.Volume = volume
 		if _, lines := h.clockTable(); !strings.Contains(strings.Join(lines, " "), want) {
 			t.Errorf("%g m³: %q, want %q", volume, lines, want)

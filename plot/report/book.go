@@ -313,6 +313,8 @@ func closes(k *survey.Book, u unit.Style) string {
 	}
 	how := u.Depth(c.Misclosure()) + " high"
 	switch off := c.Misclosure(); {
+	case math.Abs(off) <= unit.Noise:
+		how = "exactly"
 	case math.Abs(off) < u.Step()/2:
 		how = "to within " + u.Depth(u.Step())
 	case off < 0:

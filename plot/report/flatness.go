@@ -114,10 +114,10 @@ func addBed(j *job.Judged, style unit.Style, rows *facts) {
 	if v.Proud > 0 {
 		rows.add("", "the floor is too high for the covering by up to %s", style.Depth(-v.Least))
 	}
-	if l := j.Covering; v.Least < l.Least {
+	if l := j.Covering; v.Least < l.Least-unit.Noise {
 		rows.add("", "thinner than the min bed of %s by up to %s", style.Depth(l.Least), style.Depth(l.Least-v.Least))
 	}
-	if l := j.Covering; l.Greatest > 0 && v.Greatest > l.Greatest {
+	if l := j.Covering; l.Greatest > 0 && v.Greatest > l.Greatest+unit.Noise {
 		rows.add("", "thicker than the max bed of %s by up to %s", style.Depth(l.Greatest), style.Depth(v.Greatest-l.Greatest))
 	}
 }

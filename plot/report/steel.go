@@ -42,7 +42,7 @@ func (h *Handover) steelSection() sheet.Section {
 		s.Text = append(s.Text, fmt.Sprintf("Too thin for bars and their cover (%s needed): %s of floor, with %s of mix. It is hatched on the plan. The list still counts bars there: end them at the hatching unless the designer wants something else. Where the fill is thinner than the bar it cannot be placed at all.", u.Depth(t.Need), u.Area(t.Area), u.SmallVolume(t.Volume)))
 	}
 	if n := len(b.NoRoom); n > 0 {
-		s.Text = append(s.Text, fmt.Sprintf("%s would have no room under the bar and are not counted: crosses on the plan.", survey.Plural(n, "chair")))
+		s.Text = append(s.Text, fmt.Sprintf("At %s the fill is too thin for a chair and the bar on it: crosses on the plan, not counted. End the bars before them, raise the target, or ask the designer.", survey.Plural(n, "place")))
 	}
 	if text := h.LapsOnEdges().In(u); text != "" {
 		s.Text = append(s.Text, sentence(text))

@@ -104,7 +104,11 @@ func (h *Handover) clockTable() (table.Table, []string) {
 	if s.Bay > 0 {
 		// The bays of the plan may be smaller than the working time requires.
 		least := max(1, int(math.Ceil(s.Volume/s.Bay-1e-9)))
-		lines = append(lines, fmt.Sprintf("%s can be placed in the working time of %s%s: the pour of %s needs %s or more.", h.Style.Volume(s.Bay), job.Minutes(p.Working), workedFrom(p), h.Style.Volume(s.Volume), survey.Plural(least, "bay")))
+		needs := fmt.Sprintf("needs %d bays or more", least)
+		if least == 1 {
+			needs = "fits in one bay"
+		}
+		lines = append(lines, fmt.Sprintf("%s can be placed in the working time of %s%s: the pour of %s %s.", h.Style.Volume(s.Bay), job.Minutes(p.Working), workedFrom(p), h.Style.Volume(s.Volume), needs))
 		if h.Bays != nil {
 			lines = append(lines, "The plan has "+survey.Plural(len(h.Bays.Bays), "bay")+".")
 		}

@@ -216,7 +216,8 @@ func TestHowABookCloses(t *testing.T) {
 		{"no closing shot", survey.Book{}, noClosure},
 		{"high", survey.Book{Closures: []survey.Closure{closure(0.003)}}, "closes 3 mm high on BM1, allowed 4 mm; not adjusted"},
 		{"low", survey.Book{Closures: []survey.Closure{closure(-0.003)}}, "closes 3 mm low on BM1, allowed 4 mm; not adjusted"},
-		{"exact", survey.Book{Closures: []survey.Closure{closure(0)}}, "closes to within 1 mm on BM1, allowed 4 mm; not adjusted"},
+		{"exact", survey.Book{Closures: []survey.Closure{closure(0)}}, "closes exactly on BM1, allowed 4 mm; not adjusted"},
+		{"within a step", survey.Book{Closures: []survey.Closure{closure(0.0004)}}, "closes to within 1 mm on BM1, allowed 4 mm; not adjusted"},
 		{"too far", survey.Book{Closures: []survey.Closure{closure(0.005)}}, "closes 5 mm high on BM1, BEYOND the allowed 4 mm; not adjusted"},
 		{"adjusted", survey.Book{Closures: []survey.Closure{closure(0.003)}, Adjust: survey.LeastSquares}, "closes 3 mm high on BM1, allowed 4 mm; adjusted: " + survey.LeastSquares.String()},
 	} {

@@ -50,20 +50,46 @@ func doorsApart(doors []door, target *surface.Plane, imperial bool) []survey.Not
 	}
 	low, high := doors[0], doors[len(doors)-1]
 	apart := high.off - low.off
-	if apart <= bevelled+1e-6 {
+	if apart <= bevelled+unit.Noise {
 		return nil
+	}
+	if target != nil && !target.Level() {
+		note := survey.Notef(survey.Warning, low.shot.At(), "%s", apartOnAFall(doors, imperial))
+		return survey.By(ByDoors, []survey.Note{note.About(survey.AboutTarget)})
 	}
 	text := unit.Textf("%s and %s are both adjoining finished floor, but %s is %s higher%s%s. Read both again",
 		low.name(), high.name(), high.name(), unit.Change(apart), slip(apart, imperial), oddOne(doors))
-	switch {
-	case target == nil:
-	case target.Level():
+	if target != nil {
 		text = unit.Textf("%s: by %s alone the target is %s, by %s alone %s", text, low.name(), unit.LevelDown(target.Z+low.off), high.name(), unit.LevelDown(target.Z+high.off))
-	default:
-		text = unit.Textf("%s: by %s alone the target is %s higher than by %s alone", text, high.name(), unit.Change(apart), low.name())
 	}
 	note := survey.Notef(survey.Warning, low.shot.At(), "%s. If both are right, the step takes a ramp: no bevel goes above %s (2010 ADA Standards, 303; local code decides)", text, unit.Depth(bevelled))
 	return survey.By(ByDoors, []survey.Note{note.About(survey.AboutTarget)})
+}
+
+// apartOnAFall words doors that differ against a falling target, the lowest against it first. Which
+// of them is higher in itself is another matter: a floor that falls leaves doors at one level. So
+// only a difference of their own elevations can be a misread rod, and only one of a decimetre or a
+// foot: doors down a fall differ by an inch or some centimetres as built.
+func apartOnAFall(doors []door, imperial bool) unit.Text {
+	low, high := doors[0], doors[len(doors)-1]
+	apart, own := unit.Change(high.off-low.off), high.shot.Z-low.shot.Z
+	floor := unit.Textf("its own floor is %s lower", unit.Change(-own))
+	switch {
+	case math.Abs(own) <= unit.Noise:
+		floor = unit.Textf("their own floors are level")
+	case own > 0:
+		floor = unit.Textf("its own floor is %s higher", unit.Change(own))
+	}
+	what := unit.Textf("%s is %s farther above the falling target than %s (%s)", high.name(), apart, low.name(), floor)
+	step := unit.Textf("step at %s takes a ramp: no bevel goes above %s (2010 ADA Standards, 303; local code decides)", high.name(), unit.Depth(bevelled))
+	odd := ""
+	if math.Abs(own) > 0.1-0.013-unit.Noise { // the least decimetre of [slip]
+		odd = slip(math.Abs(own), imperial)
+	}
+	if odd == "" {
+		return unit.Textf("%s: by %s alone the target is that much higher. The %s", what, high.name(), step)
+	}
+	return unit.Textf("%s%s%s. Read both again: by %s alone the target is %s higher than by %s alone. If both are right, the %s", what, odd, oddOne(doors), high.name(), apart, low.name(), step)
 }
 
 // slip says what misreading gives a difference, if one does: a whole foot, inch, metre,

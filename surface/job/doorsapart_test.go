@@ -21,6 +21,8 @@ func TestFinishedFloorsThatDiffer(t *testing.T) {
 		not        string
 	}{
 		{"12 mm", "", []string{"D1,3,-0.1,10.000,ADJ", "D2,6.1,2,10.012,ADJ"}, []string{"bevel it, or people trip"}, warned},
+		{"what needs no bevel", "", []string{"D1,3,-0.1,10.020,ADJ", "D2,6.1,2,10.02635,ADJ"}, nil, "bevel"},
+		{"more", "", []string{"D1,3,-0.1,10.000,ADJ", "D2,6.1,2,10.0065,ADJ"}, []string{"bevel it, or people trip"}, ""},
 		{"14 mm", "", []string{"D1,3,-0.1,10.000,ADJ", "D2,6.1,2,10.014,ADJ"},
 			[]string{"floor.csv:37: D1 and D2 are both adjoining finished floor, but D2 is 14 mm higher. Read both again: by D1 alone the target is 9.990 m, by D2 alone 10.004 m. If both are right, the step takes a ramp: no bevel goes above 13 mm (2010 ADA Standards, 303; local code decides)"}, "people trip"},
 		{"a decimetre", "", []string{"D1,3,-0.1,9.904,ADJ", "D2,6.1,2,10.000,ADJ"}, []string{"D2 is 96 mm higher, about 100 mm: most likely a misread rod. Read both again"}, "too much for a bevel"},
@@ -31,7 +33,11 @@ func TestFinishedFloorsThatDiffer(t *testing.T) {
 		{"three of three levels", "", []string{"D1,3,-0.1,10.000,ADJ", "D2,6.1,2,10.05,ADJ", "D3,3,4.1,10.025,ADJ"}, []string{"by D1 alone the target is 9.990 m, by D2 alone 10.040 m"}, "odd one"},
 		{"the mean", "finish-rule = \"mean\"\n", []string{"D1,3,-0.1,10.000,ADJ", "D2,6.1,2,10.100,ADJ"}, []string{"by D1 alone the target is 9.990 m, by D2 alone 10.090 m"}, ""},
 		{"a slope of two doors", "fall = \"1%\"\ntoward = \"E\"\n", []string{"D1,0,-0.1,10.060,ADJ", "D2,6,2,10.000,ADJ"}, nil, warned},
-		{"on a slope", "fall = \"1%\"\ntoward = \"E\"\n", []string{"D1,0,-0.1,10.000,ADJ", "D2,6,2,10.000,ADJ"}, []string{"by D2 alone the target is 60 mm higher than by D1 alone"}, ""},
+		{"on a slope", "fall = \"1%\"\ntoward = \"E\"\n", []string{"D1,0,-0.1,10.000,ADJ", "D2,6,2,10.000,ADJ"}, []string{"D2 is 60 mm farther above the falling target than D1 (their own floors are level): by D2 alone the target is that much higher. The step at D2 takes a ramp: no bevel goes above 13 mm"}, "Read both again"},
+		{"lower, and farther above a slope", "fall = \"2%\"\ntoward = \"E\"\n", []string{"D1,0,-0.1,10.000,ADJ", "D2,6,2,9.980,ADJ"}, []string{"D2 is 100 mm farther above the falling target than D1 (its own floor is 20 mm lower): by D2 alone"}, "misread"},
+		{"lower by no misreading", "fall = \"2%\"\ntoward = \"E\"\n", []string{"D1,0,-0.1,10.000,ADJ", "D2,6,2,9.994,ADJ"}, []string{"D2 is 114 mm farther above the falling target than D1 (its own floor is 6 mm lower): by D2 alone"}, "misread"},
+		{"misread on a slope", "fall = \"1%\"\ntoward = \"E\"\n", []string{"D1,0,-0.1,10.000,ADJ", "D2,6,2,9.640,ADJ"}, []string{"D1 is 300 mm farther above the falling target than D2 (its own floor is 360 mm higher): by D1 alone"}, "misread"},
+		{"misread on a slope", "fall = \"1%\"\ntoward = \"E\"\n", []string{"D1,0,-0.1,10.000,ADJ", "D2,6,2,9.700,ADJ"}, []string{"D1 is 240 mm farther above the falling target than D2 (its own floor is 300 mm higher), about 300 mm: most likely a misread rod. Read both again: by D1 alone the target is 240 mm higher than by D2 alone. If both are right, the step at D1 takes a ramp"}, ""},
 		{"one alone", "", []string{"D1,3,-0.1,10.000,ADJ"}, []string{"the target is from one reading, D1: no other finished floor was shot, so a misread rod there cannot be seen. Read it twice"}, warned},
 	} {
 		r := solved(t, doorJob("finish-codes = [\"ADJ\"]\n"+c.keys), doored(c.rows...))

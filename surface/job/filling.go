@@ -316,14 +316,14 @@ func judgeDoors(w *Filled, apart []survey.Pos) []survey.Note {
 			}
 			continue
 		}
-		if w.Covered && math.Abs(t.Change) > tripping {
+		if w.Covered && math.Abs(t.Change) > tripping+unit.Noise {
 			how := "higher"
 			if t.Change < 0 {
 				how = "lower"
 			}
 			name := cmp.Or(t.Point.Name(), "the threshold")
 			far := unit.Textf("bevel it, or people trip (accessible routes allow a vertical change of %s; local code decides)", unit.Depth(tripping))
-			if math.Abs(t.Change) > bevelled+1e-6 {
+			if math.Abs(t.Change) > bevelled+unit.Noise {
 				if slices.Contains(apart, t.Point.At()) {
 					continue
 				}
