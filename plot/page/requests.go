@@ -288,6 +288,7 @@ type Choice struct {
 	US      string   `json:"us"`
 	Words   []string `json:"words,omitempty"` // the only values
 	Length  bool     `json:"length,omitempty"`
+	Or      string   `json:"or,omitempty"`      // key of the same quantity in US units: only one of the two is set
 	Current []string `json:"current,omitempty"` // values in the job
 }
 
@@ -312,7 +313,11 @@ func fieldsOf(text string) (fields []Choice, err error) {
 		if c.Key == "flatness.rules" {
 			help, words = "tolerances to check (default all)", job.RuleNames()
 		}
-		fields = append(fields, Choice{c.Key, c.Kind, help, c.Metric, c.Sample(true), words, c.Length != nil, c.Values})
+		or := ""
+		if c.Or != "" {
+			or = c.Key[:strings.LastIndex(c.Key, ".")] + c.Or[strings.LastIndex(c.Or, "."):]
+		}
+		fields = append(fields, Choice{c.Key, c.Kind, help, c.Metric, c.Sample(true), words, c.Length != nil, or, c.Values})
 	}
 	return fields, nil
 }

@@ -4,7 +4,7 @@
 import { el, facts, remarks, table } from './dom.js';
 import { checkShots } from './checks.js';
 import { ask } from './engine.js';
-import { noAnswer, refusals } from './form.js';
+import { noAnswer, redraw, refusals } from './form.js';
 import { current } from './job.js';
 import { sizeOf } from './mesh.js';
 import { Plan } from './plan.js';
@@ -38,7 +38,7 @@ export function start(host) {
 		checks.show();
 		runs.show();
 		const own = state.answer ? [] : state.refused.filter(r => current('survey.after').includes(r.file)); // of the files that are typed here
-		why.replaceChildren(...refusals(own));
+		redraw(why, ...refusals(own));
 		if (!a) {
 			words.replaceChildren(...own.length ? [] : state.answer ? [el('p', {}, 'Shoot the floor again when it can be walked on. Type check shots or runs below, or drop their files under Shots and set them to “Floor after the pour”: the departures, the tolerance check and the highs to grind appear here.')]
 				: noAnswer('First the floor before the pour: its shots and its target.'));

@@ -58,7 +58,7 @@ export function checkShots() {
 			el('p', { class: 'help' }, `Places as on the plan; the rod as read, such as ${example}.`),
 			el('div', { class: 'field' }, el('label', { htmlFor: bench }, 'Benchmark'), el('input', { id: bench, type: 'text', value: checks.bench, oninput: e => { checks.bench = e.target.value; } })),
 			el('div', { class: 'field' }, el('label', { htmlFor: reading }, `Rod on it, ${rod}`), el('input', { id: reading, type: 'text', value: checks.reading, oninput: e => { checks.reading = e.target.value; } })),
-			el('table', { class: 'corners' }, el('caption', {}, 'Shots on the new floor'), el('thead', {}, el('tr', {}, ['Shot', x, y, rod].map(t => el('th', { scope: 'col' }, t)))),
+			el('table', { class: 'corners checks' }, el('caption', {}, 'Shots on the new floor'), el('thead', {}, el('tr', {}, ['Shot', x, y, rod].map(t => el('th', { scope: 'col' }, t)))),
 				el('tbody', {}, checks.rows.map((r, i) => el('tr', {}, el('th', { scope: 'row' }, `K${i + 1}`), r.map((v, k) => el('td', { 'data-head': [x, y, rod][k] }, cell(`K${i + 1}, ${[x, y, rod][k]}`, v, t => { r[k] = t; }))))))),
 			el('div', { class: 'row' }, button('Next shot', () => {
 				checks.rows.push(['', '', '']);

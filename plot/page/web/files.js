@@ -6,7 +6,7 @@ import { fresh } from './floors.js';
 import { files as filesOf, writes } from './book.js';
 import { bookFile, bookOf } from './bookfile.js';
 import { drawWalls } from './floor.js';
-import { doubt, inBook, refusal, refusals } from './form.js';
+import { doubt, inBook, redraw, refusal, refusals } from './form.js';
 import { attempt, current, edit, first, refresh, use, withTitle } from './job.js';
 import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
@@ -282,10 +282,10 @@ export function start(host) {
 		label.textContent = state.files.length ? 'Add files' : 'Choose files';
 		next.hidden = !state.job;
 		look.hidden = !seen();
-		list.replaceChildren(...state.files.map(card));
+		redraw(list, ...state.files.map(card));
 		// What is refused of one file is on its card.
 		const own = new Set(state.read.flatMap(h => (h.refused ?? []).map(r => r.text)));
-		why.replaceChildren(...refusals(state.answer ? [] : state.refused.filter(r => !own.has(r.text) && !r.asks?.some(a => a.key.startsWith('target.')))));
+		redraw(why, ...refusals(state.answer ? [] : state.refused.filter(r => !own.has(r.text) && !r.asks?.some(a => a.key.startsWith('target.')))));
 	}
 
 	function card(file) {

@@ -58,6 +58,51 @@ export function input(key, options = {}) {
 	return { key, host, control, values, changed: () => JSON.stringify(values()) !== JSON.stringify(given) };
 }
 
+const drawnAs = new WeakMap(); // what an input to type in held when it was drawn
+const floorOf = new WeakMap(); // the floor that a form was drawn for
+
+const typed = e => e.matches('textarea, input:not([type=checkbox], [type=radio], [type=file])');
+
+// controls are what can have the focus in a form, by name: what has one twice is counted.
+function controls(host) {
+	const out = new Map();
+	for (const e of host.querySelectorAll('input, textarea, select, button, summary')) {
+		const of = `${e.tagName} ${e.dataset.key ?? e.getAttribute('aria-label') ?? e.labels?.[0]?.textContent ?? e.textContent}`;
+		let n = 0;
+		while (out.has(`${of} ${n}`)) n++;
+		out.set(`${of} ${n}`, e);
+	}
+	return out;
+}
+
+// redraw replaces what is in a form while it is in use: the focus, the caret and what is typed
+// and not yet in the job stay, as long as the floor and the value in the job are the same.
+export function redraw(host, ...parts) {
+	const before = floorOf.get(host) === state.floor ? controls(host) : new Map(), at = document.activeElement;
+	const caret = at && typed(at) ? [at.selectionStart, at.selectionEnd] : [null];
+	host.replaceChildren(...parts.flat(9).filter(Boolean));
+	floorOf.set(host, state.floor);
+	for (const [name, e] of controls(host)) {
+		const old = before.get(name);
+		if (typed(e) && old !== e) {
+			drawnAs.set(e, e.value);
+			if (old && drawnAs.get(old) === e.value && old.value !== e.value) goOn(e, old.value);
+		}
+		if (!old || old !== at) continue;
+		e.focus({ preventScroll: true });
+		if (typed(e) && caret[0] !== null) e.setSelectionRange(...caret);
+	}
+}
+
+// goOn puts back what was typed. It is entered when the input is left, as the browser would do.
+function goOn(e, text) {
+	e.value = text;
+	for (let d = e.closest('details'); d; d = d.parentElement.closest('details')) d.open = true;
+	let entered = false;
+	e.addEventListener('change', () => { entered = true; }, { once: true });
+	e.addEventListener('blur', () => { if (!entered && e.isConnected) e.dispatchEvent(new Event('change', { bubbles: true })); }, { once: true });
+}
+
 // refusal shows why there is no answer: the text, the row of the file, and an input for each
 // key that would settle it, or the way to the input that it is about. at is the key of the
 // input that it is beside; asWritten: the job itself is beside it.

@@ -95,3 +95,95 @@ func TestWallsAmongFilesWithoutUnits(t *testing.T) {
 	}
 	p.clean()
 }
+
+// The form of the take-off is drawn anew with each answer: the input that is typed in keeps the
+// focus, the caret and what is typed, and enters it when it is left.
+func TestTypingGoesOnWhileItWorks(t *testing.T) {
+	t.Parallel()
+	p := withDemo(t, 360, 740)
+	p.show("takeoff")
+	p.wait(`document.querySelector('#takeoff details[data-of="materials[2]"]')`)
+	ask[bool](p, `(document.querySelector('#takeoff details[data-of="materials[2]"]').open = true, true)`)
+	const lifts = `document.querySelector('#takeoff [data-key="materials[2].lifts"]')`
+	drawn := ask[bool](p, `(globalThis.was = `+lifts+`, Boolean(was))`)
+	if !drawn {
+		t.Fatal("no input of the lifts")
+	}
+	p.enter("Price per bag", "41")
+	ask[bool](p, `(e => { e.focus(); e.value = '2'; e.setSelectionRange(0, 0); return true; })(`+lifts+`)`)
+	p.idle()
+	p.wait(lifts + ` !== was`)
+	if got := ask[[]any](p, `(e => [document.activeElement === e, e.value, e.selectionStart])(`+lifts+`)`); got[0] != true || got[1] != "2" || got[2] != 0.0 {
+		t.Errorf("in focus, its text and its caret: %v", got)
+	}
+	p.picture("typing")
+	ask[bool](p, lifts+`.blur() || true`)
+	p.wait(`import('./job.js').then(m => m.first('materials[2].lifts') === '2')`)
+	p.idle()
+	// Another floor begins empty.
+	ask[bool](p, `(e => { e.focus(); e.value = '3'; return true; })(`+lifts+`)`)
+	p.turn("floors")
+	p.tap("New floor")
+	p.idle()
+	if job := p.job(); job != "" {
+		t.Errorf("the new floor has the job\n%s", job)
+	}
+	p.clean()
+}
+
+// A price is asked for in the units that are shown, and takes out the price in the others. What
+// would leave the floor without an answer is not kept.
+func TestOnePriceOfTwo(t *testing.T) {
+	t.Parallel()
+	p := withDemo(t, 360, 740)
+	prices := func() string {
+		return ask[string](p, `import('./job.js').then(m => m.first('materials[1].price-per-m3') + ' ' + m.first('materials[1].price-per-yd3'))`)
+	}
+	p.show("takeoff")
+	p.wait(`document.querySelector('#takeoff details[data-of="materials[1]"]')`)
+	ask[bool](p, `(document.querySelector('#takeoff details[data-of="materials[1]"]').open = true, true)`)
+	if text := p.text("#takeoff"); !strings.Contains(text, "Price per yd³") || strings.Contains(text, "Price per m³") {
+		t.Errorf("in feet the take-off asks\n%s", text)
+	}
+	p.enter("Price per yd³", "170")
+	p.idle()
+	p.tap("mm")
+	p.enter("Price per m³", "190")
+	p.idle()
+	p.wait(`import('./job.js').then(m => m.first('materials[1].price-per-m3') === '190')`)
+	if got := prices(); got != "190 " {
+		t.Errorf("the prices are %q", got)
+	}
+	if text := p.text("#takeoff"); strings.Contains(text, "Price per yd³") {
+		t.Errorf("with a price per m³ the take-off asks\n%s", text)
+	}
+	p.enter("Price per m³", "-5")
+	p.wait(`document.querySelector('#takeoff .refusal')`)
+	p.idle()
+	p.picture("price-refused")
+	if got := prices(); got != "190 " || !ask[bool](p, `import('./state.js').then(m => m.state.answer !== null)`) {
+		t.Errorf("after a price below zero the prices are %q", got)
+	}
+	p.clean()
+}
+
+// On a phone each reading of the check shots can be read as it is typed.
+func TestCheckShotsFit(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.give(beforeThePour(t))
+	p.wait(`document.querySelector('#floor .plan-key li')`)
+	p.show("after")
+	p.tap("Type check shots")
+	ask[bool](p, `(document.querySelectorAll('#after .corners input').forEach((e, k) => { e.value = ['12.25', '104.5', '4-3 11/16'][k]; }), document.querySelector('#after .corners').scrollIntoView(), true)`)
+	p.picture("checks-fit")
+	for _, over := range ask[[]float64](p, `[...document.querySelectorAll('#after .corners input')].map(e => e.scrollWidth - e.clientWidth)`) {
+		if over > 0 {
+			t.Errorf("a reading is %v pixels wider than its input", over)
+		}
+	}
+	if lines := ask[float64](p, `(r => { const a = document.createRange(); a.selectNodeContents(r); return a.getClientRects().length; })(document.querySelector('#after .corners tbody th'))`); lines != 1 {
+		t.Errorf("the name of the shot is on %v lines", lines)
+	}
+	p.clean()
+}

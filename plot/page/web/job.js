@@ -2,7 +2,7 @@
 // another height. Replies that the user has overtaken are dropped.
 
 import { ask } from './engine.js';
-import { change, state } from './state.js';
+import { change, seen, state } from './state.js';
 import { newId } from './store.js';
 
 let running = null, again = false, rereads = false;
@@ -103,6 +103,12 @@ export const current = key => field(key)?.current ?? [];
 // first is the first value of a key in the job, or nothing.
 export const first = key => current(key)[0] ?? '';
 
+// other is the key of the same quantity in the other system, or nothing.
+const other = f => f.or ?? state.fields.find(g => g.or === f.key)?.key;
+
+// inUse reports whether a key is for the units that are shown, or set in the job.
+export const inUse = f => first(f.key) !== '' || !other(f) || Boolean(f.or) !== (seen()?.units.show === 'feet');
+
 // aimed reports whether the job sets its target.
 export const aimed = () => ['elevation', 'finish', 'finish-codes', 'finish-at'].some(key => current('target.' + key).length);
 
@@ -143,10 +149,12 @@ export const attempt = pairs => set(pairs, async () => {
 	return refused ? { refused } : next;
 });
 
-// edited is the text of the job with keys set, which stays as it is, or why it cannot be.
+// edited is the text of the job with keys set, which stays as it is, or why it cannot be. A
+// quantity set in one system is taken out in the other.
 export async function edited(pairs) {
+	const others = pairs.filter(([key, values]) => values.length && field(key)).map(([key]) => other(field(key))).filter(key => key && current(key).length);
 	let text = state.job;
-	for (const [key, values] of pairs) {
+	for (const [key, values] of [...others.map(key => [key, []]), ...pairs]) {
 		const r = await ask({ ask: 'edit', job: text, key, values });
 		if (r.refused) return { refused: r.refused };
 		text = r.job;

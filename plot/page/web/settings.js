@@ -2,8 +2,8 @@
 
 import { button, el, id, say } from './dom.js';
 import { ask } from './engine.js';
-import { input, refusal, refusals } from './form.js';
-import { edit, use } from './job.js';
+import { input, redraw, refusal, refusals } from './form.js';
+import { edit, inUse, use } from './job.js';
 import { headOf, tableOf } from './keywords.js';
 import { on, seen, state } from './state.js';
 
@@ -50,19 +50,17 @@ export function start(host) {
 		tables.hidden = own.hidden = state.job === '';
 		if (document.activeElement !== text) text.value = state.job;
 		const undo = before && before !== state.job;
-		broken.replaceChildren(...refusals(state.answer ? [] : state.refused), !state.answer && state.refused.length && undo ? button('Take back the last setting', () => use(before)) : '');
+		redraw(broken, ...refusals(state.answer ? [] : state.refused), !state.answer && state.refused.length && undo ? button('Take back the last setting', () => use(before)) : '');
 		const now = JSON.stringify([state.floor, seen()?.units.show, state.fields]);
 		if (now === drawn) return;
 		drawn = now;
 		const open = new Set([...tables.querySelectorAll('details[open]')].map(d => d.dataset.table));
-		const focused = document.activeElement?.dataset?.key;
-		const groups = Map.groupBy(state.fields.filter(f => !elsewhere(f.key)), f => tableOf(f.key));
-		tables.replaceChildren(...[...groups].map(([table, list]) => {
+		const groups = Map.groupBy(state.fields.filter(f => !elsewhere(f.key) && inUse(f)), f => tableOf(f.key));
+		redraw(tables, ...[...groups].map(([table, list]) => {
 			const set = list.filter(f => f.current?.length).length;
 			return el('details', { class: 'card', 'data-table': table, open: open.has(table) },
 				el('summary', {}, headOf(table), set > 0 && el('span', { class: 'tag' }, `${set} set`)), list.map(setting));
 		}));
-		if (focused) tables.querySelector(`[data-key="${CSS.escape(focused)}"]`)?.focus();
 	}
 
 	on(['fields', 'job', 'answer', 'ground', 'refused'], show);

@@ -2,10 +2,10 @@
 // prices to change.
 
 import { button, choose, el, remarks, table, warning } from './dom.js';
-import { input, noAnswer, refusal } from './form.js';
-import { edit } from './job.js';
+import { input, noAnswer, redraw, refusal } from './form.js';
+import { attempt, inUse } from './job.js';
 import { headOf, name, tableOf } from './keywords.js';
-import { on, state } from './state.js';
+import { on, seen, state } from './state.js';
 
 const several = { materials: 'material', coats: 'coat' };
 
@@ -39,12 +39,12 @@ export function start(host) {
 		parts.replaceChildren(...(a?.takeoff ?? []).map(p => el('section', {},
 			p.title === 'Take-off' ? null : el('h3', {}, p.title), (p.warnings ?? []).map(warning), (p.text ?? []).map(t => el('p', {}, t)), (p.tables ?? []).map(table),
 			p.cautions?.length ? remarks([{ head: 'Notes', notes: p.cautions }]) : null)));
-		const now = JSON.stringify([state.floor, state.fields]);
+		const now = JSON.stringify([state.floor, seen()?.units.show, state.fields]);
 		if (now === drawn) return;
 		drawn = now;
 		const open = new Set([...inputs.querySelectorAll('details[open]')].map(d => d.dataset.of));
-		const groups = grouped(state.fields);
-		inputs.replaceChildren(...[...groups].map(([of, fields]) => el('details', { class: 'card', 'data-of': of, open: open.has(of) },
+		const groups = grouped(state.fields.filter(inUse));
+		redraw(inputs, ...[...groups].map(([of, fields]) => el('details', { class: 'card', 'data-of': of, open: open.has(of) },
 			el('summary', {}, titleOf(of)), fields.map(setting), of === 'prices' ? null : button('Take this out of the job', () => takeOut(of, titleOf(of))))),
 		el('div', { class: 'row' }, state.job ? Object.keys(several).map(t => button(`Add a ${several[t]}`, () => add(t, groups))) : null));
 	}
@@ -58,8 +58,9 @@ export function start(host) {
 	}
 
 	async function set(pairs) {
-		const why = await edit(pairs);
-		failed.replaceChildren(...(why ?? []).map(r => refusal({ ...r, asks: [] })));
+		const why = await attempt(pairs);
+		failed.replaceChildren(...(why ?? []).map(r => refusal({ ...r, asks: [] })), why && state.answer ? el('p', {}, 'The answer stays as it was.') : '');
+		if (why) failed.scrollIntoView({ block: 'nearest' });
 	}
 
 	const add = (table, groups) => {

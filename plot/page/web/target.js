@@ -3,7 +3,7 @@
 import { button, choose, el, facts, id, remarks, table, warning } from './dom.js';
 import { ask as request } from './engine.js';
 import { drawWalls } from './floor.js';
-import { input, refusal, refusals } from './form.js';
+import { input, redraw, refusal, refusals } from './form.js';
 import { aimed, attempt, current, edited, raise, use } from './job.js';
 import { labelOf } from './keywords.js';
 import { on, seen, state } from './state.js';
@@ -60,7 +60,7 @@ export function start(host) {
 		const unset = !aimed();
 		ask.hidden = !state.job || !unset;
 		found.replaceChildren(state.ground && unset ? facts(state.ground.facts) : '');
-		why.replaceChildren(...(state.answer || !state.job || unset && state.refused.every(r => r.asks?.some(a => form.has(a.key))) ? [] : state.refused.map(r => refusal({ ...r, asks: r.asks?.filter(a => !form.has(a.key)) }))));
+		redraw(why, ...(state.answer || !state.job || unset && state.refused.every(r => r.asks?.some(a => form.has(a.key))) ? [] : state.refused.map(r => refusal({ ...r, asks: r.asks?.filter(a => !form.has(a.key)) }))));
 		slider.host.hidden = !state.answer;
 		for (const part of [top, answer, more]) {
 			part.classList.toggle('tried', tried);
@@ -185,7 +185,7 @@ function newForm() {
 			offer(inJob());
 		}
 		inputs = way().keys.map(key => input(key, { picks: picks(key) }));
-		fields.replaceChildren(...inputs.map(i => i.host),
+		redraw(fields, ...inputs.map(i => i.host),
 			optional('The top falls toward a place', falls),
 			optional('Covering and its bed', beds));
 	}
