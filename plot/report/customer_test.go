@@ -64,7 +64,7 @@ func TestCustomerSeesWhereTheDoorsMeet(t *testing.T) {
 	files["cellar.csv"] = strings.Replace(files["cellar.csv"], "D1,0,2.5,0.000,ADJ", "D1,0,2.5,0.005,ADJ\nD2,7.4,2.5,0.000,ADJ", 1)
 	files["job.toml"] = strings.Replace(files["job.toml"], `elevation = "-0.020m"`, "finish = \"0m\"\nbuildup = \"20mm\"", 1)
 	text := strings.Join(strings.Fields(pagesOf(t, filepath.Join(jobFolder(t, files), "customer.pdf"))[0]), " ")
-	if want := "It leaves 20 mm for the covering. With the covering on, the new floor is 5 mm lower than the floor at D1, flush at D2."; !strings.Contains(text, want) {
+	if want := "Up to the finished floor it leaves 25 mm at D1, 20 mm at D2; covering and bed take 20 mm. With the covering on, the new floor is 5 mm lower than the floor at D1, flush at D2."; !strings.Contains(text, want) {
 		t.Errorf("no %q in:\n%s", want, text)
 	}
 }

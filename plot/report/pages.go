@@ -109,31 +109,35 @@ func (h *Handover) belowDoors() string {
 	case len(h.Thresholds) > mostDoors:
 		return how + "; at the doors: " + doorsInShort(h.Filled, u)
 	}
-	var room, over []string
-	same := true
+	var room, takes, over []string
+	same, bed := true, false
 	for i := range h.Thresholds {
 		d := &h.Thresholds[i]
 		name := h.doorName(d)
-		left := d.Room
+		text := u.Depth(d.Room)
 		if h.Covered {
-			left = h.Covering.Thickness + d.Laid
+			take := u.Depth(h.Covering.Thickness + d.Laid)
+			same = same && take == u.Depth(h.Covering.Thickness+h.Thresholds[0].Laid)
+			bed = bed || d.Laid > 0
+			takes = append(takes, take+" at "+name)
 			over = append(over, meets(d.Change, name, u))
 		}
-		text := u.Depth(left)
 		if over, higher := strings.CutPrefix(text, "-"); higher {
 			text = "nothing (" + over + " too high)"
 		}
-		same = same && u.Depth(left) == u.Depth(h.Covering.Thickness+h.Thresholds[0].Laid)
 		room = append(room, text+" at "+name)
 	}
 	if !h.Covered {
 		return how + ". Up to the finished floor, for the covering, it leaves " + strings.Join(room, ", ")
 	}
-	left := strings.Join(room, ", ")
+	take, what := strings.Join(takes, ", "), "the covering takes"
 	if same {
-		left, _, _ = strings.Cut(room[0], " at ")
+		take, _, _ = strings.Cut(takes[0], " at ")
 	}
-	return how + ". It leaves " + left + " for the covering. With the covering on, the new floor is " + strings.Join(over, ", ")
+	if bed {
+		what = "covering and bed take"
+	}
+	return how + ". Up to the finished floor it leaves " + strings.Join(room, ", ") + "; " + what + " " + take + ". With the covering on, the new floor is " + strings.Join(over, ", ")
 }
 
 // doorName is a door for the customer: what the survey's remark calls it, with the name on the
@@ -142,6 +146,7 @@ func (h *Handover) doorName(d *surface.Threshold) string {
 	const long = 40 // a name, not a report; own choice
 	name := cmp.Or(d.Point.Name(), h.Place(surface.Vec{X: d.Point.X, Y: d.Point.Y}).In(h.Style))
 	remark, _, _ := strings.Cut(remarkOn(h.Survey, d.Point), ";")
+	remark = strings.TrimPrefix(remark, d.Point.Code()+" - ") // a code in a remark is no name
 	if remark = strings.TrimSpace(remark); remark == "" || utf8.RuneCountInString(remark) > long {
 		return name
 	}

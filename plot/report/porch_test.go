@@ -77,3 +77,15 @@ func TestRodsDownAFall(t *testing.T) {
 		t.Errorf("wall:\n%s", got)
 	}
 }
+
+// The customer reads what is left at each door, as the record has it, and what covering and bed
+// take of it; a door has the name of the remark without its code. By hand: the target is 1/2"
+// lower at the side door, whose floor is 1/4" lower, so 3/4" + 1/4" = 1" is left there.
+func TestCustomerOfAFallingPorch(t *testing.T) {
+	files := strings.Replace(porchShots(), "ADJ,hall", "ADJ,ADJ - hall", 1)
+	h := ranOn(t, porchJob, fstest.MapFS{"porch.csv": {Data: []byte(files)}, "walls.csv": {Data: []byte("x_ft,y_ft\n0,0\n12,0\n12,8\n0,8\n")}}).h
+	want := `Up to the finished floor it leaves 3/4" at hall (D1), 1" at side door (D2); covering and bed take 3/4". With the covering on, the new floor is flush at hall (D1), 1/4" lower than the floor at side door (D2).`
+	if got := strings.Join(h.customer().Sections[0].Text, "\n"); !strings.Contains(got, want) {
+		t.Errorf("no %q in:\n%s", want, got)
+	}
+}
