@@ -32,22 +32,36 @@ export function sketch({ walls, columns = [], ahead, places = [], width, height,
 	for (const c of columns) svg.append(draw('path', { class: 'walls', d: path(c) + 'Z' }));
 	if (ahead) svg.append(draw('path', { class: 'ahead', d: path(ahead) }));
 	const area = walls.reduce((sum, { a, b }) => sum + a[0] * b[1] - b[0] * a[1], 0);
-	const lettered = places.filter(p => p.text).map(p => px(p.at));
+	const spot = ([x, y], r) => [x - r, y - r, x + r, y + r];
+	const marks = places.filter(p => p.kind === 'door' || p.kind === 'next').map(p => spot(px(p.at), p.kind === 'next' ? 9 : 5)), letters = [];
+	const over = (a, b) => a[0] < b[2] && a[2] > b[0] && a[1] < b[3] && a[3] > b[1];
+	// letter writes a text at the first of some places where it is over no other text, and over no
+	// door and not the next place if there is such a place. Without any, forced writes it at the first.
+	const letter = (text, kind, at, forced) => {
+		const half = 4 + 4 * text.length;
+		const all = at.map(([x, y]) => ({ x, y, box: [x - half, y - 8, x + half, y + 8] })).filter(({ box }) => box[0] >= 0 && box[1] >= 0 && box[2] <= width && box[3] <= height && !letters.some(b => over(b, box)));
+		const best = all.find(({ box }) => !marks.some(b => over(b, box))) ?? (forced ? all[0] ?? { x: at[0][0], y: at[0][1], box: [0, 0, 0, 0] } : undefined);
+		if (!best) return;
+		letters.push(best.box);
+		svg.append(draw('text', { class: kind, x: best.x.toFixed(1), y: (best.y + 5).toFixed(1) }, text));
+	};
 	for (const { a, b, name } of walls) {
-		const [x, y] = px([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2]);
-		const long = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1;
-		const beside = side => [x + (b[1] - a[1]) / long * side * 13, y + (b[0] - a[0]) / long * side * 13 + 5];
-		const out = Math.sign(area) || 1;
-		const at = [beside(out), beside(-out)].find(p => lettered.every(q => Math.hypot(p[0] - q[0], p[1] - q[1]) > 15)) ?? beside(out);
-		lettered.push(at);
-		svg.append(draw('text', { x: at[0].toFixed(1), y: at[1].toFixed(1) }, name.replace(/^wall (\d+)$/, '$1')));
+		const long = Math.hypot(b[0] - a[0], b[1] - a[1]) || 1, out = Math.sign(area) || 1;
+		const beside = (part, side, away = 13) => {
+			const [x, y] = px([a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part]);
+			return [x + (b[1] - a[1]) / long * side * away, y + (b[0] - a[0]) / long * side * away];
+		};
+		letter(name.replace(/^wall (\d+)$/, '$1'), 'wallname', [...[0.5, 0.25, 0.75].flatMap(part => [beside(part, out), beside(part, -out)]), beside(0.5, out, 50)], true);
 	}
 	for (const p of places) {
 		const [x, y] = px(p.at);
 		if (p.kind === 'door') svg.append(draw('rect', { class: 'door', x: x - 5, y: y - 5, width: 10, height: 10 }));
 		else if (p.kind === 'skipped') svg.append(draw('path', { class: 'skipped', d: `M${x - 4} ${y - 4}l8 8m0 -8l-8 8` }));
 		else svg.append(draw('circle', { class: p.kind, cx: x.toFixed(1), cy: y.toFixed(1), r: { next: 9, doubt: 7, read: 4 }[p.kind] ?? 3 }));
-		if (p.text) svg.append(draw('text', { class: 'doorname', x: (x + 9).toFixed(1), y: (y + 5).toFixed(1) }, p.text));
+	}
+	for (const p of places.filter(p => p.text)) {
+		const [x, y] = px(p.at), side = (10 + 4 * p.text.length) * (x < width / 2 ? -1 : 1);
+		letter(p.text, 'doorname', [[x + side, y], [x + side, y + 6], [x + side, y - 6], [x, y - 14], [x, y + 14], [x - side, y], [x - side, y + 6], [x - side, y - 6]]);
 	}
 	if (pick) {
 		svg.addEventListener('click', e => {

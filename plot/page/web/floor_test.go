@@ -294,6 +294,9 @@ func TestTypedRuns(t *testing.T) {
 	p.wait(`document.querySelector('#floor .plan-key li')`)
 	p.show("after")
 	p.tap("Type runs of readings")
+	if text := p.text("#after"); !strings.Contains(text, "Readings in inches, at equal steps") {
+		t.Errorf("the runs are asked for as\n%s", text)
+	}
 	p.enter("Readings, in", "0\n1/8\n1/16\n0\n1 1/8\n1/4\n1/8\n0\n1/16\n1/8\n0\n0\n1/16")
 	p.picture("runs-phone")
 	p.tap("Use these runs")

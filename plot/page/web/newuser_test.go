@@ -65,6 +65,7 @@ func TestSecondJamb(t *testing.T) {
 		}
 	}
 	p.picture("jambs-listed")
+	p.lettersApart()
 	p.clean()
 }
 
@@ -166,4 +167,35 @@ func TestLetteringApart(t *testing.T) {
 		}
 		p.picture("apart-" + s.name)
 	}
+}
+
+// lettersApart checks that no lettering of the book's sketch is over another, and that each wall
+// has its own.
+func (p *tab) lettersApart() {
+	p.Helper()
+	for _, text := range ask[[]string](p, `(() => {
+		const all = [...document.querySelectorAll('#book .sketch text')].map(t => ({ text: t.textContent, r: t.getBoundingClientRect() }));
+		return all.flatMap((a, i) => all.slice(i + 1).filter(b => a.r.left < b.r.right && a.r.right > b.r.left && a.r.top + 3 < b.r.bottom - 3 && a.r.bottom - 3 > b.r.top + 3).map(b => a.text + ' is over ' + b.text));
+	})()`) {
+		p.Error(text)
+	}
+}
+
+// Doors a few feet apart are lettered apart in the sketch, beside the number of their wall.
+func TestSketchLetteredApart(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.begin("Bakery", "feet")
+	p.keys("21' left 8' left 9' right 7' left 12' left 15' left use shots assume 4' done 5' 1 done")
+	for _, d := range []struct{ wall, along string }{{"5", "8'"}, {"5", "11'"}, {"1", "3'"}, {"1", "6'"}} {
+		p.press("door")
+		p.enter("in", d.wall)
+		p.keys(d.along + " done 4' 2 done")
+	}
+	p.lettersApart()
+	if got := ask[string](p, `[...document.querySelectorAll('#book .sketch text')].map(t => t.textContent).sort().join(' ')`); got != "1 2 3 4 5 6 D1 D2 D3 D4" {
+		t.Errorf("lettered are %s", got)
+	}
+	p.picture("sketch-doors")
+	p.clean()
 }

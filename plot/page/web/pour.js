@@ -151,7 +151,7 @@ export function start(host) {
 		const level = a.target.slope_x === 0 && a.target.slope_y === 0;
 		const bare = p.depth_m <= 0;
 		return el('li', {}, el('label', {}, box,
-			el('span', { class: 'pinmark' }, el('b', {}, p.name), bare ? '' : p.text),
+			el('span', { class: 'pinmark' }, el('b', {}, p.name), el('span', { class: 'unseen' }, ', '), bare ? '' : p.text),
 			el('span', {}, `${bare ? 'no mark: at the target or above it' : 'above the old floor'}; ${p.where}`),
 			!level && !bare && read.steps !== undefined && el('span', { class: 'reading' }, `rod ${lengthText(rodAt(a, read.mark, read.steps, p), rodUnits(a.units))}`),
 			p.doubt && el('span', { class: 'doubtful' }, `In doubt: depends on ${p.doubt}. Check before setting.`)));

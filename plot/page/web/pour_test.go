@@ -60,6 +60,10 @@ func TestPour(t *testing.T) {
 			p.wait(`document.querySelector('#pour .tally').textContent.startsWith('2 of ')`)
 			p.wait(`document.querySelector('#pour .rodfig')`)
 			p.picture("pour-ticked-" + s.name)
+			// A name is read out apart from its mark.
+			if got := ask[string](p, `document.querySelector('#pour .pins .pinmark').textContent`); !strings.Contains(got, ", ") {
+				t.Errorf("a pin is read out as %q", got)
+			}
 			ask[bool](p, `(document.querySelector('#pour .pins').scrollIntoView(), true)`)
 			p.picture("pour-list-" + s.name)
 			p.clean()
