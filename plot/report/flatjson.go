@@ -160,6 +160,7 @@ type markFlat struct {
 	Area   float64    `json:"area_m2"`
 	Volume float64    `json:"volume_m3"`
 	Passes int        `json:"passes,omitempty"`
+	Unseen bool       `json:"not_measured,omitempty"` // a high estimated at a wall, far from any reading
 	Bags   int        `json:"bags,omitempty"`
 	Walls  []float64  `json:"from_walls_m"`
 	Beside []sideFlat `json:"beside"` // as printed: east or west first
@@ -333,7 +334,7 @@ type bedFlat struct {
 // marks adds highs and lows, and the work on them.
 func (r *FlatJSON) marks(j *job.Judged) {
 	for _, m := range j.Work.Spots {
-		out := markFlat{Number: m.Number, At: pt(m.At), Height: math.Abs(m.Off), Beyond: m.Beyond, Area: m.Area, Volume: m.Volume, Passes: m.Passes, Bags: m.Bags, Walls: []float64{}, Beside: []sideFlat{}}
+		out := markFlat{Number: m.Number, At: pt(m.At), Height: math.Abs(m.Off), Beyond: m.Beyond, Area: m.Area, Volume: m.Volume, Passes: m.Passes, Unseen: m.NotMeasured, Bags: m.Bags, Walls: []float64{}, Beside: []sideFlat{}}
 		for _, w := range m.Walls {
 			out.Walls = append(out.Walls, w.Distance)
 		}

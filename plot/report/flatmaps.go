@@ -35,7 +35,10 @@ func Places(j *job.Judged, style unit.Style) []byte {
 		}
 		what, passes, bags := "low", "", ""
 		if m.High {
-			what, passes = "high", strconv.Itoa(m.Passes)
+			what = "high"
+		}
+		if m.High && !m.NotMeasured {
+			passes = strconv.Itoa(m.Passes)
 		}
 		if m.Bags > 0 {
 			bags = strconv.Itoa(m.Bags)

@@ -26,6 +26,8 @@ func markName(m *flatness.Spot) string {
 // taskOf returns the work at a place.
 func taskOf(m *flatness.Spot) string {
 	switch {
+	case m.NotMeasured:
+		return "not measured there: shoot it first"
 	case m.High && m.Passes == 1:
 		return "grind, 1 pass"
 	case m.High:

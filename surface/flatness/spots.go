@@ -28,9 +28,12 @@ type Spot struct {
 	Beyond float64         // m, beyond the tolerance there
 	Area   float64         // m² in plan
 	Volume float64         // m³ beyond the tolerance
-	Passes int             // to grind it down; 0 for a low
-	Bags   int             // to fill it, whole; 0 for a high
-	Walls  []Offset        // from At to two walls, the nearest first; fewer if there are none
+	Passes int             // to grind it down; 0 for a low, and where it is not measured
+	// NotMeasured means that a high is estimated at a wall, farther from any reading than
+	// readings are from each other: nobody has seen it.
+	NotMeasured bool
+	Bags        int      // to fill it, whole; 0 for a high
+	Walls       []Offset // from At to two walls, the nearest first; fewer if there are none
 }
 
 // Offset is a distance square to a wall.
@@ -88,6 +91,8 @@ func FindSpots(f *surface.Floor, target surface.Plane, tolerance float64, rates 
 					m.Off = m.Beyond + tolerance
 				}
 				switch {
+				case high && notMeasured(r.TIN, m.At):
+					m.NotMeasured = true
 				case high && rates.Pass > 0:
 					m.Passes = int(math.Ceil(m.Beyond/rates.Pass - 1e-9))
 				case !high && rates.BagYield > 0:
@@ -111,6 +116,24 @@ func FindSpots(f *surface.Floor, target surface.Plane, tolerance float64, rates 
 		w.Spots[i].Number = i + 1
 	}
 	return w, nil
+}
+
+// notMeasured reports whether a place on t is farther from any reading than half of the
+// readings are from the next one.
+func notMeasured(t *surface.TIN, at surface.Vec) bool {
+	if t.Fitted == nil {
+		return false
+	}
+	near := newNearest(t)
+	_, d := near.to(at.X-t.Origin.X, at.Y-t.Origin.Y)
+	var steps []float64
+	for a := range near.x {
+		if _, step := near.find(near.x[a], near.y[a], func(r int) bool { return r != a }); step > 0 {
+			steps = append(steps, step)
+		}
+	}
+	slices.Sort(steps)
+	return len(steps) == 0 || d > (1+tapes)*steps[len(steps)/2]
 }
 
 // corner is a place with its height beyond the tolerance.
