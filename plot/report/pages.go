@@ -13,6 +13,7 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/surface/job"
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -180,9 +181,14 @@ func (h *Handover) customer() sheet.Record {
 	agreed := "Agreed: level, depth and weight"
 	if t := &h.Supplies.Total; t.Priced() {
 		price := h.totalFigure()
-		if t.Complete() {
+		switch {
+		case len(h.Blunders) > 0: // the order may change once they are read again
+			agreed += "; not a price"
+			price.Value = "not an offer"
+			price.Name = survey.Plural(len(h.Blunders), "reading") + " in doubt, to be read again first; " + price.Name
+		case t.Complete():
 			agreed = "Agreed: level, depth, weight, and the price of what is listed"
-		} else {
+		default:
 			agreed += "; not a price"
 			price.Value = "not an offer"
 			price.Name = "materials only, " + price.Name
@@ -192,6 +198,9 @@ func (h *Handover) customer() sheet.Record {
 		}
 		s.Figures = slices.Insert(s.Figures, 0, *price)
 		s.Tables = []table.Table{h.totalTable()}
+		if len(h.Blunders) > 0 {
+			s.Tables[0].Title += ", not an offer"
+		}
 		if !t.Complete() { // what has no price is named below the table, and in the record with its quantity
 			s.Tables[0].Title = "Materials only, not an offer"
 			s.Tables[0].Rows = slices.DeleteFunc(s.Tables[0].Rows, func(r []table.Cell) bool { return r[3].Text == table.NotKnown })
