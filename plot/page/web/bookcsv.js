@@ -438,6 +438,19 @@ export function outlineFile({ units, walls, columns = [] }) {
 	return csvOf(table);
 }
 
+// withMarks is a text with lengths such as 6-0 1/2, as a cell has them, as 6'-0 1/2".
+export const withMarks = (text, units) => units === 'feet' ? text.replace(/(?<![\w./-])(\d+)-(\d{1,2}(?: \d{1,2}\/\d{1,2})?)(?![\w/"'-])/g, `$1'-$2"`) : text;
+
+// named is a text about rows of the survey of a book, with its shots in place of the rows.
+export function named(text, name, book) {
+	const { lines } = surveyFile(book);
+	const out = text.replace(new RegExp(`(?<![\\w./-])${name.replace('.', '\\.')}:(\\d+)(?::\\d+)?(?:: (\\S+)(?= reads ))?`, 'g'), (all, line) => {
+		const e = book.log[lines.indexOf(+line)];
+		return e ? (e.name ? '' : 'shot ') + nameOf(e) : all;
+	}).replace(/(\S+): \1(?= )/g, '$1').replace(/^(\d+)(?= reads )/, 'shot $1');
+	return withMarks(out.replace(/^shot/, 'Shot'), book.units);
+}
+
 // linesAbout returns what the engine has to say about the lines of a file, by line.
 export function linesAbout(name, { facts = [], remarks = [], refused = [] }) {
 	const out = new Map();

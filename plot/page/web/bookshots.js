@@ -2,7 +2,7 @@
 
 import { button, el } from './dom.js';
 import { state } from './state.js';
-import { atDoor, besideText, between, inFeet, isInside, lengthText, nameOf, own, parseElevation, parseLength, places, question, roomOf, setups, smallText } from './bookcsv.js';
+import { atDoor, besideText, between, inFeet, isInside, lengthText, nameOf, own, parseElevation, parseLength, places, question, roomOf, setups, smallText, withMarks } from './bookcsv.js';
 import { wallChoices } from './bookcolumn.js';
 import { fieldsAndKeys, place } from './bookkeys.js';
 import { sketch } from './booksketch.js';
@@ -83,7 +83,7 @@ const isDoubted = (book, i, notes) => book.log[i].k === 'shot' && (notes.has(i) 
 
 // doubts are the texts about a reading: those of the engine, or else the question.
 function doubts(book, i, notes) {
-	if (notes.has(i)) return notes.get(i);
+	if (notes.has(i)) return notes.get(i).map(text => withMarks(text, book.units));
 	const higher = question(book.log, i, book.spacing, book.units);
 	if (higher === undefined) return [];
 	return [`${smallText(higher, book.units)} ${higher > 0 ? 'higher' : 'lower'} than any shot beside it.`];

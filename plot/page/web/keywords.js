@@ -1,5 +1,6 @@
 // Keys of the job in the words of the page: the label of their input and the tab that has it.
 
+import { named as shotsIn, surveyFile } from './bookcsv.js';
 import { on, state } from './state.js';
 
 const labels = {
@@ -78,9 +79,16 @@ function read(text, f) {
 	});
 }
 
+// ofBook reports whether the survey of the floor is the one that the field book writes.
+function ofBook() {
+	const file = state.book?.closed && state.files.find(f => f.name === 'survey.csv');
+	return file && new TextDecoder().decode(file.bytes.subarray(0, 200)).split('\n', 1)[0] === surveyFile(state.book).text.split('\n', 1)[0];
+}
+
 // inWords is a text of the engine with the labels of inputs in place of keys, each tab named once.
 export function inWords(text) {
 	const places = new Set();
+	if (/survey\.csv:|\breads\b/.test(text) && ofBook()) text = shotsIn(text, 'survey.csv', state.book);
 	return read(text.replace(/^job\.toml(:\d+)*: (target: )?/, ''), (key, value) => {
 		const place = placeOf(key), first = !places.has(place);
 		places.add(place);

@@ -199,3 +199,32 @@ func TestSketchLetteredApart(t *testing.T) {
 	p.picture("sketch-doors")
 	p.clean()
 }
+
+// What the engine says of a row of the book's file names the shot, with feet and inches as the
+// book writes them.
+func TestShotsOfTheBookByName(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.begin("Bakery", "feet")
+	p.keys("21' left 12' left rectangle shots assume 4' done")
+	for range 15 {
+		p.keys("5' done")
+	}
+	p.tapIn(`[data-entry="4"] button`)
+	p.keys("6' 1/2 done")
+	p.wait(`document.querySelector('#book [data-entry="4"]')?.textContent.includes('Used as read') || document.querySelector('#book [data-entry="4"]')?.textContent.includes('used as read')`)
+	p.idle()
+	if text := p.text(`#book [data-entry="4"]`); strings.Contains(text, "6-0") || !strings.Contains(text, `reads 6'-0 1/2"`) {
+		t.Errorf("the book says %s", text)
+	}
+	p.turn("target")
+	p.wait(`document.querySelector('#target').innerText.includes('reads 6')`)
+	if text := p.text("#target"); strings.Contains(text, "survey.csv:") || !strings.Contains(text, `Shot 4 reads 6'-0 1/2"`) {
+		t.Errorf("Target says\n%s", text)
+	}
+	p.picture("shot-named")
+	if got, want := ask[string](p, `import('./keywords.js').then(m => m.inWords('survey.csv:6: 4 reads 6-0 1/2; survey.csv:2: BM1 read again'))`), `Shot 4 reads 6'-0 1/2"; BM1 read again`; got != want {
+		t.Errorf("in words %q, want %q", got, want)
+	}
+	p.clean()
+}
