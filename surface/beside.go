@@ -298,3 +298,20 @@ func outward(a, b Vec) Vec {
 	sin, cos := math.Sincos(float64(eighth(b.Y-a.Y, a.X-b.X)) * math.Pi / 4)
 	return Vec{X: cos, Y: sin}
 }
+
+// NearestWall returns the place on the edges of the floor that is nearest to p.
+func (f *Floor) NearestWall(p Vec) Vec {
+	var best Vec
+	least := math.Inf(1)
+	for _, r := range f.Regions {
+		for _, ring := range r.Rings {
+			for i, from := range ring {
+				q := p.NearestOn(from, ring[(i+1)%len(ring)])
+				if d := p.Distance(q); d < least {
+					best, least = q, d
+				}
+			}
+		}
+	}
+	return best
+}

@@ -51,6 +51,8 @@ type Finding struct {
 	Others       int               // lone: the number of the other shots
 	Within       float64           // lone: the max distance of the others from their plane, m
 	Corrected    *surface.Fill     // the fill at the target with the reading that would fit; nil without a target
+	Remark       string            // what the file remarks on the shot
+	AtWall       bool              // at a wall, within a door reveal: the shot may be on adjoining finished floor
 	VolumeChange float64           // m³, increase of the fill with the reading that would fit; without a target, of the fill to a level above the whole floor
 
 	restated map[survey.Point]float64 // m: elevations with the reading that would fit
@@ -157,6 +159,12 @@ func find(s *survey.Survey, f *surface.Floor) ([]Finding, []survey.Note) {
 	if more := len(found) - mostFound; more > 0 {
 		found = found[:mostFound]
 		few = append(few, survey.Notef(survey.Warning, survey.Pos{File: s.Name}, "%d more shots do not fit those near them: the %d that differ most are listed; that is too many for slips, check the whole survey", more, mostFound).About(survey.AboutDepth))
+	}
+	for i := range found {
+		b := &found[i]
+		at := surface.Vec{X: b.Shot.X, Y: b.Shot.Y}
+		b.Remark = s.RemarkOn(b.Shot)
+		b.AtWall = !f.Hull && at.Distance(f.NearestWall(at)) <= reveal
 	}
 	return found, few
 }

@@ -11,16 +11,20 @@ import (
 	"pourplane/survey/unit"
 )
 
-// begun is a floor shot whose remark begins with a code of finished floor and says more.
+// begun is a floor shot whose remark begins with a code of finished floor and says more, or
+// whose code looks mistyped.
 type begun struct {
 	shot survey.Point
 	text string // the remark
 	lead survey.Lead
 	off  float64 // m outside the walls
+
+	meant string // the code that the word of lead may be a slip of
 }
 
-// begunOn lists the floor shots that may be finished floor by their remarks: outside the
-// walls, or with one of the codes that the target is taken from. An old floor has no shot
+// begunOn lists the floor shots that may be finished floor by their remarks, outside the
+// walls or with one of the codes that the target is taken from, and those of [input.slipped].
+// An old floor has no shot
 // outside its walls, and a target without one of its doors is wrong.
 func (f *input) begunOn(s *survey.Survey, floor *surface.Floor, codes []string) ([]begun, error) {
 	own, err := f.codeRoles()
@@ -39,15 +43,21 @@ func (f *input) begunOn(s *survey.Survey, floor *surface.Floor, codes []string) 
 		if role, stated := book.Stated(text); lead.Role != survey.Finished || stated && role == survey.Floor || survey.IsCode(text) {
 			continue
 		}
-		b := begun{shot: *p, text: strings.TrimSpace(text), lead: lead}
-		if !floor.Hull {
-			b.off = setout.Away(floor, surface.Vec{X: p.X, Y: p.Y})
-		}
+		b := begun{shot: *p, text: strings.TrimSpace(text), lead: lead, off: outside(floor, p)}
 		if b.off > 0 || slices.ContainsFunc(codes, func(c string) bool { return strings.EqualFold(c, lead.Word) }) {
 			out = append(out, b)
 		}
 	}
-	return out, nil
+	slips, err := f.slipped(s, floor, codes)
+	return append(out, slips...), err
+}
+
+// outside returns how far a shot is outside the walls, m; 0 without walls.
+func outside(floor *surface.Floor, p *survey.Point) float64 {
+	if floor.Hull {
+		return 0
+	}
+	return setout.Away(floor, surface.Vec{X: p.X, Y: p.Y})
 }
 
 // askBegun refuses a floor with shots that may be finished floor by their remarks.
@@ -63,6 +73,10 @@ func (f *input) askBegun(s *survey.Survey, floor *surface.Floor, codes []string)
 			where = unit.Textf(" on a shot %s outside the walls", unit.Distance(b.off))
 		}
 		e := &survey.Error{Pos: b.shot.At(), Element: b.shot.Name()}
+		if b.meant != "" {
+			errs = append(errs, e.Measured(b.codeSlip(), unit.Textf("to know which it is"), unit.Text{}).Hinting(b.slipSettled()))
+			continue
+		}
 		errs = append(errs, e.Measured(unit.Textf("the remark %s%s", unit.Quote(b.text), where), unit.Textf("to know whether it is adjoining finished floor or old floor"), unit.Text{}).Hinting(b.settled()))
 	}
 	if len(errs) == 0 {
@@ -85,27 +99,28 @@ func (b begun) settled() unit.Text {
 
 // saidLeftOut removes the warnings that a shot is used as floor where the floor leaves it out.
 func saidLeftOut(notes []survey.Note, floor *surface.Floor) []survey.Note {
-	gone := map[survey.Pos]bool{}
-	for _, n := range floor.Notes {
-		if n.Kind == survey.LeftOut {
-			gone[n.Pos] = true
-		}
-	}
+	gone := leftOut(floor)
 	return slices.DeleteFunc(notes, func(n survey.Note) bool { return n.Step == survey.ByLead && gone[n.Pos] })
 }
 
 // noteBegun puts what a remark may mean in place of the warning that its shot is used as
 // floor, where the shot is outside the walls.
-func (f *input) noteBegun(s *survey.Survey, floor *surface.Floor) error {
+func (f *input) noteBegun(s *survey.Survey, floor *surface.Floor, aim *targetFlags) error {
 	of, err := f.begunOn(s, floor, nil)
 	if err != nil {
 		return err
 	}
+	said := map[survey.Pos]bool{}
 	for _, b := range of {
+		said[b.shot.At()] = true
 		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Step == survey.ByLead && n.Pos == b.shot.At() })
+		if b.meant != "" {
+			s.Notes = append(s.Notes, survey.Notef(survey.Warning, b.shot.At(), "%s%s. %s", survey.Label(b.shot), b.codeSlip(), b.slipSettled()).About(survey.AboutTarget))
+			continue
+		}
 		s.Notes = append(s.Notes, survey.Notef(survey.Warning, b.shot.At(), "%sthe remark %s begins with the code %s, and the shot is %s outside the walls: it is not clear what it is. %s",
 			survey.Label(b.shot), unit.Quote(b.text), b.lead.Word, unit.Distance(b.off), b.settled()).About(survey.AboutTarget))
 	}
-	s.Notes = saidLeftOut(s.Notes, floor)
+	s.Notes = append(saidLeftOut(s.Notes, floor), aim.noteDoorWords(s, floor, nil, said)...)
 	return nil
 }

@@ -73,14 +73,14 @@ func BlunderText(b blunder.Finding) unit.Text {
 	}
 	if b.Kind == blunder.Lone {
 		return unit.Textf("%s reads %s, %s %s the plane of the other %d shots, which are within %s of it: read it again. If %s is right, %s. It is used as read%s",
-			name, b.Found, unit.Change(math.Abs(b.Off)), way("above", "below"), b.Others, unit.DepthUp(b.Within), b.WouldFit, change, blunder.Adjoining(b.Shot))
+			name, b.Found, unit.Change(math.Abs(b.Off)), way("above", "below"), b.Others, unit.DepthUp(b.Within), b.WouldFit, change, blunder.Adjoining(b))
 	}
 	if b.Doubt {
 		return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s). One shot cannot tell a misread rod from a real %s: read it again. If misread, %s would fit: %s, and %s. It is used as read%s",
-			name, b.Found, unit.Change(math.Abs(b.Off)), way("higher", "lower"), suggest, way("hump", "hollow"), b.WouldFit, look, change, blunder.Adjoining(b.Shot))
+			name, b.Found, unit.Change(math.Abs(b.Off)), way("higher", "lower"), suggest, way("hump", "hollow"), b.WouldFit, look, change, blunder.Adjoining(b))
 	}
 	return unit.Textf("%s reads %s, %s %s than nearby shots suggest (%s): %s. Used as read. If %s is right, %s. Read it again%s",
-		name, b.Found, unit.Change(math.Abs(b.Off)), way("higher", "lower"), suggest, look, b.WouldFit, change, blunder.Adjoining(b.Shot))
+		name, b.Found, unit.Change(math.Abs(b.Off)), way("higher", "lower"), suggest, look, b.WouldFit, change, blunder.Adjoining(b))
 }
 
 // effect is the change of the fill with the reading that would fit: "0.32 m³ more".

@@ -107,7 +107,7 @@ func farFinished(floor *surface.Floor, shots []survey.Point) []survey.Note {
 		if math.IsNaN(p.X + p.Y) {
 			continue
 		}
-		wall := nearestWall(floor, at)
+		wall := floor.NearestWall(at)
 		off := at.Distance(wall)
 		if !(off > most) {
 			continue
@@ -128,21 +128,4 @@ func farFinished(floor *surface.Floor, shots []survey.Point) []survey.Note {
 			cmp.Or(p.Name(), "the shot"), unit.Distance(off), side, check).About(survey.AboutTarget))
 	}
 	return out
-}
-
-// nearestWall returns the place on the edges of a floor that is nearest to p.
-func nearestWall(floor *surface.Floor, p surface.Vec) surface.Vec {
-	var best surface.Vec
-	least := math.Inf(1)
-	for _, r := range floor.Regions {
-		for _, ring := range r.Rings {
-			for i, from := range ring {
-				q := p.NearestOn(from, ring[(i+1)%len(ring)])
-				if d := p.Distance(q); d < least {
-					best, least = q, d
-				}
-			}
-		}
-	}
-	return best
 }

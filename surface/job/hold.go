@@ -125,7 +125,7 @@ func Hold(j *Job, asked HoldOptions, files fs.FS, again func(string) (io.ReadClo
 	}
 	watch.Say("triangulating", 0, 0)
 	h.count()
-	if err := h.build(&f); err != nil {
+	if err := h.build(&f, aimOf(j)); err != nil {
 		return nil, err
 	}
 	return h, nil
@@ -197,7 +197,7 @@ func (h *Holding) count() {
 
 // build makes the floor from the points. It returns errors that the user's own options
 // cause; other errors are part of the report of read.
-func (h *Holding) build(f *input) error {
+func (h *Holding) build(f *input, aim targetFlags) error {
 	switch {
 	case f.cells:
 		h.Why = unit.Textf("cells are written, to be read with those of other parts")
@@ -218,7 +218,7 @@ func (h *Holding) build(f *input) error {
 	floor, err := f.floor(h.S)
 	switch {
 	case err == nil:
-		if err := f.noteBegun(h.S, floor); err != nil {
+		if err := f.noteBegun(h.S, floor, &aim); err != nil {
 			return err
 		}
 		h.Floor = floor

@@ -173,6 +173,8 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) 
 	if p.finish != nil {
 		p.notes = append(p.notes, f.judgeLevels(s, &p)...)
 		p.notes = append(p.notes, f.judgeUnused(s, floor, &p)...)
+	} else {
+		p.notes = append(p.notes, survey.By(ByDoors, f.noteDoorWords(s, floor, &p.plane, nil))...)
 	}
 	p.notes = append(p.notes, farFinished(floor, f.finished(s))...)
 	p.falling = lay(floor, p.plane, place, name)

@@ -54,22 +54,26 @@ func TestLoneText(t *testing.T) {
 	}
 }
 
-// A suspect shot that speaks of a door may be finished floor; a word that only holds such
-// letters does not.
+// A suspect shot is quoted with its code and its remark. One that speaks of a door, and one at
+// a wall, may be finished floor; a word that only holds such letters does not.
 func TestSuspectAtADoor(t *testing.T) {
-	for _, c := range []struct{ name, remark, want string }{
-		{"DR1", "door to hall", `. It says "door": if it is on adjoining finished floor, give it the code ADJ, or fill with --finish-at DR1`},
-		{"Sill-2", "", `. It says "sill": if it is on adjoining finished floor, give it the code ADJ, or fill with --finish-at Sill-2`},
-		{"", "THRESHOLD", `. It says "threshold": if it is on adjoining finished floor, give it the code ADJ`},
-		{"7", "shallow, outdoor mat, unfinished", ""},
-		{"7", "", ""},
+	const ask = ". If it is on adjoining finished floor, give it the code ADJ"
+	for _, c := range []struct {
+		name, code, remark, want string
+		wall                     bool
+	}{
+		{"DR1", "", "door to hall", `. Its remark is "door to hall"` + ask + ", or fill with --finish-at DR1", false},
+		{"Sill-2", "", "", ask + ", or fill with --finish-at Sill-2", false},
+		{"", "", "THRESHOLD", `. Its remark is "THRESHOLD"` + ask, false},
+		{"7", "FLR", "shallow, outdoor mat, unfinished", `. Its code is "FLR", its remark is "shallow, outdoor mat, unfinished"`, false},
+		{"7", "E", "", `. Its code is "E"` + ask, true},
+		{"7", "", "", ask, true},
+		{"7", "", "", "It is used as read", false},
 	} {
-		shot := survey.Point{}.With(survey.Tag{Name: c.name, Remark: c.remark})
-		for _, doubt := range []bool{true, false} {
-			text := BlunderText(blunder.Finding{Kind: blunder.OneInch, Off: 0.1, Shot: shot, Doubt: doubt}).In(unit.Style{})
-			if said := strings.Contains(text, ". It says"); !strings.HasSuffix(text, c.want) || said != (c.want != "") {
-				t.Errorf("%s %q: %s, want at its end %q", c.name, c.remark, text, c.want)
-			}
+		shot := survey.Point{}.With(survey.Tag{Name: c.name, Remark: c.remark, Code: c.code})
+		text := BlunderText(blunder.Finding{Kind: blunder.OneInch, Off: 0.1, Shot: shot, Doubt: true, AtWall: c.wall}).In(unit.Style{})
+		if !strings.HasSuffix(text, "used as read"+strings.TrimPrefix(c.want, "It is used as read")) {
+			t.Errorf("%s %q: %s, want at its end %q", c.name, c.remark, text, c.want)
 		}
 	}
 }
