@@ -28,7 +28,7 @@ func (h *Handover) wall() sheet.Record {
 	}}
 	s.Text = []string{topOfFill(h.Filled, u)}
 	s.Text = append(s.Text, h.thinTexts()...)
-	s.Text = slices.Concat(s.Text, h.doorTexts(), h.doubtTexts(), h.doubtfulPins())
+	s.Text = slices.Concat(s.Text, h.checkFirst(), h.doorTexts(), h.doubtTexts(), h.doubtfulPins())
 	var plan plot.Drawing = h.depth
 	caption := "Depth of fill"
 	if h.Pins != nil {
@@ -86,7 +86,33 @@ func (h *Handover) doubtTexts() []string {
 	return nil
 }
 
-// doorTexts say that the finished floors that set the target differ, if they do.
+// checkFirst is how the rod on the doors that the target is taken from differs from that on the
+// first benchmark: a crew that reads so sees a wrong door or benchmark before it sets a pin.
+func (h *Handover) checkFirst() []string {
+	k := h.Survey.Book
+	if k == nil || k.Relative || len(k.Benchmarks) == 0 {
+		return nil
+	}
+	const most = 4 // doors on the line; own choice
+	b := k.Benchmarks[0]
+	var each []string
+	for _, d := range h.FinishedBy {
+		if d.Name() == "" || d.Name() == b.Name || len(each) == most {
+			continue
+		}
+		sign, more := "+", b.Elevation-d.Z
+		if more < 0 {
+			sign, more = "−", -more
+		}
+		each = append(each, fmt.Sprintf("on %s = %s %s %s", d.Name(), b.Name, sign, h.Style.Depth(more)))
+	}
+	if each == nil {
+		return nil
+	}
+	return []string{"Check first: rod " + strings.Join(each, ", ") + "; if not, stop and ask."}
+}
+
+// doorTexts say that the finished floors that set the target differ or may be wrong, if so.
 func (h *Handover) doorTexts() (out []string) {
 	for _, n := range h.Filled.Notes {
 		if n.Step == job.ByDoors {

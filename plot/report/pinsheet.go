@@ -68,7 +68,7 @@ func (h *Handover) writePins(w io.Writer, paper sheet.Paper) error {
 	}
 	s.Figures = []sheet.Figure{{Value: fmt.Sprint(len(p.Pins)), Name: "pins"}, {Value: h.mark(p.Least), Name: "lowest mark, at " + pinNamed(p.Least)}, {Value: h.mark(p.Greatest), Name: "highest mark, at " + pinNamed(p.Greatest)}, {Value: cmp.Or(p.Start.Name, "—"), Name: h.startName()}}
 	s.Text = []string{topOfFill(h.Filled, u) + " Heights are from the old floor beside the pin to the mark, rounded down to " + h.ruleStep() + "; never finish above a mark."}
-	s.Text = slices.Concat(s.Text, h.doorTexts(), h.doubtTexts(), h.doubtfulPins(), h.grateTexts())
+	s.Text = slices.Concat(s.Text, h.checkFirst(), h.doorTexts(), h.doubtTexts(), h.doubtfulPins(), h.grateTexts())
 	if r := h.rodFrom(); r != nil {
 		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.Name + ": write it here"})
 		then := "The rod on a mark then reads that plus the figure of the column (rounded: never above the target); a minus sign means less. " + h.levelWins()

@@ -37,6 +37,7 @@ type Filled struct {
 	Covered    bool           // a build-up or covering was given
 	Surveyed   bool           // thresholds of the floor as surveyed, not as planned
 	Finish     *surface.Plane // finished floor from a finish rule
+	FinishedBy []survey.Point // the shots that the rule takes it from
 	Falling    *falling       // a sloped target on its floor; nil for a level one
 	Blunders   []blunder.Finding
 	MaxDoubt   unit.Text        // " (depends on shot 24, in doubt)", where the max depth does

@@ -110,7 +110,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 		return nil, err
 	}
 	plane := target.plane
-	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, Finish: target.finish, Falling: target.falling}
+	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, Finish: target.finish, FinishedBy: f.finishShots(s), Falling: target.falling}
 	if err := f.fillTo(w, plane); err != nil {
 		return nil, err
 	}

@@ -176,6 +176,7 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) 
 	} else {
 		p.notes = append(p.notes, survey.By(ByDoors, f.noteDoorWords(s, floor, &p.plane, nil))...)
 	}
+	p.notes = append(p.notes, closedOff(s, f.finishShots(s))...)
 	p.notes = append(p.notes, farFinished(floor, f.finished(s))...)
 	p.falling = lay(floor, p.plane, place, name)
 	p.notes = append(p.notes, p.falling.notes(p.plane)...)
