@@ -305,11 +305,26 @@ func (p *briefPage) nameLeftOut(i int) {
 }
 
 // rest lists the notes beside no figure, as many as fit. There are no assumptions while a
-// warning has no room.
+// warning has no room. The first rows left out keep their room: a blank cell is a shot that the
+// crew meant to have.
 func (p *briefPage) rest() (rest []string) {
+	kept := 0 // lines
+	for _, lines := range keptLeftOut(p.notesToShow(survey.LeftOut), p.style) {
+		kept += len(lines)
+	}
+	if kept > 0 {
+		kept += 2 // blank line, head
+	}
+	p.left -= kept
+	full := false
 	for _, k := range kinds {
 		var lines []string
 		hidden := false
+		if k.kind == survey.LeftOut {
+			p.left += kept
+		} else if full {
+			continue
+		}
 		for i, n := range p.notes {
 			if n.Kind != k.kind || p.shown[i] {
 				continue
@@ -326,11 +341,37 @@ func (p *briefPage) rest() (rest []string) {
 			rest = append(append(rest, "", k.head), lines...)
 			p.left -= len(lines) + 2
 		}
-		if hidden && k.kind == survey.Warning {
-			return rest
-		}
+		full = full || hidden && k.kind == survey.Warning
 	}
 	return rest
+}
+
+// notesToShow returns the notes of a kind, if none is shown yet.
+func (p *briefPage) notesToShow(kind survey.NoteKind) (out []survey.Note) {
+	for i, n := range p.notes {
+		switch {
+		case n.Kind != kind:
+		case p.shown[i]:
+			return nil
+		default:
+			out = append(out, n.Note)
+		}
+	}
+	return out
+}
+
+// keptLeftOut returns the lines of the first rows left out. Where many are, as of a scan, there
+// are none.
+func keptLeftOut(notes []survey.Note, style unit.Style) (out [][]string) {
+	const some, many = 3, 12 // own choice
+	notes = slices.DeleteFunc(slices.Clone(notes), func(n survey.Note) bool { return n.Kind != survey.LeftOut })
+	if len(notes) > many {
+		return nil
+	}
+	for _, n := range notes[:min(some, len(notes))] {
+		out = append(out, table.Hang("  ", Printable(n.Line(style)), mostWide))
+	}
+	return out
 }
 
 // leftOut counts what is left to read, by kind.

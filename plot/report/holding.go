@@ -285,6 +285,12 @@ func HoldingText(h *job.Holding, style unit.Style, files Written, verbose bool) 
 			warnings += len(table.Hang("  ", Printable(noteLine(n, style)), mostWide))
 		}
 	}
+	for i, lines := range keptLeftOut(h.S.Notes, style) {
+		if i == 0 {
+			warnings += 2 // blank line, head
+		}
+		warnings += len(lines)
+	}
 	if tall := min(12, mostReadLines-used-warnings-6); tall >= 5 {
 		if lines := thumbnail(h, tall); len(lines) > 0 {
 			rows = append(rows, AnswerRow{table: append([]string{""}, lines...)})

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bytes"
 	"strings"
 	"testing"
 
@@ -59,5 +60,20 @@ func TestSmallMapWithOneBadReading(t *testing.T) {
 	}
 	if strings.Contains(strings.Join(sound, ""), "<") {
 		t.Errorf("a sound map: %q", sound)
+	}
+}
+
+// A row left out is a shot that the crew meant to have: it keeps its place below warnings that
+// fill the page.
+func TestLeftOutIsShownBesideManyWarnings(t *testing.T) {
+	t.Parallel()
+	notes := []survey.Note{survey.Notef(survey.LeftOut, survey.Pos{File: "b.csv", Line: 6}, "4: no rod reading")}
+	for i := range 30 {
+		notes = append(notes, survey.Notef(survey.Warning, survey.Pos{File: "b.csv", Line: 10 + i}, "warning %d", i))
+	}
+	var b bytes.Buffer
+	Brief{Title: "b.csv", Notes: notes, Most: mostReadLines}.Print(&b)
+	if text := b.String(); !strings.Contains(text, "\nLeft out\n  b.csv:6: 4: no rod reading\n") || strings.Count(text, "\n") > mostReadLines {
+		t.Errorf("%d lines:\n%s", strings.Count(text, "\n"), text)
 	}
 }
