@@ -42,12 +42,14 @@ func (f *targetFlags) doorWords(s *survey.Survey, floor *surface.Floor) []*surve
 func (f *targetFlags) noteDoorWords(s *survey.Survey, floor *surface.Floor, finish *surface.Plane, said map[survey.Pos]bool) []survey.Note {
 	var out []survey.Note
 	gone := leftOut(floor)
-	for n, q := range slices.DeleteFunc(f.doorWords(s, floor), func(q *survey.Point) bool { return said[q.At()] }) {
+	known := func(q *survey.Point) bool {
+		return said[q.At()] || slices.ContainsFunc(s.Notes, func(n survey.Note) bool { return n.Step == survey.ByLead && n.Pos == q.At() })
+	}
+	for n, q := range slices.DeleteFunc(f.doorWords(s, floor), known) {
 		if n == mostDoorWords {
 			out = append(out, survey.Notef(survey.Warning, q.At(), "more shots at a wall speak of a door or of finished floor: check what each of them is").About(survey.AboutTarget))
 			break
 		}
-		s.Notes = slices.DeleteFunc(s.Notes, func(n survey.Note) bool { return n.Step == survey.ByLead && n.Pos == q.At() })
 		read := "read as old floor"
 		if gone[q.At()] {
 			read = "left out"
