@@ -369,7 +369,7 @@ func keptLeftOut(notes []survey.Note, style unit.Style) (out [][]string) {
 		return nil
 	}
 	for _, n := range notes[:min(some, len(notes))] {
-		out = append(out, table.Hang("  ", Printable(n.Line(style)), mostWide))
+		out = append(out, table.Hang("  ", Printable(noteLine(n, style)), mostWide))
 	}
 	return out
 }
