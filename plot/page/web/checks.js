@@ -2,6 +2,7 @@
 // benchmark first. What is typed is written as it is typed: the engine reads it and names a
 // row that it cannot read.
 
+import { leftward, roomOf } from './bookcsv.js';
 import { button, el, id } from './dom.js';
 import { current, edit, refresh } from './job.js';
 import { inWords } from './keywords.js';
@@ -26,6 +27,14 @@ export function checksOf(text) {
 }
 
 const file = () => state.files.find(f => f.name === typed);
+
+// origin is the corner that x and y count from.
+function origin() {
+	const { book } = state;
+	if (!book?.closed) return 'x and y count from where they do in the shots before the pour.';
+	const room = roomOf(book.walls);
+	return `x and y count from the corner of ${room.at(-1).name} and ${room[0].name}: x along ${room[0].name}, y square to it${leftward(room) < 0 ? ', with a minus into the room' : ''}.`;
+}
 
 // checkShots is the form of the check shots.
 export function checkShots() {
@@ -55,7 +64,7 @@ export function checkShots() {
 		const bench = id('bench'), reading = id('reading');
 		const failed = el('div', { 'aria-live': 'assertive' });
 		host.replaceChildren(el('h3', {}, 'Check shots'),
-			el('p', { class: 'help' }, `Places as on the plan; the rod as read, such as ${example}.`),
+			el('p', { class: 'help' }, `Places as on the plan; the rod as read, such as ${example}. ${origin()}`),
 			el('div', { class: 'field' }, el('label', { htmlFor: bench }, 'Benchmark'), el('input', { id: bench, type: 'text', value: checks.bench, oninput: e => { checks.bench = e.target.value; } })),
 			el('div', { class: 'field' }, el('label', { htmlFor: reading }, `Rod on it, ${rod}`), el('input', { id: reading, type: 'text', value: checks.reading, oninput: e => { checks.reading = e.target.value; } })),
 			el('table', { class: 'corners checks' }, el('caption', {}, 'Shots on the new floor'), el('thead', {}, el('tr', {}, ['Shot', x, y, rod].map(t => el('th', { scope: 'col' }, t)))),

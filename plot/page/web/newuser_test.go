@@ -228,3 +228,32 @@ func TestShotsOfTheBookByName(t *testing.T) {
 	}
 	p.clean()
 }
+
+// An empty page is no higher than a desk's screen, and a scrollbar of the floor has its room.
+func TestEmptyPageDoesNotScroll(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 1280, 900)
+	if over := ask[float64](p, `document.documentElement.scrollHeight - innerHeight`); over > 0 {
+		t.Errorf("the empty page is %g pixels too high", over)
+	}
+	if got := ask[string](p, `getComputedStyle(document.getElementById('floor')).scrollbarGutter`); got != "stable" {
+		t.Errorf("the gutter of the floor is %q", got)
+	}
+	p.clean()
+}
+
+// Check shots are typed from the corner where the walls of the book begin.
+func TestCornerOfCheckShots(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.bookFloor()
+	ask[bool](p, `import('./job.js').then(m => m.edit([['target.elevation', ['100m']]])).then(() => true)`)
+	p.idle()
+	p.turn("after")
+	p.tap("Type check shots")
+	if text := p.text("#after"); !strings.Contains(text, "x and y count from the corner of wall 4 and wall 1: x along wall 1, y square to it.") {
+		t.Errorf("check shots are asked for as\n%s", text)
+	}
+	p.picture("check-corner")
+	p.clean()
+}
