@@ -1,6 +1,6 @@
 // The walls of a new floor: walked round with the tape, drawn while they are typed.
 
-import { button, el } from './dom.js';
+import { button, el, say } from './dom.js';
 import { areaOf, clash, closers, closing, inFeet, lengthText, own, parseLength, roomOf, stepOf, walk, wallName } from './bookcsv.js';
 import { columnForm, columnList } from './bookcolumn.js';
 import { fieldsAndKeys } from './bookkeys.js';
@@ -51,25 +51,31 @@ const isNear = (walls, units) => {
 const isDone = book => book.last || book.goesOn !== book.walls.length && isNear(book.walls, book.units);
 
 // withWall adds a wall, or reports why not.
-function withWall(book, tools, wall) {
+function withWall(book, tools, wall, last = false) {
 	const walls = [...book.walls, wall];
 	const { corners, end } = walk(walls);
 	const cross = clash(corners, end, isNear(walls, book.units));
 	if (cross) return `Wall ${walls.length} would cross or touch wall ${cross.find(k => k !== walls.length - 1) + 1}. Check its length and the turns before it.`;
-	tools.set({ walls, form: '' });
+	tools.set({ walls, form: '', ...last && { last } });
 }
 
 function nextWall(book, tools, picture, redraw) {
 	const { walls, units } = book, n = walls.length + 1;
-	const add = turn => ({ length }) => {
+	let typed = book.draft.length ?? '';
+	const add = (turn, last) => ({ length }) => {
 		const { steps, error } = parseLength(length ?? '', units);
 		if (error) return error;
 		if (steps === 0) return 'found 0, want the length of the wall';
-		return withWall(book, tools, { len: steps, turn });
+		return withWall(book, tools, { len: steps, turn }, last);
+	};
+	// A length that is typed is that of the last wall. Its turn decides nothing.
+	const lastWall = () => {
+		if (!typed.trim()) tools.look({ last: true });
+		else say(add('left', true)({ length: typed }) ?? '');
 	};
 	const form = fieldsAndKeys({
 		units, fields: [{ key: 'length', label: `Wall ${n}`, kind: 'length' }], values: book.draft, at: 'length',
-		typing: draft => { tools.keep(draft); redraw(typedAhead(book, draft.length)); },
+		typing: draft => { typed = draft.length ?? ''; tools.keep(draft); redraw(typedAhead(book, draft.length)); },
 		done: [{ text: 'Left', label: 'Then turn left', name: 'left', act: add('left') }, { text: 'Right', label: 'Then turn right', name: 'right', act: add('right') }],
 	});
 	const out = [el('p', { class: 'small' }, walls.length ? leftText(book) : 'Stand in a corner and walk along a wall. Type its length, then tap which way you turn at its end. A rectangle takes two walls.'), picture];
@@ -84,7 +90,7 @@ function nextWall(book, tools, picture, redraw) {
 	if (walls.length >= 2 && left === 0 && ahead > 0) {
 		row.append(button(`Close with ${lengthText(ahead, units)}, not measured`, () => tools.set({ walls: [...walls, { len: ahead, turn: 'left', unmeasured: true }] }), { 'data-key': 'straight' }));
 	}
-	if (walls.length >= 3) row.append(button('That was the last wall', () => tools.look({ last: true }), { 'data-key': 'last' }));
+	if (walls.length >= 3) row.append(button('That was the last wall', lastWall, { 'data-key': 'last' }));
 	row.append(button('A corner by two distances', () => tools.look({ form: 'corner' }), { 'data-key': 'corner' }));
 	out.push(el('div', { class: 'asked' }, form.host), row);
 	queueMicrotask(form.focus);

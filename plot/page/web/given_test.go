@@ -187,3 +187,21 @@ func TestCheckShotsFit(t *testing.T) {
 	}
 	p.clean()
 }
+
+// A length that is typed when the walk is ended is the length of the last wall.
+func TestTheLastWallIsTaken(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.begin(bookTitle, "metric")
+	p.keys("3.6 left 1.8 left 3.6 left 1.75")
+	p.tap("That was the last wall")
+	if walls := ask[int](p, `import('./state.js').then(m => m.state.book.walls.length)`); walls != 4 {
+		t.Errorf("the book has %d walls", walls)
+	}
+	p.wait(`document.querySelector('#book').innerText.includes('The walls do not close') || document.querySelector('#book').innerText.includes('It closes')`)
+	if text := p.text("#book"); !strings.Contains(text, "0.050 m") || strings.Contains(text, "1.80 m too") {
+		t.Errorf("the book says\n%s", text)
+	}
+	p.picture("last-wall")
+	p.clean()
+}
