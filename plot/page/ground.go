@@ -9,12 +9,13 @@ import (
 // Ground is the floor as found, to be seen before there is an answer. Depths are below the
 // level of its highest place.
 type Ground struct {
-	Facts  []report.Fact     `json:"facts"`
-	Units  Units             `json:"units"`
-	Target Target            `json:"target"` // the level of the highest place
-	Shades []report.Shade    `json:"shades"`
-	Spots  []report.SpotMark `json:"spots"` // the highest and the lowest place
-	Floor  *Floor            `json:"floor"`
+	Facts    []report.Fact     `json:"facts"`
+	Warnings []string          `json:"warnings,omitempty"` // of the whole floor
+	Units    Units             `json:"units"`
+	Target   Target            `json:"target"` // the level of the highest place
+	Shades   []report.Shade    `json:"shades"`
+	Spots    []report.SpotMark `json:"spots"` // the highest and the lowest place
+	Floor    *Floor            `json:"floor"`
 }
 
 // ground returns the floor of a job that may have no target yet.
@@ -42,5 +43,5 @@ func (q *asked) ground() (Reply, [][]byte, error) {
 	g := report.GroundOf(h, style)
 	f, parts := floorOf(h.Floor)
 	f.surveyed(h.S, h.Suspects, style)
-	return Reply{Ground: &Ground{g.Facts, unitsOf(style), targetOf(g.Top, style), g.Shades, g.Spots, f}}, parts, nil
+	return Reply{Ground: &Ground{g.Facts, g.Warnings, unitsOf(style), targetOf(g.Top, style), g.Shades, g.Spots, f}}, parts, nil
 }

@@ -4,15 +4,17 @@ import (
 	"pourplane/plot"
 	"pourplane/surface"
 	"pourplane/surface/job"
+	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
 // Ground is a floor as found, on a screen, before it has a target.
 type Ground struct {
-	Facts  []Fact
-	Top    surface.Plane // level, at the highest place: depths are below it
-	Shades []Shade       // of these depths
-	Spots  []SpotMark    // the highest and the lowest place
+	Facts    []Fact
+	Warnings []string      // about all depths
+	Top      surface.Plane // level, at the highest place: depths are below it
+	Shades   []Shade       // of these depths
+	Spots    []SpotMark    // the highest and the lowest place
 }
 
 // GroundOf is the floor of what a survey holds; it has one.
@@ -28,6 +30,11 @@ func GroundOf(h *job.Holding, style unit.Style) *Ground {
 		all.Warnings = append(all.Warnings, Printable(job.BlunderText(v).In(style)))
 	}
 	g.Facts = append(g.Facts, all)
+	for _, n := range h.S.Notes {
+		if n.Kind == survey.Warning && n.Topic == survey.AboutDepth {
+			g.Warnings = append(g.Warnings, Printable(n.In(style)))
+		}
+	}
 	for _, one := range []struct {
 		head string
 		high bool

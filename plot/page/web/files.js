@@ -1,6 +1,6 @@
 // Shots: the files of a floor, how each was understood, and what it is used as.
 
-import { button, choose, el, facts, id, remarks, say } from './dom.js';
+import { button, choose, el, facts, id, remarks, say, warning } from './dom.js';
 import { ask } from './engine.js';
 import { fresh } from './floors.js';
 import { files as filesOf, writes } from './book.js';
@@ -258,10 +258,10 @@ export function start(host) {
 		label, pick,
 		el('p', {}, 'or drop them here: the shots, the walls, or a job with its files. CSV, LandXML, XLSX, LAS, PLY.'));
 	const begin = el('p', { class: 'row' }, el('a', { class: 'button', href: '#book' }, 'Shoot a floor with tape and rod'), button('Open the demo floor', () => openDemo().catch(e => say(e.message))));
-	const why = el('div', { 'aria-live': 'polite' }), list = el('ul', { class: 'cards' });
+	const why = el('div', { 'aria-live': 'polite' }), whole = el('div', { 'aria-live': 'polite' }), list = el('ul', { class: 'cards' });
 	const look = el('a', { class: 'button look', href: '#floor' }, 'See the floor');
 	const next = el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'), look);
-	host.append(zone, begin, why, list, next);
+	host.append(zone, begin, why, whole, list, next);
 
 	for (const kind of ['dragover', 'drop']) {
 		addEventListener(kind, e => {
@@ -282,6 +282,8 @@ export function start(host) {
 		label.textContent = state.files.length ? 'Add files' : 'Choose files';
 		next.hidden = !state.job;
 		look.hidden = !seen();
+		const known = new Set(state.read.flatMap(h => h.remarks?.flatMap(r => r.notes) ?? [])); // on the card of a file
+		whole.replaceChildren(...(state.ground?.warnings ?? []).filter(w => !known.has(w)).map(warning));
 		redraw(list, ...state.files.map(card));
 		// What is refused of one file is on its card.
 		const own = new Set(state.read.flatMap(h => (h.refused ?? []).map(r => r.text)));

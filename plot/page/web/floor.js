@@ -1,6 +1,6 @@
 // The tab Floor: the floor with its depths, and its walls to draw or to correct.
 
-import { button, choose, el, facts } from './dom.js';
+import { button, choose, el, facts, warning } from './dom.js';
 import { noAnswer } from './form.js';
 import { aimed, edit, refresh } from './job.js';
 import { Plan } from './plan.js';
@@ -40,7 +40,7 @@ export function start(host) {
 		picture.hidden = a === null;
 		found.replaceChildren(...state.answer || !a ? [] : [facts(a.facts), a.floor.shots.some(s => s.doubt) ? el('p', { class: 'row' }, el('a', { class: 'button', href: '#shots' }, 'Correct it under Shots')) : '']);
 		nothing.replaceChildren(...a && !aimed() && state.refused.every(r => r.asks?.some(k => k.key.startsWith('target.')))
-			? [el('p', {}, 'The floor as found. The depths to fill come with the target.'), el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'))]
+			? [...(a.warnings ?? []).map(warning), el('p', {}, 'The floor as found. The depths to fill come with the target.'), el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'))]
 			: noAnswer('The floor appears here when there are shots.'));
 		if (!a) {
 			plan.clear();

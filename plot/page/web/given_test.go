@@ -205,3 +205,20 @@ func TestTheLastWallIsTaken(t *testing.T) {
 	p.picture("last-wall")
 	p.clean()
 }
+
+// Two storeys in one floor are seen before there is a target: under Shots and at the plan.
+func TestTwoStoreysAreSeen(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.give(map[string]string{"a.csv": tiny, "b.csv": "point,x (m),y (m),z (m)\n10,6,4,13.3\n11,6,2,13.3\n12,6,0,13.31\n", "job.toml": "title = \"Shop\"\ndate = 2026-11-25\n[survey]\nfiles = [\"a.csv\", \"b.csv\"]\n"})
+	p.wait(`import('./state.js').then(m => m.state.ground !== null)`)
+	p.idle()
+	for _, name := range []string{"shots", "floor"} {
+		p.show(name)
+		if text := p.text("#" + name + " .warning"); !strings.Contains(text, "is it one floor") {
+			t.Errorf("%s says\n%s", name, p.text("#"+name))
+		}
+		p.picture("storeys-" + name)
+	}
+	p.clean()
+}
