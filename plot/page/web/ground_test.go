@@ -61,7 +61,7 @@ func TestFloorBeforeTarget(t *testing.T) {
 		p.tap("Section")
 		p.drag("floor", 0.2, 0.7, 0.8, 0.7)
 		p.wait(`document.querySelector('#floor .plan-section polyline')`)
-		if got := p.text("#floor figcaption"); !strings.Contains(got, "below the highest place") || strings.Contains(got, "depth") {
+		if got := p.text("#floor .plan-reading"); !strings.Contains(got, "below the highest place") || strings.Contains(got, "depth") {
 			p.Errorf("the section says %q", got)
 		}
 		p.picture("ground-section-" + screen)
