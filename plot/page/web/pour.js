@@ -12,11 +12,14 @@ import { change, on, state } from './state.js';
 // rodUnits is how the rod is read: in feet as the field book has them.
 const rodUnits = units => units.show === 'feet' && state.book?.units === 'tenths' ? 'tenths' : units.show;
 
+const hair = 1e-7; // m: a sum of exact lengths keeps its step
+
 // lower returns how much more the rod reads on a place that is lower by m metres than where
 // it is read, in the steps of a length as typed: rounded up to what a rod shows, so that the
 // place is never above what is meant.
 export function lower(m, units) {
-	if (rodUnits(units) === 'tenths') return Math.ceil(m / 0.003048 - 1e-9) * 10;
+	m -= hair;
+	if (rodUnits(units) === 'tenths') return Math.ceil(m / 0.003048) * 10;
 	const feet = units.show === 'feet';
 	const parts = Math.min(units.denominator, 16);
 	const step = feet ? 25_400_000_000n / BigInt(parts) : 1_000_000_000n; // picometres
@@ -26,12 +29,12 @@ export function lower(m, units) {
 	return Number(n) * (feet ? 16 / parts : 10);
 }
 
-// rodAt returns what the rod reads on the mark of a pin: on a level target the same
-// everywhere, on the top of the fill; on a slope, on the mark.
+// rodAt returns what the rod reads on the top of the fill at a pin: on a level target the same
+// everywhere. It is not from the height of the mark, which is rounded down as well.
 export function rodAt(answer, benchmark, rod, pin) {
 	const { target, units } = answer;
 	const level = target.slope_x === 0 && target.slope_y === 0;
-	return rod + lower(benchmark.z - (level ? target.z : pin.mark_m), units);
+	return rod + lower(benchmark.z - (level ? target.z : pin.floor_m + pin.depth_m), units);
 }
 
 // markOf is what a tick is for: another mark under the same name is not done.

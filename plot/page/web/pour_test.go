@@ -96,7 +96,7 @@ func TestPour(t *testing.T) {
 	}
 }
 
-// On a slope each pin has a reading of its own, never above its mark.
+// On a slope each pin has a reading of its own, never above the target.
 func TestPourNumbers(t *testing.T) {
 	t.Parallel()
 	p := opened(t, 360, 740)
@@ -105,8 +105,8 @@ func TestPourNumbers(t *testing.T) {
 		const inch = 0.0254;
 		return [m.lower(inch, feet), m.lower(inch + 1e-6, feet), m.lower(-inch - 1e-6, feet), m.lower(-inch, feet), m.lower(inch / 16, eighths), m.lower(30.48 - 30.458664, feet),
 			m.lower(0.0123, metric), m.lower(-0.0123, metric), m.lower(10.1 - 10, metric),
-			m.rodAt({ target: { z: 9.9, slope_x: 0.01, slope_y: 0 }, units: metric }, { z: 10 }, 12500, { mark_m: 9.8804 }),
-			m.rodAt({ target: { z: 9.9, slope_x: 0, slope_y: 0 }, units: metric }, { z: 10 }, 12500, { mark_m: 9.8804 })];
+			m.rodAt({ target: { z: 9.9, slope_x: 0.01, slope_y: 0 }, units: metric }, { z: 10 }, 12500, { floor_m: 9.8, depth_m: 0.0805, mark_m: 9.879 }),
+			m.rodAt({ target: { z: 9.9, slope_x: 0, slope_y: 0 }, units: metric }, { z: 10 }, 12500, { floor_m: 9.8, depth_m: 0.0805, mark_m: 9.879 })];
 	})`)
 	for i, want := range []int{16, 17, -16, -16, 2, 14, 130, -120, 1000, 13700, 13500} {
 		if got[i] != want {
