@@ -411,6 +411,9 @@ func (f *cursor) cellError(c *column, text string, err error) {
 
 // noReading says what to do with a height that is no number.
 func (f *cursor) noReading(c *column, text string) string {
+	if spaced := f.spaced(c, text); spaced != "" {
+		return "write " + spaced + ", with a space, if that is meant"
+	}
 	plain := strings.TrimSpace(strings.Trim(strings.TrimSpace(text), "?~≈*()"))
 	if _, err := f.num.length(c, plain); err == nil && plain != strings.TrimSpace(text) {
 		return "type " + plain + " if that is the reading, or leave the cell empty if there was none"
@@ -446,4 +449,19 @@ func (f *cursor) length(c *column, cell *cell) (v float64, ok bool) {
 	}
 	f.cellError(c, cell.text, err)
 	return 0, false
+}
+
+// spaced returns the lengths that a text is with a space before its fraction: "4-3 5/8" of
+// "4-35/8"; "" if there is none.
+func (f *cursor) spaced(c *column, text string) string {
+	text = strings.TrimSpace(text)
+	isDigit := func(i int) bool { return i >= 0 && text[i] >= '0' && text[i] <= '9' }
+	var out []string
+	for i := strings.LastIndexByte(text, '/') - 1; isDigit(i) && isDigit(i-1); i-- {
+		apart := text[:i] + " " + text[i:]
+		if _, err := f.num.length(c, apart); err == nil {
+			out = append(out, apart)
+		}
+	}
+	return strings.Join(out, " or ")
 }
