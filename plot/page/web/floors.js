@@ -6,7 +6,7 @@ import { inWords } from './keywords.js';
 import { change, on, state } from './state.js';
 import * as store from './store.js';
 
-const nothing = () => ({ title: '', job: '', files: [], show: '', book: null, undone: [], ticks: {}, pour: null, fields: [], read: [], answer: null, parts: null, ground: null, groundParts: null, refused: [], raise: 0, raisedBy: 0, raised: null, raiseRefused: [], unsaved: '' });
+const nothing = () => ({ title: '', job: '', files: [], show: '', book: null, undone: [], aside: {}, ticks: {}, pour: null, fields: [], read: [], answer: null, parts: null, ground: null, groundParts: null, refused: [], raise: 0, raisedBy: 0, raised: null, raiseRefused: [], unsaved: '' });
 
 // fresh opens a new floor. It is kept from its first change on.
 export function fresh() {
@@ -17,9 +17,9 @@ export function fresh() {
 
 // openFloor opens a floor that is kept here.
 export async function openFloor(floor) {
-	const { title, job, files, show, book, undone, ticks, pour } = floor;
+	const { title, job, files, show, book, undone, aside, ticks, pour } = floor;
 	store.remember(floor.id);
-	change({ ...nothing(), floor: floor.id, title, job, files, show, book: book ?? null, undone: undone ?? [], ticks: ticks ?? {}, pour: pour ?? null });
+	change({ ...nothing(), floor: floor.id, title, job, files, show, book: book ?? null, undone: undone ?? [], aside: aside ?? {}, ticks: ticks ?? {}, pour: pour ?? null });
 	await refresh();
 }
 

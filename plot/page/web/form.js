@@ -25,22 +25,22 @@ const sentence = text => text && `${capital(text)}. `;
 export function input(key, options = {}) {
 	const f = field(key) ?? { key, kind: 'text', help: '', metric: '', us: '' };
 	const of = id('input'), about = id('about');
-	const given = f.current ?? [];
+	const given = f.current ?? [], first = given.length ? given : options.before ?? [];
 	const sample = /^[A-Z]*$/.test(options.example ?? '') ? example(f) : options.example; // Z, H and NAME are no examples
 	const common = { id: of, 'aria-describedby': about, 'data-key': key };
 	let control, values;
 	if (f.kind === 'switch') {
-		control = el('input', { ...common, type: 'checkbox', checked: given[0] === 'true' });
+		control = el('input', { ...common, type: 'checkbox', checked: first[0] === 'true' });
 		values = () => control.checked ? ['true'] : [];
 	} else if (f.words && !open.has(key)) {
-		const words = [...new Set([...f.words, ...given])];
-		control = el('select', common, el('option', { value: '' }, options.none ?? '— as usual —'), words.map(w => el('option', { value: w, selected: w === given[0] }, w)));
+		const words = [...new Set([...f.words, ...first])];
+		control = el('select', common, el('option', { value: '' }, options.none ?? '— as usual —'), words.map(w => el('option', { value: w, selected: w === first[0] }, w)));
 		values = () => control.value ? [control.value] : [];
 	} else if (f.kind === 'list' || f.kind === 'names') {
-		control = el('textarea', { ...common, rows: Math.max(1, given.length), value: given.join('\n'), spellcheck: false, autocapitalize: 'off' });
+		control = el('textarea', { ...common, rows: Math.max(1, first.length), value: first.join('\n'), spellcheck: false, autocapitalize: 'off' });
 		values = () => control.value.split('\n').map(v => v.trim()).filter(Boolean);
 	} else {
-		control = el('input', { ...common, type: f.kind === 'date' ? 'date' : 'text', value: given[0] ?? '', inputMode: f.kind === 'number' ? 'decimal' : 'text', autocomplete: 'off', autocapitalize: 'off', spellcheck: false });
+		control = el('input', { ...common, type: f.kind === 'date' ? 'date' : 'text', value: first[0] ?? '', inputMode: f.kind === 'number' ? 'decimal' : 'text', autocomplete: 'off', autocapitalize: 'off', spellcheck: false });
 		values = () => control.value.trim() ? [control.value.trim()] : [];
 	}
 	const usual = options.picks ?? (open.has(key) ? f.words : null) ?? [];

@@ -355,6 +355,13 @@ func TestKeepingReplacesFinishedFloors(t *testing.T) {
 	if text := p.fact("Fill"); text != tried {
 		t.Errorf("kept, the fill is %q, shown before %q", text, tried)
 	}
+	// What was replaced is proposed again, after a reload too.
+	p.load()
+	p.idle()
+	p.turn("target")
+	p.tap("How the target is given")
+	p.tap("Meet adjoining finished floors, by the code of their shots")
+	p.wait(`document.querySelector('#target [data-key="target.buildup"]')?.value === '9/16in'`)
 	p.clean()
 }
 

@@ -10,6 +10,7 @@ export const state = {
 	show: '', // metric, feet, or empty: as the job has it
 	book: null, // of the field book
 	undone: [], // field books before the last changes, the newest at the end
+	aside: {}, // values of the target that another way to give it has replaced, by their keys
 	ticks: {}, // of the pour: the mark that is done, by the name of its pin
 	pour: null, // today's rod reading on a benchmark
 
@@ -31,7 +32,7 @@ export const state = {
 // seen is what there is to show of the floor: the answer, or the floor as found, or nothing.
 export const seen = () => state.answer ?? state.ground;
 
-const kept = ['title', 'job', 'files', 'show', 'book', 'undone', 'ticks', 'pour'];
+const kept = ['title', 'job', 'files', 'show', 'book', 'undone', 'aside', 'ticks', 'pour'];
 const events = new EventTarget();
 
 // on calls f after a change of any of the keys, once for each change.

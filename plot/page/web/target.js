@@ -6,7 +6,7 @@ import { drawWalls } from './floor.js';
 import { input, redraw, refusal, refusals } from './form.js';
 import { aimed, attempt, current, edited, raise, use } from './job.js';
 import { labelOf } from './keywords.js';
-import { on, seen, state } from './state.js';
+import { change, on, seen, state } from './state.js';
 import { exact, levelDown, signed } from './units.js';
 
 // Ways to give the height. A finished floor is met with what comes on top of the fill.
@@ -134,12 +134,19 @@ function newSlider() {
 			failed.replaceChildren(el('p', { class: 'why' }, 'Not kept: this target slopes with the finished floors, and one height cannot say that. Change “Stay low by” or the fall below instead.'));
 			return;
 		}
+		setAside(replaced);
 		await use(text, false);
 	}
 
 	on(['answer', 'raise', 'raised', 'raiseRefused'], show);
 	show();
 	return { host };
+}
+
+// setAside remembers values of the job that another way to give the target replaces: they are
+// proposed when their way is chosen again.
+function setAside(keys) {
+	change({ aside: { ...state.aside, ...Object.fromEntries(keys.map(key => [key, current(key)])) } });
 }
 
 // same reports whether two targets are one plane, to a hundredth of a millimetre over 100 m.
@@ -184,7 +191,7 @@ function newForm() {
 			offered = [doorsWay(), ...ways].filter(Boolean);
 			offer(inJob());
 		}
-		inputs = way().keys.map(key => input(key, { picks: picks(key) }));
+		inputs = way().keys.map(key => input(key, { picks: picks(key), before: state.aside?.[key] }));
 		redraw(fields, ...inputs.map(i => i.host),
 			optional('The top falls toward a place', falls),
 			optional('Covering and its bed', beds));
@@ -202,6 +209,7 @@ function newForm() {
 		const shown = new Set([...inputs.map(i => i.key), ...sets.map(([key]) => key)]);
 		const pairs = ways.flatMap(w => w.keys).filter((key, k, all) => all.indexOf(key) === k && !shown.has(key) && current(key).length).map(key => [key, []]);
 		pairs.push(...sets.filter(([key, values]) => !alike(values, current(key))), ...inputs.filter(i => i.changed()).map(i => [i.key, i.values()]));
+		setAside(pairs.filter(([, values]) => !values.length).map(([key]) => key));
 		const why = pairs.length ? await attempt(pairs) : null;
 		failed.replaceChildren(...(why ?? []).map(r => refusal({ ...r, asks: [] })), why && state.answer ? el('p', {}, 'The target stays as it was.') : '');
 		if (!why && state.answer) scrollTo(0, 0);
