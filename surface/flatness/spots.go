@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"pourplane/surface"
 	"pourplane/surface/internal/sum"
@@ -77,6 +78,7 @@ func FindSpots(f *surface.Floor, target surface.Plane, tolerance float64, rates 
 				}
 				beyond[v] = d - tolerance
 			}
+			unseen := sync.OnceValue(func() func(surface.Vec) bool { return farFromReadings(r.TIN) })
 			for _, m := range parts(r.TIN, beyond) {
 				area.Add(m.Area)
 				volume.Add(m.Volume)
@@ -91,7 +93,7 @@ func FindSpots(f *surface.Floor, target surface.Plane, tolerance float64, rates 
 					m.Off = m.Beyond + tolerance
 				}
 				switch {
-				case high && notMeasured(r.TIN, m.At):
+				case high && unseen()(m.At):
 					m.NotMeasured = true
 				case high && rates.Pass > 0:
 					m.Passes = int(math.Ceil(m.Beyond/rates.Pass - 1e-9))
@@ -118,14 +120,13 @@ func FindSpots(f *surface.Floor, target surface.Plane, tolerance float64, rates 
 	return w, nil
 }
 
-// notMeasured reports whether a place on t is farther from any reading than half of the
-// readings are from the next one.
-func notMeasured(t *surface.TIN, at surface.Vec) bool {
+// farFromReadings returns whether a place on t is farther from any reading than half of the readings
+// are from the next one.
+func farFromReadings(t *surface.TIN) func(at surface.Vec) bool {
 	if t.Fitted == nil {
-		return false
+		return func(surface.Vec) bool { return false }
 	}
 	near := newNearest(t)
-	_, d := near.to(at.X-t.Origin.X, at.Y-t.Origin.Y)
 	var steps []float64
 	for a := range near.x {
 		if _, step := near.find(near.x[a], near.y[a], func(r int) bool { return r != a }); step > 0 {
@@ -133,7 +134,10 @@ func notMeasured(t *surface.TIN, at surface.Vec) bool {
 		}
 	}
 	slices.Sort(steps)
-	return len(steps) == 0 || d > (1+tapes)*steps[len(steps)/2]
+	return func(at surface.Vec) bool {
+		_, d := near.to(at.X-t.Origin.X, at.Y-t.Origin.Y)
+		return len(steps) == 0 || d > (1+tapes)*steps[len(steps)/2]
+	}
 }
 
 // corner is a place with its height beyond the tolerance.
