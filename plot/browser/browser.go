@@ -4,8 +4,11 @@ package browser
 
 import (
 	"context"
+	"flag"
 	"os/exec"
+	"runtime"
 	"slices"
+	"strconv"
 	"sync"
 	"testing"
 	"time"
@@ -60,8 +63,13 @@ func Tab(t testing.TB, most time.Duration) context.Context {
 }
 
 // Main runs the tests of a package, and ends the browser after them. The package's TestMain
-// exits with its result.
+// exits with its result. Tests wait for the browser most of the time: twice as many as usual
+// run at once.
 func Main(m *testing.M) int {
+	flag.Parse()
+	if f := flag.Lookup("test.parallel"); f.Value.String() == f.DefValue {
+		_ = f.Value.Set(strconv.Itoa(2 * runtime.GOMAXPROCS(0)))
+	}
 	defer func() { end() }()
 	return m.Run()
 }
