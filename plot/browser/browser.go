@@ -4,11 +4,8 @@ package browser
 
 import (
 	"context"
-	"flag"
 	"os/exec"
-	"runtime"
 	"slices"
-	"strconv"
 	"sync"
 	"testing"
 	"time"
@@ -63,13 +60,8 @@ func Tab(t testing.TB, most time.Duration) context.Context {
 }
 
 // Main runs the tests of a package, and ends the browser after them. The package's TestMain
-// exits with its result. Tests wait for the browser most of the time: twice as many as usual
-// run at once.
+// exits with its result.
 func Main(m *testing.M) int {
-	flag.Parse()
-	if f := flag.Lookup("test.parallel"); f.Value.String() == f.DefValue {
-		_ = f.Value.Set(strconv.Itoa(2 * runtime.GOMAXPROCS(0)))
-	}
 	defer func() { end() }()
 	return m.Run()
 }

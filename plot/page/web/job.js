@@ -169,7 +169,13 @@ export async function use(text, reads = true) {
 }
 
 async function follow(reads) {
-	if (!reads) await loadFields();
+	if (!reads) {
+		change({ busy: 'working it out' }); // what is shown is of the job before
+		await loadFields().catch(e => {
+			change({ busy: '' });
+			throw e;
+		});
+	}
 	await refresh(reads);
 }
 
