@@ -82,6 +82,7 @@ func (s *Summary) answer() []AnswerRow {
 	if text := gratesText(s.Filled, u); text != "" {
 		row(survey.General, "Drains", "%s", text)
 	}
+	rows = append(rows, waterRows(s.Water, u)...)
 	if !s.Verbose && f.FittedArea > mostEstimated*f.Area { // --verbose has it anyway
 		row(survey.General, "At the walls", "%s", s.atWalls())
 	}

@@ -30,6 +30,8 @@ type FlatJSON struct {
 	Placed       *placedFlat     `json:"placed"`
 	Bed          *bedFlat        `json:"bedding"`
 	Thresholds   []threshold     `json:"thresholds"`
+	Water        *[]pondJSON     `json:"water,omitempty"` // the ponds; left out where not asked for
+	Drainage     []drainageJSON  `json:"drainage,omitempty"`
 	Assumed      []string        `json:"assumed"`
 	Warnings     []string        `json:"warnings"`
 	Cautions     []string        `json:"cautions"`
@@ -200,6 +202,7 @@ func NewFlat(j *job.Judged) FlatJSON {
 			r.Thresholds = append(r.Thresholds, thresholdOf(w, &w.Thresholds[i]))
 		}
 	}
+	r.Water, r.Drainage = waterJSON(standingOf(j))
 	r.Assumed, r.Warnings, r.Cautions, r.LeftOut = notesByKind(j.Notes, unit.StyleOf(j.Survey.Plan, j.Survey.Unit))
 	return r
 }

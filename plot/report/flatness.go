@@ -265,13 +265,14 @@ func FlatnessText(j *job.Judged, style unit.Style, out string, written []Output)
 			head = ""
 		}
 	}
-	fmt.Fprintf(&b, "%s\n\n%s", Printable(j.Title), listed(append(rows, flatRows(j, style, false)...)))
+	fmt.Fprintf(&b, "%s\n\n%s", Printable(j.Title), listed(slices.Concat(rows, flatRows(j, style, false), waterRows(standingOf(j), style))))
 	printRuns(j, &b, style)
 	printMarks(j, &b, style)
 	if w := j.Doors; w != nil && len(w.Thresholds) > 0 && !j.InJob { // a job has listed its thresholds with the fill
 		fmt.Fprintf(&b, "\n%s", plain(terminalThresholds(w, style)))
 	}
 	printClasses(&b, j, style)
+	printWater(standingOf(j), &b, style)
 	if len(written) > 0 {
 		fmt.Fprintf(&b, "\nWritten to %s:", out)
 		for _, o := range written {
@@ -511,6 +512,7 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	if n := len(by[flatness.NotMeasured.String()]) + len(skipped); n > 0 {
 		more = append(more, survey.Plural(n, "rule")+" not measured")
 	}
+	rows = append(rows, waterRows(standingOf(j), style)...)
 	rows = append(rows, flatRows(j, style, false)...)
 	if w := j.Doors; w != nil && len(w.Thresholds) > 0 {
 		rows = append(rows, AnswerRow{Head: "Thresholds", Text: doorsInShort(w, style)})

@@ -47,10 +47,14 @@ type Result struct {
 	Thresholds []threshold `json:"thresholds"`
 	Found      *found      `json:"floor_as_found"`
 	Suspects   []suspect   `json:"suspects"`
-	Level      *levels     `json:"level_book,omitempty"`
-	Assumed    []string    `json:"assumed"`
-	Warnings   []string    `json:"warnings"`
-	Cautions   []string    `json:"cautions"`
+
+	Water    *[]pondJSON    `json:"water,omitempty"` // the ponds; left out where not asked for
+	Drainage []drainageJSON `json:"drainage,omitempty"`
+
+	Level    *levels  `json:"level_book,omitempty"`
+	Assumed  []string `json:"assumed"`
+	Warnings []string `json:"warnings"`
+	Cautions []string `json:"cautions"`
 }
 
 type depthJSON struct {
@@ -305,6 +309,7 @@ func NewResult(w *job.Filled) Result {
 	for _, b := range w.Blunders {
 		r.Suspects = append(r.Suspects, suspectOf(b))
 	}
+	r.Water, r.Drainage = waterJSON(w.Water)
 	r.Level = levelsOf(s.Book)
 	r.Assumed, r.Warnings, r.Cautions, r.Points.Rejected = notesByKind(w.Notes, own)
 	return r

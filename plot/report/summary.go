@@ -58,6 +58,7 @@ func (s *Summary) whole(b *bytes.Buffer) {
 			fmt.Fprintf(b, "%s\n", note)
 		}
 	}
+	printWater(s.Water, b, s.Style)
 	s.book(b)
 	say(b, s.Notes, shown, s.Style)
 	if len(s.Written) > 0 {

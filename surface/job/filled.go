@@ -42,6 +42,7 @@ type Filled struct {
 	Blunders   []blunder.Finding
 	MaxDoubt   unit.Text        // " (depends on shot 24, in doubt)", where the max depth does
 	Profiles   [][2]surface.Vec // lines of the profiles
+	Water      []*Standing      // on the floor and on the finished target; nil unless asked for
 	Notes      []survey.Note
 }
 

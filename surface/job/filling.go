@@ -132,11 +132,12 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if err := f.stopped(); err != nil {
 		return nil, err
 	}
+	waterNotes := f.standing(w, watch)
 	var blunderNotes []survey.Note
 	w.Blunders, blunderNotes = blunder.FindIn(s, floor, w.Fill)
 	w.MaxDoubt = w.maxDoubt()
 	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, target.apart), f.doorInside(s, floor),
-		survey.By(byTakeoff, w.Takeoff.Notes), w.orderNotes, survey.By(byDelivery, w.Delivery.Notes), survey.By(byLoad, order.Cautions(w.Mix.Load, f.around(w))))
+		survey.By(byTakeoff, w.Takeoff.Notes), w.orderNotes, waterNotes, survey.By(byDelivery, w.Delivery.Notes), survey.By(byLoad, order.Cautions(w.Mix.Load, f.around(w))))
 	return w, nil
 }
 

@@ -240,6 +240,9 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, watch Watch) error {
 		return err
 	}
 	j.Verdicts = flatness.Judge(m, rows, j.Settings)
+	if err := f.standsAfter(j, watch); err != nil {
+		return err
+	}
 	j.Notes = append(j.Notes, f.given.notes()...)
 	return nil
 }

@@ -28,6 +28,7 @@ type input struct {
 	step                                                   string // between readings of runs, for commands that read runs
 	cells                                                  bool   // the cells of thinned scans are kept
 	show                                                   string // system of the numbers shown
+	water                                                  bool   // where water stands is worked out
 	leaveOut                                               []string
 	levelFlags
 	gridFlags

@@ -269,6 +269,7 @@ type Outputs struct {
 
 	Ways    bool `toml:"ways"`     // the record compares the ways to fill
 	LoadMap bool `toml:"load-map"` // the record has a map of the added load
+	Water   bool `toml:"water"`    // where water stands and runs
 }
 
 // Plant is the delivery of the mix, and its losses.

@@ -35,7 +35,8 @@ type Judged struct {
 	Placed   *flatness.Placement
 	Bed      *flatness.Bedding
 	Covering surface.Covering
-	Doors    *Filled // thresholds under the target; nil without a target
+	Doors    *Filled   // thresholds under the target; nil without a target
+	Water    *Standing // on the floor judged; nil unless asked for
 	Notes    []survey.Note
 
 	Title     string

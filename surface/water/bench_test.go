@@ -21,7 +21,7 @@ func BenchmarkFind(b *testing.B) {
 			})
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := Find(f, []Outlet{drain(1, 1), drain(3, 20), door(0, 15, 10)}, Options{Shallow: 0.001, Fall: 0.01}); err != nil {
+				if _, err := Find(f, []Outlet{drain(1, 1), drain(3, 20), door(0, 15, 10)}, Options{Shallow: 0.001, Falls: []float64{0.01, 0.02}}); err != nil {
 					b.Fatal(err)
 				}
 			}

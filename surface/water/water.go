@@ -42,9 +42,9 @@ const AtDrain = 0.3
 
 // Options are what is listed, and what is wanted. The zero value lists every pond.
 type Options struct {
-	Shallow float64 // m: ponds less deep are counted, not listed, and water runs on over them
-	Fall    float64 // rise over run: the wanted fall; 0 for none
-	Least   float64 // m²: the least area that a least fall must have; 0: a hundredth of the floor
+	Shallow float64   // m: ponds less deep are counted, not listed, and water runs on over them
+	Falls   []float64 // rise over run: wanted falls, see [Water.Flatter]
+	Least   float64   // m²: the least area that a least fall must have; 0: a hundredth of the floor
 }
 
 // Pond is a place where water stands: a depression that is full to its sill, with all
@@ -113,8 +113,8 @@ type Water struct {
 
 	Least Fall // the least fall that is not of a small part only
 
-	// Flatter is the area with less than the wanted fall, m², ponds included.
-	Flatter float64
+	// Flatter is the area with less than each of the wanted falls, m², ponds included.
+	Flatter []float64
 
 	m *mesh
 	d *drainage
@@ -180,7 +180,7 @@ func Find(f *surface.Floor, outlets []Outlet, o Options) (*Water, error) {
 	for i, u := range outlets {
 		z := m.z[at[i]]
 		level := z
-		if u.Z > z {
+		if u.Z > z+sameLevel {
 			level = u.Z
 		}
 		w.Outlets[i] = Drained{Outlet: u, Place: m.at(at[i]), Floor: z, Level: level}
@@ -221,10 +221,18 @@ func (w *Water) list(fl *flood, ponds *ponds) {
 	}
 }
 
+// sameFall is the share of a wanted fall by which one that is equal to it may be less through
+// rounding of the elevations, which are far larger than the differences.
+const sameFall = 1e-6
+
+// sameLevel is how far a rim or sill is above the floor through rounding alone, m.
+const sameLevel = 1e-9
+
 // measure sums the area and finds the least fall.
 func (w *Water) measure(o Options) {
 	m := w.m
-	var area, flatter sum.Sum
+	var area sum.Sum
+	flatter := make([]sum.Sum, len(o.Falls))
 	type slope struct {
 		fall, area float64
 		at         surface.Vec
@@ -234,11 +242,16 @@ func (w *Water) measure(o Options) {
 		a := m.area(t)
 		area.Add(a)
 		falls[t] = m.fall(t)
-		if falls[t] < o.Fall {
-			flatter.Add(a)
+		for i, wanted := range o.Falls {
+			if falls[t] < wanted*(1-sameFall) {
+				flatter[i].Add(a)
+			}
 		}
 	}
-	w.Area, w.Flatter = area.Value(), flatter.Value()
+	w.Area = area.Value()
+	for i := range flatter {
+		w.Flatter = append(w.Flatter, flatter[i].Value())
+	}
 	wanted := o.Least
 	if wanted <= 0 {
 		wanted = w.Area / 100
