@@ -72,6 +72,13 @@ func FlatnessPictures(j *job.Judged, title string, style unit.Style) []picture {
 			all = append(all, picture{"runs", m})
 		}
 	}
+	if j.Water != nil {
+		name := "water"
+		if j.InJob { // beside the maps of the fill
+			name = "water-after"
+		}
+		all = append(all, picture{name, waterMap(j.Water, title, style)})
+	}
 	return all
 }
 

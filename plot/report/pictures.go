@@ -68,6 +68,13 @@ func FillPictures(w *job.Filled, style unit.Style) []picture {
 			Floor:   floor, Target: fill.Target, From: from, To: to, Units: style,
 		}})
 	}
+	for _, s := range w.Water {
+		name := "water"
+		if s.On == job.AsPlanned {
+			name = "water-target"
+		}
+		all = append(all, picture{name, waterMap(s, w.Title, style)})
+	}
 	return all
 }
 

@@ -28,7 +28,7 @@ func (h *Handover) record(paper bool) sheet.Record {
 		}
 	}
 	for _, s := range []sheet.Section{
-		h.summarySection(paper), h.surveySection(), h.targetSection(), h.depthSection(paper), h.orderSection(), h.materialSection(), h.waysSection(), h.weightSection(),
+		h.summarySection(paper), h.surveySection(), h.targetSection(), h.depthSection(paper), h.waterSection(), h.orderSection(), h.materialSection(), h.waysSection(), h.weightSection(),
 		h.steelSection(), h.supplyPage(), h.pinSection(paper), h.baySection(), h.afterSection(paper), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {
@@ -279,6 +279,11 @@ func (h *Handover) afterSection(paper bool) sheet.Section {
 		s.Tables = append(s.Tables, placesTable(j, h.Style).Pick("Place", "From two walls", "From plane", "Area", "Volume", "To do", "Done"))
 	}
 	s.Pictures = afterPictures(j, h.Style)
+	if j.Water != nil {
+		s.Text = append(s.Text, sentence(waterRows(standingOf(j), h.Style)[0].Text))
+		tables, picture := waterParts(j.Water, h.Style)
+		s.Tables, s.Pictures = append(s.Tables, tables...), append(s.Pictures, picture)
+	}
 	for i := range s.Pictures {
 		s.Pictures[i].Drawing = onPage(s.Pictures[i].Drawing, paper)
 	}
@@ -294,6 +299,7 @@ func afterPictures(j *job.Judged, u unit.Style) []sheet.Picture {
 			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "How far the new floor is from the plane", Most: 0.46})
 		case "histogram":
 			small = append(small, sheet.Picture{Drawing: p.drawing, Caption: "Share of the floor by its departure", Half: true, Most: 0.3})
+		case "water", "water-after": // with its tables
 		case "runs":
 			wide = append(wide, sheet.Picture{Drawing: p.drawing, Caption: "Runs of readings and their F-numbers", Most: 0.6})
 		case "worst-gap":

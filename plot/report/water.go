@@ -4,8 +4,11 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
+	"pourplane/plot"
+	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface/job"
 	"pourplane/surface/water"
@@ -27,7 +30,7 @@ func standingOf(j *job.Judged) []*job.Standing {
 }
 
 // pondName is the name of a pond on the map and in the list.
-func pondName(i int) string { return fmt.Sprintf("W%d", i+1) }
+func pondName(i int) string { return fmt.Sprintf("pond %d", i+1) }
 
 // waterRows are the ponds and what drains, in a line or two for each surface.
 func waterRows(all []*job.Standing, u unit.Style) []AnswerRow {
@@ -116,7 +119,7 @@ func pondTable(s *job.Standing, u unit.Style) table.Table {
 	t := table.Table{Title: "Ponds, " + waterOn(s.On), Columns: []table.Column{{Name: "Pond", Whole: true}, {Name: "Deepest at"}, numbers("Depth", m.thinName, 1), numbers("Area", m.areaName, m.areaDigits()), numbers("Volume", m.volumeName, 4),
 		{Name: "Full at", Right: true}, {Name: "Spills at"}, {Name: "Then runs to", Whole: true}}}
 	for i, p := range s.Ponds {
-		t.Rows = append(t.Rows, []table.Cell{table.Text(pondName(i)), table.Text(job.Beside(s.Floor, p.At).In(u)), table.Quantity(fine(p.Depth, u), job.Rounded(p.Depth/m.thin, 1e-6)), m.areaCell(p.Area),
+		t.Rows = append(t.Rows, []table.Cell{table.Text(strconv.Itoa(i + 1)), table.Text(job.Beside(s.Floor, p.At).In(u)), table.Quantity(fine(p.Depth, u), job.Rounded(p.Depth/m.thin, 1e-6)), m.areaCell(p.Area),
 			table.Quantity(notZero(u.SmallVolume(p.Volume)), p.Volume/m.volume), table.Text(u.Level(p.SpillZ)), table.Text(job.Beside(s.Floor, p.SpillsAt).In(u)), table.Text(Printable(runsTo(s, p.To)))})
 	}
 	if s.Shallow > 0 {
@@ -201,19 +204,111 @@ func waterTables(s *job.Standing, u unit.Style) []table.Table {
 
 // printWater prints the tables, with the ponds that fit.
 func printWater(all []*job.Standing, b interface{ WriteString(string) (int, error) }, u unit.Style) {
-	const most = 30
 	for _, s := range all {
 		b.WriteString("\nWater, " + waterOn(s.On) + "\n")
 		for i, t := range waterTables(s, u) {
 			if i > 0 {
 				b.WriteString("\n")
 			}
-			b.WriteString(firstRows(t, most))
+			b.WriteString(firstRows(t, mostPonds))
 			for _, n := range t.Notes {
 				b.WriteString(n + "\n")
 			}
 		}
 	}
+}
+
+// waterMap draws the ponds of a surface, the largest named, and the ways of water.
+func waterMap(s *job.Standing, title string, u unit.Style) *plot.WaterMap {
+	m := &plot.WaterMap{Title: title, Summary: upperFirst(waterOn(s.On)) + ": " + shortPonds(s, u), Floor: s.Floor, Units: u, Limits: waterLimits(s, u)}
+	if len(s.Ponds) == 0 {
+		m.Limits = nil
+	}
+	for _, from := range m.Limits {
+		m.Under = append(m.Under, s.Under(from))
+	}
+	const most = 20 // more would hide the floor; the list has them all
+	for i, p := range s.Ponds[:min(most, len(s.Ponds))] {
+		m.Ponds = append(m.Ponds, plot.Spot{Name: fmt.Sprintf("%d: %s", i+1, fine(p.Depth, u)), At: p.At})
+	}
+	if n := len(s.Ponds); n > most {
+		m.Note = fmt.Sprintf("The %d largest of %d ponds are named", most, n)
+	}
+	lo, hi := s.Floor.Bounds()
+	for _, f := range s.Flows(max(hi.X-lo.X, hi.Y-lo.Y) / 12) {
+		if len(f.Line) > 1 {
+			m.Flows = append(m.Flows, f.Line)
+		}
+	}
+	for _, o := range s.Outlets {
+		p := survey.Point{X: o.Place.X, Y: o.Place.Y}.Named(o.Name)
+		if o.Open {
+			m.Doors = append(m.Doors, p)
+		} else {
+			m.Drains = append(m.Drains, p)
+		}
+	}
+	return m
+}
+
+// shortPonds is what holds water and what drains, short enough for a map.
+func shortPonds(s *job.Standing, u unit.Style) string {
+	text := "no pond deeper than " + fine(job.ShallowWater, u)
+	if len(s.Ponds) > 0 {
+		text = fmt.Sprintf("%s, deepest %s", survey.Plural(len(s.Ponds), "pond"), fine(deepestPond(s).Depth, u))
+	}
+	switch drains := s.Draining(); {
+	case len(s.Outlets) == 0:
+		return text + "; no drain or threshold is known"
+	default:
+		return text + "; " + ofFloor(drains/s.Area) + " of the floor drains without one"
+	}
+}
+
+// waterLimits are up to four depths of water at which the blue of the map changes: 0, and those
+// below the deepest.
+func waterLimits(s *job.Standing, u unit.Style) []float64 {
+	limits := []float64{0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5}
+	if u.Imperial {
+		const inch = 0.0254 // m
+		limits = []float64{inch / 16, inch / 8, inch / 4, inch / 2, inch, 2 * inch, 4 * inch, 8 * inch, 16 * inch}
+	}
+	out := []float64{0}
+	if len(s.Ponds) == 0 {
+		return out
+	}
+	deepest := deepestPond(s).Depth
+	limits = slices.DeleteFunc(limits, func(l float64) bool { return l >= 0.95*deepest })
+	return append(out, limits[max(0, len(limits)-3):]...)
+}
+
+// mostPonds are listed on a page: more is the noise of a scan.
+const mostPonds = 30
+
+// waterParts are the tables and the map of a surface for the record.
+func waterParts(s *job.Standing, u unit.Style) ([]table.Table, sheet.Picture) {
+	tables := waterTables(s, u)
+	if n := len(s.Ponds) - mostPonds; n > 0 {
+		tables[0].Rows = tables[0].Rows[:mostPonds]
+		tables[0].Notes = append(tables[0].Notes, fmt.Sprintf("And %s less in volume: in result.json.", survey.Plural(n, "pond")))
+	}
+	return tables, sheet.Picture{Drawing: waterMap(s, "", u), Caption: "Where water stays and which way it runs: " + waterOn(s.On), Most: 0.6}
+}
+
+// waterSection is where water stays before the pour and on the target.
+func (h *Handover) waterSection() sheet.Section {
+	if len(h.Water) == 0 {
+		return sheet.Section{}
+	}
+	s := sheet.Section{Title: "Water"}
+	for _, r := range waterRows(h.Water, h.Style) {
+		s.Text = append(s.Text, sentence(r.Text))
+	}
+	for _, w := range h.Water {
+		tables, picture := waterParts(w, h.Style)
+		s.Tables, s.Pictures = append(s.Tables, tables...), append(s.Pictures, picture)
+	}
+	return s
 }
 
 // pondJSON is a place where water stands.
