@@ -100,7 +100,51 @@ func minimax(t *surface.TIN, outlets []Outlet, w *Water) []float64 {
 			}
 		}
 	}
+	if len(w.Closed) > 0 { // of a floor in one piece: it has no outlet
+		fillFromLowest(t, level)
+	}
 	return level
+}
+
+// fillFromLowest fills around the lowest vertex up to the lowest level of any pond.
+func fillFromLowest(t *surface.TIN, level []float64) {
+	first := math.Inf(1)
+	for v, l := range level {
+		if l > t.Z[v] {
+			first = min(first, l)
+		}
+	}
+	under := make([]bool, len(level))
+	for v, z := range t.Z {
+		under[v] = z == slices.Min(t.Z) && z < first && !math.IsInf(first, 1)
+	}
+	// Of several lowest vertices the first by place has the water of the others' ponds run to it.
+	for v := range under {
+		for u := range v {
+			if under[u] && under[v] {
+				if t.At(int32(u)).Less(t.At(int32(v))) {
+					under[v] = false
+				} else {
+					under[u] = false
+				}
+			}
+		}
+	}
+	for changed := true; changed; {
+		changed = false
+		for h := range int32(len(t.V)) {
+			for _, e := range [2][2]int32{{t.V[h], t.V[surface.Next(h)]}, {t.V[surface.Next(h)], t.V[h]}} {
+				if under[e[0]] && !under[e[1]] && t.Z[e[1]] < first {
+					under[e[1]], changed = true, true
+				}
+			}
+		}
+	}
+	for v := range under {
+		if under[v] {
+			level[v] = first
+		}
+	}
 }
 
 // cutExactly returns area and volume of the part of a triangle below a level, by clipping it.

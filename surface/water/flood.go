@@ -167,7 +167,55 @@ type found struct {
 	root         int32 // the vertex by which it was reached first
 	listed       int32 // index among those listed, -1 for a shallow one
 	deepest      int32
+	over         *found // of the lowest place without an outlet: the pond that it joins; else nil
+	gone         bool   // under the water of another
 	area, volume sum.Sum
+}
+
+// depth returns the depth of q, m.
+func (q *found) depth(f *flood) float64 { return f.level[q.root] - f.m.z[q.deepest] }
+
+// fillLowest makes a pond of the lowest place of part i without an outlet, up to the lowest
+// sill of the ponds that are not shallow there: it joins that pond next. Without one it has no
+// level to stop at, and there is none.
+func (p *ponds) fillLowest(f *flood, i int, shallow float64) {
+	m := f.m
+	to := int32(len(f.order))
+	if i+1 < len(f.begun) {
+		to = f.begun[i+1]
+	}
+	var first *found
+	for _, q := range p.all {
+		if n := f.order[q.root]; q.over != nil || n < f.begun[i] || n >= to || q.depth(f) < shallow {
+			continue
+		}
+		if first == nil || f.level[q.root] < f.level[first.root] || f.level[q.root] == f.level[first.root] && f.order[q.root] < f.order[first.root] {
+			first = q
+		}
+	}
+	low := f.lowest[i]
+	if first == nil || !(f.level[first.root] > m.z[low]) || f.level[first.root]-m.z[low] < shallow {
+		return
+	}
+	level, id := f.level[first.root], int32(len(p.all))
+	p.all = append(p.all, &found{root: low, deepest: low, listed: -1, over: first})
+	take := func(v int32) {
+		if j := p.of[v]; j >= 0 {
+			p.all[j].gone = true
+		}
+		p.of[v], f.level[v] = id, level
+	}
+	take(low)
+	for queue := []int32{low}; len(queue) > 0; {
+		u := queue[len(queue)-1]
+		queue = queue[:len(queue)-1]
+		m.neighbours(u, func(w int32) {
+			if p.of[w] != id && m.z[w] < level {
+				take(w)
+				queue = append(queue, w)
+			}
+		})
+	}
 }
 
 // ponds finds the connected places under water, and measures them.
@@ -204,6 +252,9 @@ func (f *flood) ponds(shallow float64) *ponds {
 			})
 		}
 	}
+	for i := range f.lowest {
+		p.fillLowest(f, i, shallow)
+	}
 	for t := range m.len() {
 		for _, v := range m.v[3*t : 3*t+3] {
 			if i := p.of[v]; i >= 0 {
@@ -226,8 +277,14 @@ func (p *ponds) close(f *flood, shallow float64) {
 	m := f.m
 	var little sum.Sum
 	for _, q := range p.all {
+		if q.gone {
+			continue
+		}
 		q.SpillZ = f.level[q.root]
 		sill := q.root // an outlet whose level is over the floor
+		if q.over != nil {
+			sill = q.over.root
+		}
 		if f.from[sill] >= 0 {
 			sill = f.from[sill]
 		}

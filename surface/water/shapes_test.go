@@ -113,11 +113,19 @@ func TestTwoDishes(t *testing.T) {
 			}
 		}
 	}
-	// Without an outlet all water collects at the lowest place; the other pond is listed.
+	// Without an outlet all water collects at the lowest place: the pond there has no sill of its
+	// own and is full when it joins the other.
 	w = find(t, f, Options{})
-	if len(w.Closed) != 1 || w.Closed[0].At.X != 4.5 || len(w.Ponds) != 1 || w.Ponds[0].To != (Target{ToLowest, 0}) {
-		t.Errorf("closed %+v, ponds %+v", w.Closed, w.Ponds)
+	if len(w.Closed) != 1 || w.Closed[0].At.X != 4.5 || len(w.Ponds) != 2 {
+		t.Fatalf("closed %+v, ponds %+v", w.Closed, w.Ponds)
 	}
+	for i, p := range w.Ponds {
+		near(t, "level", p.SpillZ, 0.7, 1e-15)
+		if p.SpillsAt.X != 3 || p.To != (Target{ToPond, 1 - i}) {
+			t.Errorf("pond %+v", p)
+		}
+	}
+	near(t, "depth of the lowest", w.Ponds[0].Depth, 0.7, 1e-15)
 	near(t, "closed part", w.Closed[0].Area, 18, 1e-12)
 }
 

@@ -89,7 +89,8 @@ type Drained struct {
 }
 
 // Closed is a floor, or a part of one, from which no water leaves. All of it collects at its
-// lowest place and has no sill.
+// lowest place and has no sill. Where other ponds are listed there, the water in the lowest place
+// is one too, up to the level at which it joins the first of them.
 type Closed struct {
 	At   surface.Vec // the lowest place
 	Z    float64     // m, there
@@ -216,7 +217,11 @@ func (w *Water) list(fl *flood, ponds *ponds) {
 	for i, p := range ponds.listed {
 		q := p.Pond
 		q.Drains = d.area[d.first+i].Value()
-		q.To = d.target(d.onward(p.root))
+		if p.over != nil {
+			q.To = Target{ToPond, int(p.over.listed)}
+		} else {
+			q.To = d.target(d.onward(p.root))
+		}
 		w.Ponds = append(w.Ponds, q)
 	}
 }
