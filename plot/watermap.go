@@ -177,9 +177,15 @@ const headLong = 5 // pt, of the head of an arrow of water
 // drawFlow draws the way of water with a head at its end and, where there is room, in its
 // middle.
 func (s *waterSheet) drawFlow(c draw.Canvas, g *ground, line []surface.Vec) {
-	at := s.frame.onPage(surface.Contour{Line: line})
-	if len(at) < 2 {
+	all := s.frame.onPage(surface.Contour{Line: line})
+	if len(all) < 2 {
 		return
+	}
+	at := all[:1:1] // places closer than a line is wide would make a file large
+	for i, p := range all[1:] {
+		if d := p.Sub(at[len(at)-1]); math.Hypot(float64(d.X), float64(d.Y)) >= 0.8 || i == len(all)-2 {
+			at = append(at, p)
+		}
 	}
 	k := measure(at)
 	long := k.length()

@@ -30,5 +30,8 @@ func (r *Result) Raised(h float64) (*Result, error) {
 		return nil, InJob(r.Job, survey.ErrorIn(err, StyleOf(r.Survey, r.Job.Show)))
 	}
 	w.Mixed = s.mixName()
+	if len(was.Water) > 0 {
+		w.Water = []*Standing{was.Water[0], r.plan.standsOnTarget(w)}
+	}
 	return s, nil
 }

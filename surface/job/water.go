@@ -68,21 +68,28 @@ func (f *filling) standing(w *Filled, watch Watch) []survey.Note {
 		return nil
 	}
 	watch.Say("finding where water stands", 0, 0)
-	plane := w.Fill.Target
-	o := waterOptions(math.Hypot(plane.SlopeX, plane.SlopeY))
+	before, notes := standOn(AsSurveyed, w.Floor, outletsOf(w.Survey.Drains(), w.Floor.Thresholds, true), waterOptions(fallOf(w.Fill.Target)))
+	w.Water = []*Standing{before, f.standsOnTarget(w)}
+	return notes
+}
+
+// standsOnTarget works out where water stands on the finished target. A place that it falls to
+// is a drain.
+func (f *filling) standsOnTarget(w *Filled) *Standing {
 	drains := w.Survey.Drains()
-	before, notes := standOn(AsSurveyed, w.Floor, outletsOf(drains, w.Floor.Thresholds, true), o)
 	if fall := w.Falling; fall != nil && fall.Place != nil && !slices.ContainsFunc(drains, func(d survey.Point) bool {
 		return fall.Place.Distance(surface.Vec{X: d.X, Y: d.Y}) < samePlace
 	}) {
 		drains = append(slices.Clone(drains), survey.Point{X: fall.Place.X, Y: fall.Place.Y}.Named(fall.Name))
 	}
 	// Water runs on the covering, and grates are set level with it.
-	plane.Z += w.Covering.Thickness + w.Covering.Bed
-	after, _ := standOn(AsPlanned, atElevation(w.Floor, plane.Elevation), outletsOf(drains, w.Floor.Thresholds, false), o)
-	w.Water = []*Standing{before, after}
-	return notes
+	plane := w.Fill.Target.Lowered(-(w.Covering.Thickness + w.Covering.Bed))
+	on, _ := standOn(AsPlanned, atElevation(w.Floor, plane.Elevation), outletsOf(drains, w.Floor.Thresholds, false), waterOptions(fallOf(plane)))
+	return on
 }
+
+// fallOf returns the fall of a plane, rise over run.
+func fallOf(p surface.Plane) float64 { return math.Hypot(p.SlopeX, p.SlopeY) }
 
 // standsAfter works out where water stands on the floor judged. Drains that were shot before the
 // pour alone are at the elevation of the floor.
@@ -100,7 +107,7 @@ func (f *judging) standsAfter(j *Judged, watch Watch) error {
 	}
 	fall := 0.0
 	if !j.Fitted {
-		fall = math.Hypot(j.Plane.SlopeX, j.Plane.SlopeY)
+		fall = fallOf(j.Plane)
 	}
 	on := AsSurveyed
 	if f.poured || f.held != nil {

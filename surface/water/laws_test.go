@@ -59,6 +59,16 @@ func TestSidesOfAStepCross(t *testing.T) {
 	near(t, "volume", p.Volume, 0.4+0.1/6, 1e-9)
 }
 
+// An open side is at a wall, also where a step is nearer.
+func TestNoDoorInAStep(t *testing.T) {
+	level := func(z float64) func(x, y float64) float64 { return func(x, y float64) float64 { return z } }
+	f := twoRooms(t, level(0.1), level(0), [2][]float64{{0, 1, 2}, {0, 2}})
+	w := find(t, f, Options{}, door(2.25, 0.75, math.NaN()))
+	if p := w.Outlets[0].Place; p != (surface.Vec{X: 2.25}) {
+		t.Errorf("the door is at %v", p)
+	}
+}
+
 // Random floors of irregular shots, with walls, an opening and noise, near the origin and far
 // out on a grid: the parts make the whole (see [find]), water never runs uphill, and it ends in
 // random places as often as the areas say.

@@ -190,8 +190,8 @@ func between(a, b, s float64) float64 {
 	return min(max(a+float64(s*(b-a)), min(a, b)), max(a, b))
 }
 
-// place makes an outlet a vertex.
-func (m *mesh) place(o Outlet) (int32, *OffFloor) {
+// place makes an outlet a vertex. steps are those of the floor.
+func (m *mesh) place(o Outlet, steps [][2]surface.Vec) (int32, *OffFloor) {
 	p := surface.Vec{X: o.At.X - m.origin.X, Y: o.At.Y - m.origin.Y}
 	if !o.Open {
 		if t, on := m.triangleAt(p); on {
@@ -204,7 +204,7 @@ func (m *mesh) place(o Outlet) (int32, *OffFloor) {
 			continue
 		}
 		q, _, _ := m.onEdge(int32(h), p)
-		if d := p.Distance(q); d < away || d == away && q.Less(where) {
+		if d := p.Distance(q); (d < away || d == away && q.Less(where)) && !m.atStep(int32(h), steps) {
 			best, away, where = int32(h), d, q
 		}
 	}

@@ -11,6 +11,27 @@ import (
 // it are one, m: places are whole nanometres.
 const onStep = 5e-9
 
+// bankOf returns a step as a line of the mesh, from its first end by place.
+func (m *mesh) bankOf(step [2]surface.Vec) bank {
+	a := surface.Vec{X: step[0].X - m.origin.X, Y: step[0].Y - m.origin.Y}
+	b := surface.Vec{X: step[1].X - m.origin.X, Y: step[1].Y - m.origin.Y}
+	if b.Less(a) {
+		a, b = b, a
+	}
+	return bank{m, a, b}
+}
+
+// atStep reports whether an edge of the floor is at one of its steps, and no wall.
+func (m *mesh) atStep(h int32, steps [][2]surface.Vec) bool {
+	return slices.ContainsFunc(steps, func(s [2]surface.Vec) bool { return m.bankOf(s).holds(h) })
+}
+
+// holds reports whether both ends of a half-edge are on the line of the step.
+func (s bank) holds(h int32) bool {
+	p, q := s.m.local(s.m.v[h]), s.m.local(s.m.v[next(h)])
+	return p.Distance(p.NearestOn(s.a, s.b)) <= onStep && q.Distance(q.NearestOn(s.a, s.b)) <= onStep
+}
+
 // linkSteps makes the same places vertices on both sides of each step, and links the sides.
 func (m *mesh) linkSteps(steps [][2]surface.Vec) {
 	if len(steps) == 0 {
@@ -19,13 +40,8 @@ func (m *mesh) linkSteps(steps [][2]surface.Vec) {
 	m.pairs = map[int32][]int32{}
 	var linked [][2]int32
 	for _, s := range steps {
-		a := surface.Vec{X: s[0].X - m.origin.X, Y: s[0].Y - m.origin.Y}
-		b := surface.Vec{X: s[1].X - m.origin.X, Y: s[1].Y - m.origin.Y}
-		if b.Less(a) {
-			a, b = b, a
-		}
-		if a != b {
-			linked = append(linked, m.linkStep(bank{m, a, b})...)
+		if b := m.bankOf(s); b.a != b.b {
+			linked = append(linked, m.linkStep(b)...)
 		}
 	}
 	m.step = make([]int32, len(m.v))
@@ -62,15 +78,10 @@ func (s bank) along(v int32) float64 {
 func (m *mesh) linkStep(s bank) (linked [][2]int32) {
 	var sides [2][]int32 // half-edges in the direction of the step, and against it
 	for h, w := range m.twin {
-		if w >= 0 {
+		if w >= 0 || !s.holds(int32(h)) {
 			continue
 		}
-		u, v := m.v[h], m.v[next(int32(h))]
-		p, q := m.local(u), m.local(v)
-		if p.Distance(p.NearestOn(s.a, s.b)) > onStep || q.Distance(q.NearestOn(s.a, s.b)) > onStep {
-			continue
-		}
-		if s.along(u) < s.along(v) {
+		if s.along(m.v[h]) < s.along(m.v[next(int32(h))]) {
 			sides[0] = append(sides[0], int32(h))
 		} else {
 			sides[1] = append(sides[1], int32(h))

@@ -171,7 +171,7 @@ func Find(f *surface.Floor, outlets []Outlet, o Options) (*Water, error) {
 	slices.SortStableFunc(order, func(i, j int) int { return outlets[i].compare(outlets[j]) })
 	at := make([]int32, len(outlets)) // vertices
 	for _, i := range order {
-		v, err := m.place(outlets[i])
+		v, err := m.place(outlets[i], f.Steps)
 		if err != nil {
 			err.Outlet = i
 			return nil, err
