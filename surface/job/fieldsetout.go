@@ -76,5 +76,5 @@ var outputFields = []Field{
 	{Key: "outputs.omit", Metric: "plan.dxf", Help: "files that are not wanted"},
 	{Key: "outputs.ways", Metric: "true", Help: "compare ways to fill in the record: concrete, foam, framing"},
 	{Key: "outputs.load-map", Metric: "true", Help: "a map of the added load in the record"},
-	{Key: "outputs.water", Flag: "water", On: "fill flatness", Metric: "true", Help: "where water stands on the floor and on the finished target, and what drains to each drain and door", Comment: "where water stands and what drains where, with a map"},
+	{Key: "outputs.water", Flag: "water", On: "fill flatness", Metric: "true", Help: "where water stays on the floor and on the finished target, and what drains to each drain and door", Comment: "where water stays and what drains where, with a map"},
 }

@@ -67,7 +67,7 @@ func (f *filling) standing(w *Filled, watch Watch) []survey.Note {
 	if !f.water {
 		return nil
 	}
-	watch.Say("finding where water stands", 0, 0)
+	watch.Say("finding where water stays", 0, 0)
 	before, notes := standOn(AsSurveyed, w.Floor, outletsOf(w.Survey.Drains(), w.Floor.Thresholds, true), waterOptions(fallOf(w.Fill.Target)))
 	w.Water = []*Standing{before, f.standsOnTarget(w)}
 	return notes
@@ -100,7 +100,7 @@ func (f *judging) standsAfter(j *Judged, watch Watch) error {
 	if j.Floor == nil {
 		return misuse("water", "%s is for a survey of the whole floor; runs alone have no low spots", unit.Ask("water", "")).Hinted("%s", unit.LeaveOut("water"))
 	}
-	watch.Say("finding where water stands", 0, 0)
+	watch.Say("finding where water stays", 0, 0)
 	outlets := outletsOf(j.Survey.Drains(), j.Floor.Thresholds, true)
 	if f.held != nil && len(j.Survey.Drains()) == 0 {
 		outlets = append(outlets, outletsOf(f.held.Survey.Drains(), nil, false)...)

@@ -1,8 +1,10 @@
 package water
 
 import (
+	"cmp"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"pourplane/surface"
@@ -168,5 +170,31 @@ func TestRoundedPlanes(t *testing.T) {
 			t.Errorf("%d: ponds %+v", k, w.Ponds)
 		}
 		near(t, "drained", w.Outlets[0].Area, w.Area, 1e-9*w.Area)
+	}
+}
+
+// The least value that has an area is that of the values in order, also for values that come
+// sorted or in few kinds.
+func TestLeastOf(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 8))
+	for range 300 {
+		values, areas, order := make([]float64, 1+rng.IntN(400)), []float64{}, []int{}
+		kind, whole := rng.IntN(3), 0.0
+		for i := range values {
+			values[i] = [...]float64{rng.Float64(), float64(rng.IntN(4)), float64(i * (len(values) - i))}[kind]
+			areas, order = append(areas, rng.Float64()), append(order, i)
+			whole += areas[i]
+		}
+		slices.SortFunc(order, func(i, j int) int { return cmp.Compare(values[i], values[j]) })
+		wanted, sum, want := whole*rng.Float64(), 0.0, 0.0
+		for _, i := range order {
+			if sum += areas[i]; sum >= wanted {
+				want = values[i]
+				break
+			}
+		}
+		if got := leastOf(values, func(i int) float64 { return areas[i] }, wanted); got != want {
+			t.Fatalf("least of %d values %g, want %g", len(values), got, want)
+		}
 	}
 }

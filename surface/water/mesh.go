@@ -321,12 +321,12 @@ func (m *mesh) index() {
 	}
 	m.across = make([]float64, len(m.v))
 	for t := range m.len() {
-		m.lie(t)
+		m.spread(t)
 	}
 }
 
-// lie works out where the corners of triangle t are across its fall.
-func (m *mesh) lie(t int) {
+// spread works out where the corners of triangle t are across its fall.
+func (m *mesh) spread(t int) {
 	dx, dy, _ := m.descent(t)
 	if dx == 0 && dy == 0 {
 		return // level

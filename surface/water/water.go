@@ -12,7 +12,6 @@ package water
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"slices"
 
 	"pourplane/surface"
@@ -261,41 +260,8 @@ func (w *Water) measure(o Options) {
 	if wanted <= 0 {
 		wanted = w.Area / 100
 	}
-	wanted = min(wanted, w.Area)
-	// The least value such that the triangles up to it have the area: bisection over the values,
-	// each time on the half that is left.
-	left := make([]int32, m.len())
-	for t := range left {
-		left[t] = int32(t)
-	}
-	below := 0.0
-	for len(left) > 1 {
-		pivot := middleOfThree(falls[left[0]], falls[left[len(left)/2]], falls[left[len(left)-1]])
-		var less, equal, more []int32
-		var lessArea, equalArea sum.Sum
-		for _, t := range left {
-			switch {
-			case falls[t] < pivot:
-				less = append(less, t)
-				lessArea.Add(m.area(int(t)))
-			case falls[t] == pivot:
-				equal = append(equal, t)
-				equalArea.Add(m.area(int(t)))
-			default:
-				more = append(more, t)
-			}
-		}
-		switch {
-		case below+lessArea.Value() >= wanted && len(less) > 0:
-			left = less
-		case below+lessArea.Value()+equalArea.Value() >= wanted || len(more) == 0:
-			left = equal[:1]
-		default:
-			below += lessArea.Value() + equalArea.Value()
-			left = more
-		}
-	}
-	w.Least.Fall = falls[left[0]]
+	wanted = min(wanted, w.Area) * (1 - 1e-9) // less the rounding of sums
+	w.Least.Fall = leastOf(falls, m.area, wanted)
 	var flat sum.Sum
 	largest := slope{area: -1}
 	for t, f := range falls {
@@ -311,7 +277,52 @@ func (w *Water) measure(o Options) {
 	w.Least.At, w.Least.Area = largest.at, flat.Value()
 }
 
-// middleOfThree returns the median.
-func middleOfThree(a, b, c float64) float64 {
-	return math.Max(math.Min(a, b), math.Min(math.Max(a, b), c))
+// leastOf returns the least of values such that the areas of all up to it make wanted: it
+// halves the values that are left round one in their middle.
+func leastOf(values []float64, area func(i int) float64, wanted float64) float64 {
+	left := make([]int32, len(values))
+	for i := range left {
+		left[i] = int32(i)
+	}
+	below := 0.0
+	for {
+		pivot := middling(values, left)
+		var less, same sum.Sum
+		lower, upper := 0, len(left) // left[:lower] are less, left[upper:] are more
+		for i := 0; i < upper; {
+			switch v := values[left[i]]; {
+			case v < pivot:
+				less.Add(area(int(left[i])))
+				left[i], left[lower] = left[lower], left[i]
+				lower++
+				i++
+			case v > pivot:
+				upper--
+				left[i], left[upper] = left[upper], left[i]
+			default:
+				same.Add(area(int(left[i])))
+				i++
+			}
+		}
+		switch {
+		case lower > 0 && below+less.Value() >= wanted:
+			left = left[:lower]
+		case upper == len(left) || below+less.Value()+same.Value() >= wanted:
+			return pivot
+		default:
+			below += less.Value() + same.Value()
+			left = left[upper:]
+		}
+	}
+}
+
+// middling returns a value that is near the middle of some.
+func middling(values []float64, of []int32) float64 {
+	const most = 101
+	var some []float64
+	for i := range min(most, len(of)) {
+		some = append(some, values[of[i*len(of)/min(most, len(of))]])
+	}
+	slices.Sort(some)
+	return some[len(some)/2]
 }
