@@ -3,6 +3,7 @@ package report
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -266,20 +267,34 @@ func shortPonds(s *job.Standing, u unit.Style) string {
 }
 
 // waterLimits are up to four depths of water at which the blue of the map changes: 0, and those
-// below the deepest.
+// that divide the area under water about into quarters.
 func waterLimits(s *job.Standing, u unit.Style) []float64 {
-	limits := []float64{0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5}
-	if u.Imperial {
-		const inch = 0.0254 // m
-		limits = []float64{inch / 16, inch / 8, inch / 4, inch / 2, inch, 2 * inch, 4 * inch, 8 * inch, 16 * inch}
-	}
 	out := []float64{0}
 	if len(s.Ponds) == 0 {
 		return out
 	}
-	deepest := deepestPond(s).Depth
-	limits = slices.DeleteFunc(limits, func(l float64) bool { return l >= 0.95*deepest })
-	return append(out, limits[max(0, len(limits)-3):]...)
+	deepest, step, few := deepestPond(s).Depth, 0.001, 0.005
+	if u.Imperial {
+		step, few = 0.0254/16, 0.0254/4
+	}
+	if deepest < few {
+		step /= 2
+	}
+	all := s.Deeper(0)
+	for _, share := range []float64{0.75, 0.5, 0.25} {
+		least, most := 0.0, deepest
+		for range 12 {
+			if middle := (least + most) / 2; s.Deeper(middle) > share*all {
+				least = middle
+			} else {
+				most = middle
+			}
+		}
+		if limit := step * math.Round((least+most)/2/step); limit > out[len(out)-1]+step/2 && limit < deepest {
+			out = append(out, limit)
+		}
+	}
+	return out
 }
 
 // mostPonds are listed on a page: more is the noise of a scan.

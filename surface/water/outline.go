@@ -4,26 +4,41 @@ import (
 	"slices"
 
 	"pourplane/surface"
+	"pourplane/surface/internal/sum"
 )
+
+// Deeper returns the area under more than a depth of water, m, of the ponds listed, m².
+func (w *Water) Deeper(depth float64) float64 {
+	var area sum.Sum
+	for t := range w.m.len() {
+		if level, wet := w.d.levelOver(t); wet {
+			a, _ := w.m.under(t, level-depth)
+			area.Add(a)
+		}
+	}
+	return area.Value()
+}
+
+// levelOver returns the level of the listed pond over triangle t, if there is one.
+func (d *drainage) levelOver(t int) (level float64, wet bool) {
+	for _, v := range d.m.v[3*t : 3*t+3] {
+		if i := d.p.of[v]; i >= 0 && d.p.all[i].listed >= 0 {
+			return d.f.level[v], true
+		}
+	}
+	return 0, false
+}
 
 // Under returns the edges of the floor under more than a depth of water, m, of the ponds
 // listed: loops with the water on their left.
 func (w *Water) Under(depth float64) [][]surface.Vec {
-	m, d := w.m, w.d
 	var edges [][2]surface.Vec
-	for t := range m.len() {
-		level, wet := 0.0, false
-		for _, v := range m.v[3*t : 3*t+3] {
-			if i := d.p.of[v]; i >= 0 && d.p.all[i].listed >= 0 {
-				level, wet = d.f.level[v]-depth, true
-				break
-			}
-		}
-		if wet {
-			edges = m.cutEdges(edges, t, level)
+	for t := range w.m.len() {
+		if level, wet := w.d.levelOver(t); wet {
+			edges = w.m.cutEdges(edges, t, level-depth)
 		}
 	}
-	return m.loops(edges)
+	return w.m.loops(edges)
 }
 
 // cutEdges appends the edges of the part of triangle t below a level that no neighbour has:

@@ -33,6 +33,7 @@ func TestUnderEnclosesThePonds(t *testing.T) {
 			area, volume, deepest = area+p.Area, volume+p.Volume, max(deepest, p.Depth)
 		}
 		near(t, "area enclosed", enclosed(w, 0), area, 1e-9)
+		near(t, "area deeper", enclosed(w, deepest/3), w.Deeper(deepest/3), 1e-9)
 		const steps = 400
 		sum := 0.0
 		for i := range steps {
