@@ -147,10 +147,10 @@ func outletsOf(drains, finished []survey.Point, rims bool) []outlet {
 	return out
 }
 
-// standOn works out where water stands, without the outlets that are not on the floor: a note
-// names each.
+// standOn works out where water stands, without the outlets that are not on the floor or at no
+// wall of it: a note names each.
 func standOn(on WaterOn, floor *surface.Floor, outlets []outlet, o ponds.Options) (*Standing, []survey.Note) {
-	var notes []survey.Note
+	outlets, notes := atWalls(floor, outlets)
 	for {
 		var all []ponds.Outlet
 		for _, u := range outlets {
@@ -172,6 +172,22 @@ func standOn(on WaterOn, floor *surface.Floor, outlets []outlet, o ponds.Options
 		notes = append(notes, survey.Notef(survey.Warning, u.at, "%s is %s from the floor: no water of this floor runs to it", u.Name, unit.Distance(off.Away)).About(survey.AboutTarget))
 		outlets = slices.Delete(slices.Clone(outlets), off.Outlet, off.Outlet+1)
 	}
+}
+
+// atWalls leaves out thresholds that are at no wall, see [farFinished]: a note names each.
+func atWalls(floor *surface.Floor, outlets []outlet) (near []outlet, notes []survey.Note) {
+	most := besideDoor
+	if floor.Hull {
+		most += floor.Spacing()
+	}
+	for _, u := range outlets {
+		if off := u.At.Distance(floor.NearestWall(u.At)); u.Open && off > most {
+			notes = append(notes, survey.Notef(survey.Warning, u.at, "%s is %s from the nearest wall: no water of this floor leaves there", u.Name, unit.Distance(off)).About(survey.AboutTarget))
+			continue
+		}
+		near = append(near, u)
+	}
+	return near, notes
 }
 
 // atElevation is a floor with other elevations.

@@ -94,20 +94,27 @@ func TestWaterOfAJob(t *testing.T) {
 	}
 }
 
-// A drain outside the floor is named and takes nothing.
-func TestDrainOffTheFloor(t *testing.T) {
+// A drain outside the floor, or a threshold at no wall, is named and takes nothing.
+func TestOutletsOffTheFloor(t *testing.T) {
 	t.Parallel()
-	files := tray()
-	files["floor.csv"] = &fstest.MapFile{Data: []byte(strings.Replace(string(files["floor.csv"].Data), "FD,4,2,", "FD,9,2,", 1))}
-	r := solved(t, strings.Replace(fmt.Sprintf(trayJob, "10.02m", ""), `after = ["after.csv"]`, "", 1), files)
-	if n := len(r.Water[0].Outlets); n != 1 {
-		t.Errorf("%d outlets, want the threshold alone", n)
-	}
-	found := false
-	for _, n := range r.Notes {
-		found = found || strings.Contains(n.Text.In(StyleOf(r.Survey, "")), "FD is 3.000 m from the floor: no water of this floor runs to it")
-	}
-	if !found {
-		t.Error("no note names the drain")
+	for _, c := range []struct{ was, is, want string }{
+		{"FD,4,2,", "FD,9,2,", "FD is 3.000 m from the floor: no water of this floor runs to it"},
+		{"D1,6.1,3,", "D1,9,3,", "D1 is 3.000 m from the nearest wall: no water of this floor leaves there"},
+	} {
+		files := tray()
+		files["floor.csv"] = &fstest.MapFile{Data: []byte(strings.Replace(string(files["floor.csv"].Data), c.was, c.is, 1))}
+		r := solved(t, strings.Replace(fmt.Sprintf(trayJob, "10.02m", ""), `after = ["after.csv"]`, "", 1), files)
+		if n := len(r.Water[0].Outlets); n != 1 {
+			t.Errorf("%s: %d outlets, want the other alone", c.is, n)
+		}
+		found := 0
+		for _, n := range r.Notes {
+			if strings.Contains(n.Text.In(StyleOf(r.Survey, "")), c.want) {
+				found++
+			}
+		}
+		if found != 1 {
+			t.Errorf("%s: %d notes, want one", c.is, found)
+		}
 	}
 }
