@@ -2,6 +2,7 @@ package water
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -59,6 +60,49 @@ func TestSidesOfAStepCross(t *testing.T) {
 	// the corner above the water, −0.1 times the pyramid over a half unit square, −0.1/6.
 	near(t, "area", p.Area, 3.5, 1e-9)
 	near(t, "volume", p.Volume, 0.4+0.1/6, 1e-9)
+}
+
+// The answer does not depend on which room of a floor with a step comes first.
+func TestOrderOfRoomsDoesNotMatter(t *testing.T) {
+	for seed := range uint64(40) {
+		var shown [2]string
+		for turn := range 2 {
+			rng := rand.New(rand.NewPCG(seed, 12))
+			var shots []survey.Point
+			var rings []survey.Ring
+			taken := map[surface.Vec]bool{}
+			for k, name := range []string{"west", "east"} {
+				x0, r := float64(2*k), survey.Ring{Name: name}
+				for _, c := range [][2]float64{{x0, 0}, {x0 + 2, 0}, {x0 + 2, 2}, {x0, 2}} {
+					r.Points = append(r.Points, survey.Point{X: c[0], Y: c[1], Z: math.NaN()})
+				}
+				rings = append(rings, r)
+				for range 40 {
+					p := survey.Point{X: x0 + float64(rng.IntN(21))/10, Y: float64(rng.IntN(21)) / 10, Z: float64(rng.IntN(9)) / 100}
+					if at := (surface.Vec{X: p.X, Y: p.Y}); !taken[at] {
+						taken[at] = true
+						shots = append(shots, p.With(survey.Tag{Part: name}))
+					}
+				}
+			}
+			if turn == 1 {
+				slices.Reverse(shots)
+				slices.Reverse(rings)
+			}
+			f, err := surface.NewFloor(surface.Data{Shots: shots, Rings: rings})
+			if err != nil {
+				t.Fatal(err)
+			}
+			w := find(t, f, Options{Shallow: 0.001}, drain(0.55, 0.35), door(4, 1.3, 0.02))
+			shown[turn] = fmt.Sprintf("%+v %+v %v %v %+v", w.Ponds, w.Outlets, w.Level, w.ShallowArea, w.Least)
+			for _, flow := range w.Flows(0.3) {
+				shown[turn] += fmt.Sprint(flow)
+			}
+		}
+		if shown[0] != shown[1] {
+			t.Fatalf("seed %d: rooms in the other order give\n%s\nwant\n%s", seed, shown[1], shown[0])
+		}
+	}
 }
 
 // An open side is at a wall, also where a step is nearer.
