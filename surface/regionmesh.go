@@ -76,6 +76,11 @@ func (s *regionMesh) addShots() error {
 			b.drop(i, "same place and elevation as %s", s.at(v))
 			continue
 		}
+		// A repeated row counts once in a mean, whichever of several it repeats.
+		if k := slices.IndexFunc(s.several[v], func(j int32) bool { return math.Abs(b.data.Shots[j].Z-p.Z) <= sameElevation }); k >= 0 {
+			b.drop(i, "same place and elevation as %s", b.data.Shots[s.several[v][k]].At())
+			continue
+		}
 		switch b.data.Duplicates {
 		case Refuse:
 			return b.twoElevations(b.shot[i], s.at(v), s.z[v], p.At(), p.Z)
