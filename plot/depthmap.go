@@ -24,7 +24,7 @@ type DepthMap struct {
 	Note    string // what was left out, what the outline comes from, …; lines end with \n
 
 	Floor    *surface.Floor
-	Target   surface.Plane
+	Target   surface.Target
 	Levels   []float64         // limits of the bands, m; nil: [surface.Steps.Limits]
 	Contours []surface.Contour // at Levels, and finer ones; nil: traced at Levels
 	Finished []survey.Point    // adjoining finished floor

@@ -307,10 +307,10 @@ func TestRefusals(t *testing.T) {
 		{"no floor", &DepthMap{}, Output{Format: "png"}, ErrNoFloor, ""},
 		{"region without triangles", &ContourMap{Floor: single(&surface.TIN{}, nil)}, Output{Format: "svg"}, ErrNoFloor, ""},
 		{"profile of nothing", &Profile{}, Output{Format: "svg"}, ErrNoFloor, ""},
-		{"profile beside the floor", &Profile{Floor: one, From: surface.Vec{Y: 9}, To: surface.Vec{X: 5, Y: 9}}, Output{Format: "pdf"}, ErrOffFloor, ""},
-		{"profile of no length", &Profile{Floor: one}, Output{Format: "pdf"}, ErrOffFloor, ""},
-		{"format", &DepthMap{Floor: one}, Output{Format: "gif"}, nil, `found format "gif", want png, svg or pdf`},
-		{"no room", &DepthMap{Floor: one}, Output{Format: "png", Width: -1}, nil, "a drawing of -1 by"},
+		{"profile beside the floor", &Profile{Floor: one, Target: surface.Plane{}, From: surface.Vec{Y: 9}, To: surface.Vec{X: 5, Y: 9}}, Output{Format: "pdf"}, ErrOffFloor, ""},
+		{"profile of no length", &Profile{Floor: one, Target: surface.Plane{}}, Output{Format: "pdf"}, ErrOffFloor, ""},
+		{"format", &DepthMap{Floor: one, Target: surface.Plane{}}, Output{Format: "gif"}, nil, `found format "gif", want png, svg or pdf`},
+		{"no room", &DepthMap{Floor: one, Target: surface.Plane{}}, Output{Format: "png", Width: -1}, nil, "a drawing of -1 by"},
 	} {
 		err := Write(io.Discard, c.d, c.o)
 		if err == nil || c.want != nil && !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.text) {

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
+	"pourplane/surface"
 	"pourplane/survey"
 )
 
@@ -47,13 +48,15 @@ func drainSign(c draw.Canvas, at vg.Point) {
 	stroke(c, ring, 1.2, black)
 }
 
-// slope returns the fall of the target, as a ratio; 0 if it is level or the map is not one
-// of depths.
+// slope returns the fall of the target, as a ratio; 0 if it is level or no plane, or the map is
+// not one of depths.
 func (s *sheet) slope() float64 {
 	if s.unitWeight > 0 {
 		return 0
 	}
-	return math.Hypot(s.Target.SlopeX, s.Target.SlopeY)
+	plane, _ := surface.IsPlane(s.Target)
+	fall, _ := plane.Slope()
+	return fall
 }
 
 func fallText(slope float64) string { return fmt.Sprintf("%.3g %%", 100*slope) }
@@ -96,7 +99,10 @@ func (a arrow) draw(c draw.Canvas) {
 }
 
 // fallTurn returns the direction of the target's fall, counter-clockwise from right.
-func (s *sheet) fallTurn() float64 { return math.Atan2(-s.Target.SlopeY, -s.Target.SlopeX) }
+func (s *sheet) fallTurn() float64 {
+	plane, _ := surface.IsPlane(s.Target)
+	return math.Atan2(-plane.SlopeY, -plane.SlopeX)
+}
 
 // label is the area of the text of a.
 func (a arrow) label() box {

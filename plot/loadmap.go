@@ -23,7 +23,7 @@ type LoadMap struct {
 	Note    string
 
 	Floor      *surface.Floor
-	Target     surface.Plane
+	Target     surface.Target
 	UnitWeight float64   // of the fill, kg/m³
 	Heaviest   bool      // UnitWeight is that of the heaviest of several materials: no mean load is written
 	Levels     []float64 // limits of the bands, kg/m²; nil: [LoadLevels]

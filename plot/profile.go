@@ -22,7 +22,7 @@ type Profile struct {
 	Note    string
 
 	Floor    *surface.Floor
-	Target   surface.Plane
+	Target   surface.Target
 	From, To surface.Vec
 	Units    unit.Style
 }

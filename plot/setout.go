@@ -22,7 +22,7 @@ type SetOutMap struct {
 	Note    string
 
 	Floor    *surface.Floor
-	Target   surface.Plane
+	Target   surface.Target
 	Levels   []float64 // depths of thin contour lines in the background, m; nil: none
 	Thin     float64   // m: the floor is hatched where the fill is thinner; 0: nowhere
 	Finished []survey.Point

@@ -472,7 +472,7 @@ func TestSetOutShowsDrains(t *testing.T) {
 	if !has(level, drainText) || has(level, "the target falls this way, by 1.5 %") {
 		t.Errorf("a level target: %q", level)
 	}
-	m.Target.SlopeX = -0.015 // rises to the west, so falls to the east
+	m.Target = surface.Plane{At: m.Target.(surface.Plane).At, Z: m.Target.(surface.Plane).Z, SlopeX: -0.015} // rises to the west, so falls to the east
 	if got := texts(t, written(t, m, "svg")); !has(got, "the target falls this way, by 1.5 %") || !has(got, "1.5 %") || !has(got, drainText) {
 		t.Errorf("a target that falls: %q", got)
 	}

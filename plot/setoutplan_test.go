@@ -26,7 +26,7 @@ func pinPlan(step, scale float64) *SetOutMap {
 	m := pinned(step)
 	m.Scale = scale
 	m.Finished = doors(surface.Vec{})
-	m.Target.SlopeX = -0.015
+	m.Target = surface.Plane{At: m.Target.(surface.Plane).At, Z: m.Target.(surface.Plane).Z, SlopeX: -0.015}
 	m.Exit = &m.Pins[3].At
 	drain := feet(30, 6)[0]
 	m.Drains = []survey.Point{survey.Point{X: drain.X, Y: drain.Y}.Named("D1")}

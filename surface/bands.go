@@ -55,7 +55,8 @@ func Ladder(least, greatest, step, finest float64, times []float64, round func(f
 // leave the rest of the floor in one colour. Depths with little area get a coarser step.
 // Depths with no area, as between a floor and its pit, are one band, which is not listed. At
 // most ten bands have area. The target itself is a limit where it divides the floor.
-func (s Steps) Limits(f *Floor, target Plane) []float64 {
+func (s Steps) Limits(f *Floor, target Target) []float64 {
+	f = f.under(target)
 	least, greatest := f.Depths(target)
 	if !(greatest-least <= math.MaxFloat64) {
 		return nil // NaN depths have no bands
@@ -95,7 +96,7 @@ func (s Steps) Limits(f *Floor, target Plane) []float64 {
 // spread returns the share of the area of f in each of n bins of depth; from is the first
 // depth, size the bin's. The area of a triangle is taken as even between its min and max
 // depth, which is near enough to choose limits by.
-func spread(f *Floor, target Plane, from, size float64, n int) []float64 {
+func spread(f *Floor, target Target, from, size float64, n int) []float64 {
 	// density[i] changes at the lower edge of bin i, part[i] belongs to bin i alone.
 	density, part := make([]float64, n+1), make([]float64, n)
 	total := 0.0

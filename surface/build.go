@@ -406,7 +406,7 @@ func (b *builder) triangulate() error {
 		if err != nil {
 			return err
 		}
-		out := Region{Name: r.name, TIN: t, Shots: b.data.Shots}
+		out := Region{Name: r.name, Part: r.outer, TIN: t, Shots: b.data.Shots}
 		if len(b.regions) > 1 || slices.Contains(b.dropped, true) {
 			out.Shots = nil // saves a copy of up to a million shots
 			for v, i := range t.Shot {

@@ -46,7 +46,7 @@ func (j Join) Length() float64 { return j.Run[len(j.Run)-1].Distance }
 
 // Heights returns the min and max depth from the floor along j to target, m; negative where
 // the floor is above target.
-func (j Join) Heights(target Plane) (least, greatest float64) {
+func (j Join) Heights(target Target) (least, greatest float64) {
 	least, greatest = math.Inf(1), math.Inf(-1)
 	for _, s := range j.Run {
 		d := target.Elevation(s.At) - s.Elevation
@@ -102,10 +102,7 @@ func (f *Floor) cut(lines [][]Vec, only []int, apart bool) (*Parts, error) {
 		for i := range courses {
 			p.cut(&courses[i])
 		}
-		for v := len(p.t.X); v < len(p.k); v++ {
-			at := c.Metres(p.k[v])
-			p.t.X, p.t.Y = append(p.t.X, at.X), append(p.t.Y, at.Y)
-		}
+		p.place(c)
 		if a, b, ok := p.t.join(); !ok {
 			return nil, p.tangled(c, a, b)
 		}
@@ -203,6 +200,7 @@ func (c *cutter) newPatch(r Region) *patch {
 	p := &patch{region: r, k: make([]Vec, len(r.TIN.X))}
 	p.t = &TIN{Origin: r.TIN.Origin, X: slices.Clone(r.TIN.X), Y: slices.Clone(r.TIN.Y), Z: slices.Clone(r.TIN.Z),
 		V: slices.Clone(r.TIN.V), Fitted: slices.Clone(r.TIN.Fitted), Shot: slices.Clone(r.TIN.Shot)}
+	p.t.top = top{r.TIN.top.of, slices.Clone(r.TIN.top.z)}
 	p.ends = make([][2]int32, len(p.k))
 	for v := range p.k {
 		p.k[v] = Vec{X: c.back(p.t.X[v]), Y: c.back(p.t.Y[v])}

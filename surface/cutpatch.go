@@ -127,6 +127,10 @@ func (p *patch) splitTriangle(h int32, e Vec) int32 {
 	z := p.t.Z
 	at := z[v[0]] + float64(twice(e, c)/whole*(z[v[1]]-z[v[0]])) + float64(twice(b, e)/whole*(z[v[2]]-z[v[0]]))
 	w := p.add(e, at, p.t.Fitted != nil && (p.t.Fitted[v[0]] || p.t.Fitted[v[1]] || p.t.Fitted[v[2]]), noEdge)
+	if p.t.top.of != nil {
+		top := p.t.top.z
+		p.t.top.z = append(top, top[v[0]]+float64(twice(e, c)/whole*(top[v[1]]-top[v[0]]))+float64(twice(b, e)/whole*(top[v[2]]-top[v[0]])))
+	}
 	copy(p.t.V[h:], []int32{v[0], v[1], w})
 	p.t.V = append(p.t.V, v[1], v[2], w, v[2], v[0], w)
 	return w
@@ -138,6 +142,10 @@ func (p *patch) between(u, v int32, t float64) int32 {
 	k := Vec{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y))}
 	// So every part of a triangle with a fitted corner has a fitted corner.
 	fitted := p.t.Fitted != nil && (p.t.Fitted[u] || p.t.Fitted[v])
+	if p.t.top.of != nil {
+		top := p.t.top.z
+		p.t.top.z = append(top, top[u]+float64(t*(top[v]-top[u])))
+	}
 	return p.add(k, p.t.Z[u]+float64(t*(p.t.Z[v]-p.t.Z[u])), fitted, [2]int32{u, v})
 }
 

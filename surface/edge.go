@@ -12,7 +12,8 @@ type Wall struct {
 // Walls returns the walls of f, outer edges and openings, loop by loop, with the depth to
 // target along them. Steps between regions are not walls: walls on both sides of a step are
 // in one loop, each with its own depths. Their lengths sum to Perimeter.
-func (f *Floor) Walls(target Plane) []Wall {
+func (f *Floor) Walls(target Target) []Wall {
+	f = f.under(target)
 	step := map[[2]Vec]bool{}
 	for _, s := range f.Steps {
 		step[s], step[[2]Vec{s[1], s[0]}] = true, true

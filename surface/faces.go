@@ -110,7 +110,7 @@ func fromFaces(s survey.Surface, l plan.NanoGrid, place func(Vec) Vec) (*Floor, 
 		}
 	}
 	f.Used = len(k)
-	f.Regions = []Region{{Name: s.Name, TIN: t, Rings: t.borders(), Shots: s.Vertices}}
+	f.Regions = []Region{{Name: s.Name, Part: s.Name, TIN: t, Rings: t.borders(), Shots: s.Vertices}}
 	var edge sum.Sum
 	for h, w := range t.Twin {
 		if w < 0 {

@@ -260,6 +260,28 @@ func (f *Floor) squares() []Vec {
 	return out
 }
 
+// RangeOf returns the min and max elevation of a target over the floor, m, and their places.
+func (f *Floor) RangeOf(target Target) (least, greatest float64, leastAt, greatestAt Vec) {
+	if plane, ok := IsPlane(target); ok {
+		return f.Range(plane)
+	}
+	least, greatest = math.Inf(1), math.Inf(-1)
+	leastAt, greatestAt = Vec{X: math.Inf(1)}, Vec{X: math.Inf(1)}
+	for _, r := range f.under(target).Regions {
+		top, up := r.TIN.tops(target)
+		for v, z := range top {
+			z, at := z+up, r.TIN.At(int32(v))
+			if z < least-sameCorner || z <= least+sameCorner && at.Less(leastAt) {
+				least, leastAt = min(z, least), at
+			}
+			if z > greatest+sameCorner || z >= greatest-sameCorner && at.Less(greatestAt) {
+				greatest, greatestAt = max(z, greatest), at
+			}
+		}
+	}
+	return least, greatest, leastAt, greatestAt
+}
+
 // Range returns the min and max elevation of a plane over the floor, m, and their places.
 func (f *Floor) Range(p Plane) (least, greatest float64, leastAt, greatestAt Vec) {
 	least, greatest = math.Inf(1), math.Inf(-1)

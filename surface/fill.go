@@ -12,11 +12,22 @@ import (
 
 // Depths returns the depth of fill at each vertex of t, m: target minus surface. It is
 // positive where fill is needed and negative where the floor is above the target.
-func (t *TIN) Depths(target Plane) []float64 {
-	base := target.Elevation(t.Origin)
+//
+// Between the vertices depth is linear only if t belongs to a floor that [Floor.Under] returned
+// for target; of a plane it always is.
+func (t *TIN) Depths(target Target) []float64 {
 	d := make([]float64, len(t.Z))
+	plane, ok := target.(Plane)
+	if !ok {
+		top, up := t.tops(target)
+		for i, z := range t.Z {
+			d[i] = top[i] + up - z
+		}
+		return d
+	}
+	base := plane.Elevation(t.Origin)
 	for i, z := range t.Z {
-		d[i] = base + float64(target.SlopeX*t.X[i]) + float64(target.SlopeY*t.Y[i]) - z
+		d[i] = base + float64(plane.SlopeX*t.X[i]) + float64(plane.SlopeY*t.Y[i]) - z
 	}
 	return d
 }
@@ -80,13 +91,25 @@ func (t *TIN) Area() (plan, sloped float64) {
 // memory.
 type corner struct{ x, y, depth float64 }
 
-func (t *TIN) corners(target Plane) []corner {
-	base := target.Elevation(t.Origin)
+// corners returns the vertices of t with their depth to a target that does not bend within its
+// triangles.
+func (t *TIN) corners(target Target) []corner {
 	c := make([]corner, len(t.Z))
+	plane, ok := target.(Plane)
+	if !ok {
+		top, up := t.tops(target)
+		inChunks(len(c), func(lo, hi int) {
+			for i := lo; i < hi; i++ {
+				c[i] = corner{t.X[i], t.Y[i], top[i] + up - t.Z[i]}
+			}
+		})
+		return c
+	}
+	base := plane.Elevation(t.Origin)
 	inChunks(len(c), func(lo, hi int) {
 		for i := lo; i < hi; i++ {
 			x, y := t.X[i], t.Y[i]
-			c[i] = corner{x, y, base + float64(target.SlopeX*x) + float64(target.SlopeY*y) - t.Z[i]}
+			c[i] = corner{x, y, base + float64(plane.SlopeX*x) + float64(plane.SlopeY*y) - t.Z[i]}
 		}
 	})
 	return c
@@ -149,7 +172,7 @@ func above(area, a, b, c float64) (where, integral float64) {
 // each in m³ and ≥ 0, never netted: a triangle that target crosses is split
 // along the crossing. Terms are summed with compensation, so the result is good
 // to a few units in the last place for any number of triangles.
-func FillCut(t *TIN, target Plane) (fill, cut float64) {
+func FillCut(t *TIN, target Target) (fill, cut float64) {
 	q := t.quantities(t.corners(target), target, nil)
 	return q.fill.Value(), q.cut.Value()
 }
@@ -163,7 +186,7 @@ type Band struct {
 
 // Fill is the work to bring a floor to a target. Areas are in plan.
 type Fill struct {
-	Target              Plane
+	Target              Target // of a region its own
 	Area                float64 // m²
 	Sloped              float64 // m², along the old floor
 	Fill, Cut           float64 // m³, each ≥ 0
@@ -201,10 +224,15 @@ func newQuantities(levels int) *quantities {
 	}
 }
 
-// quantities sums over t. target is the plane of the depths.
-func (t *TIN) quantities(c []corner, target Plane, levels []float64) *quantities {
+// quantities sums over t. target is that of the depths.
+func (t *TIN) quantities(c []corner, target Target, levels []float64) *quantities {
 	parts := make([]*quantities, (t.Len()+chunk-1)/chunk)
-	inChunks(t.Len(), func(lo, hi int) { parts[lo/chunk] = t.some(lo, hi, c, target, levels) })
+	plane, ok := target.(Plane)
+	var rise []float64
+	if !ok {
+		rise = t.Z
+	}
+	inChunks(t.Len(), func(lo, hi int) { parts[lo/chunk] = t.some(lo, hi, c, plane, rise, levels) })
 	q := newQuantities(len(levels))
 	for _, p := range parts {
 		q.merge(p)
@@ -212,8 +240,9 @@ func (t *TIN) quantities(c []corner, target Plane, levels []float64) *quantities
 	return q
 }
 
-// some sums the triangles from first up to, not including, last.
-func (t *TIN) some(first, last int, corners []corner, target Plane, levels []float64) *quantities {
+// some sums the triangles from first up to, not including, last. The floor rises as the plane
+// target does, less the depth; for a target that is none by its elevations z.
+func (t *TIN) some(first, last int, corners []corner, target Plane, z []float64, levels []float64) *quantities {
 	q := newQuantities(len(levels))
 	// Corners are copied in blocks: such a short loop waits for many places in memory at once.
 	const block = 128
@@ -231,9 +260,12 @@ func (t *TIN) some(first, last int, corners []corner, target Plane, levels []flo
 		lo, hi := min(d0, d1, d2), max(d0, d1, d2)
 		ux, uy := p1.x-p0.x, p1.y-p0.y
 		vx, vy := p2.x-p0.x, p2.y-p0.y
-		// The floor rises as the target does, less the depth.
 		uz := float64(target.SlopeX*ux) + float64(target.SlopeY*uy) - (d1 - d0)
 		vz := float64(target.SlopeX*vx) + float64(target.SlopeY*vy) - (d2 - d0)
+		if z != nil {
+			v := t.V[3*k : 3*k+3 : 3*k+3]
+			uz, vz = z[v[1]]-z[v[0]], z[v[2]]-z[v[0]]
+		}
 		nz := float64(ux*vy) - float64(uy*vx)
 		nx := float64(uy*vz) - float64(uz*vy)
 		ny := float64(uz*vx) - float64(ux*vz)
@@ -321,7 +353,8 @@ func (q *quantities) above(levels []float64) (area, fill []float64) {
 // FillTo computes the fill and cut that bring f to target, with the share of each band between
 // neighbouring levels (ascending, m of depth). Bands beyond the first and last level are
 // added if depths reach that far, so the areas of all bands sum to the whole.
-func (f *Floor) FillTo(target Plane, levels []float64) Fill {
+func (f *Floor) FillTo(target Target, levels []float64) Fill {
+	f = f.under(target)
 	corners := make([][]corner, len(f.Regions))
 	least, greatest := math.Inf(1), math.Inf(-1)
 	parts := make([]Fill, len(f.Regions))
@@ -344,7 +377,7 @@ func (f *Floor) FillTo(target Plane, levels []float64) Fill {
 	total := newQuantities(len(levels))
 	for i, r := range f.Regions {
 		q := r.TIN.quantities(corners[i], target, levels)
-		q.fillResult(&parts[i], target, levels)
+		q.fillResult(&parts[i], target.Within(r.Part), levels)
 		total.merge(q)
 	}
 	var out Fill
@@ -366,7 +399,7 @@ func (f *Floor) FillTo(target Plane, levels []float64) Fill {
 }
 
 // fillResult sets all of f but its extremes and regions.
-func (q *quantities) fillResult(f *Fill, target Plane, levels []float64) {
+func (q *quantities) fillResult(f *Fill, target Target, levels []float64) {
 	var area sum.Sum
 	for _, s := range []sum.Sum{q.fillArea, q.cutArea, q.level} {
 		area.Merge(s)

@@ -14,6 +14,7 @@ import (
 // two regions.
 type Region struct {
 	Name  string
+	Part  string  // name of its outline, which several regions may share
 	Rings [][]Vec // outer ring first, counter-clockwise; then the openings, clockwise
 	TIN   *TIN
 	Shots []survey.Point // used for its surface; TIN.Shot indexes them
@@ -96,7 +97,8 @@ func (f *Floor) Outlines() []survey.Ring {
 }
 
 // Depths returns the min and max depth from f to target, m.
-func (f *Floor) Depths(target Plane) (least, greatest float64) {
+func (f *Floor) Depths(target Target) (least, greatest float64) {
+	f = f.under(target)
 	least, greatest = math.Inf(1), math.Inf(-1)
 	for _, r := range f.Regions {
 		d := r.TIN.Depths(target)

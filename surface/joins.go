@@ -320,8 +320,8 @@ func (c *cutter) joins(all []stretch) []Join {
 
 // region makes a region from triangles of p.
 func (c *cutter) region(p *patch, triangles []int32) Region {
-	t := &TIN{Origin: p.t.Origin}
-	out := Region{Name: p.region.Name, TIN: t}
+	t := &TIN{Origin: p.t.Origin, top: top{of: p.t.top.of}}
+	out := Region{Name: p.region.Name, Part: p.region.Part, TIN: t}
 	id := make([]int32, len(p.k)) // + 1
 	for _, tri := range triangles {
 		for _, v := range p.t.V[3*tri : 3*tri+3] {
@@ -329,6 +329,9 @@ func (c *cutter) region(p *patch, triangles []int32) Region {
 				t.X, t.Y, t.Z = append(t.X, p.t.X[v]), append(t.Y, p.t.Y[v]), append(t.Z, p.t.Z[v])
 				if p.t.Fitted != nil {
 					t.Fitted = append(t.Fitted, p.t.Fitted[v])
+				}
+				if p.t.top.of != nil {
+					t.top.z = append(t.top.z, p.t.top.z[v])
 				}
 				shot := int32(-1)
 				if i := p.t.Shot[v]; i >= 0 {

@@ -30,7 +30,8 @@ type swept struct {
 
 // Sweep prepares a sweep of f in the direction dir, which must not be (0, 0), by a line
 // square to dir.
-func (f *Floor) Sweep(target Plane, dir Vec) *Sweep {
+func (f *Floor) Sweep(target Target, dir Vec) *Sweep {
+	f = f.under(target)
 	d := math.Hypot(dir.X, dir.Y)
 	s := &Sweep{dir: Vec{X: dir.X / d, Y: dir.Y / d}, origin: f.Regions[0].TIN.Origin, start: math.Inf(1)}
 	end := math.Inf(-1)

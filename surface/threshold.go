@@ -31,7 +31,7 @@ type Threshold struct {
 // change of level where the bed cannot. Own formulation of common practice: room is finished
 // floor minus top of fill; bed is room minus covering; the part outside the bed's limits is
 // left as a step.
-func Thresholds(finished []survey.Point, target Plane, c Covering) []Threshold {
+func Thresholds(finished []survey.Point, target Target, c Covering) []Threshold {
 	return thresholds(finished, target.Elevation, c)
 }
 

@@ -26,6 +26,8 @@ type TIN struct {
 	Twin   []int32   // half-edge 3t+i runs from V[3t+i]; its twin in the next triangle, -1 at an edge of the floor
 	Fitted []bool    // per vertex: the elevation was fitted at the wall, not measured
 	Shot   []int32   // per vertex: index of the shot in the points given, -1 if none
+
+	top top // of the target that the triangles were split for
 }
 
 // Len returns the number of triangles.

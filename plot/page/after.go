@@ -20,7 +20,7 @@ type After struct {
 }
 
 func newAfter(j *job.Judged, style unit.Style) (*After, [][]byte) {
-	a := &After{Target: targetOf(j.Plane, style), Shades: []report.Shade{}, Spots: []report.SpotMark{}}
+	a := &After{Target: targetOf(j.Target, style), Shades: []report.Shade{}, Spots: []report.SpotMark{}}
 	a.Facts, a.Tables, a.Remarks = report.AfterFacts(j, style)
 	if j.Floor == nil {
 		return a, nil

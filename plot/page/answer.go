@@ -124,7 +124,8 @@ func newAnswer(r *job.Result, style unit.Style, sum *report.Summary) *Answer {
 	return a
 }
 
-func targetOf(p surface.Plane, style unit.Style) Target {
+func targetOf(target surface.Target, style unit.Style) Target {
+	p, _ := surface.IsPlane(target)
 	return Target{p.At.X, p.At.Y, p.Z, p.SlopeX, p.SlopeY, style.LevelDown(p.Z)}
 }
 

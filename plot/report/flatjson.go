@@ -279,7 +279,7 @@ func (r *FlatJSON) classes(j *job.Judged) {
 }
 
 func departureOf(j *job.Judged) *departureFlat {
-	out := &departureFlat{Plane: planeJSON(j.Plane), Fitted: j.Fitted, Highest: j.Off.Highest, HighestAt: pt(j.Off.HighestAt), Lowest: j.Off.Lowest, LowestAt: pt(j.Off.LowestAt),
+	out := &departureFlat{Plane: targetJSON(j.Target, j.Floor), Fitted: j.Fitted, Highest: j.Off.Highest, HighestAt: pt(j.Off.HighestAt), Lowest: j.Off.Lowest, LowestAt: pt(j.Off.LowestAt),
 		Mean: j.Off.Mean, RMS: j.Off.RMS, Tolerance: j.Tol, Carried: j.LevelLack() == (unit.Text{}), Shots: j.Shots.N, Wanted: j.Shots.Wanted, Near: j.Near,
 		Apart: finite(j.Apart), Allowed: j.Settings.LevelWanted(math.Inf(1))}
 	if out.Carried {

@@ -94,7 +94,7 @@ func (f flatMaps) departures() *plot.DepthMap {
 	m := &plot.DepthMap{
 		Title:   f.title,
 		Summary: "Departures from the plane: " + mapShare(f.Judged, f.style),
-		Floor:   f.Floor, Target: f.Plane, Units: f.style, Departure: true, Shots: len(f.Survey.Points) <= 400,
+		Floor:   f.Floor, Target: f.Target, Units: f.style, Departure: true, Shots: len(f.Survey.Points) <= 400,
 	}
 	// More than a dozen of a kind would hide the floor; the list has them all.
 	drawn := map[bool]int{}
@@ -131,7 +131,7 @@ func (f flatMaps) edgeMap(e job.Laid) *plot.DepthMap {
 		Title:   f.title,
 		Summary: f.gapTitle(e),
 		Note:    "Numbered: the worst places, each with its straightedge",
-		Floor:   f.Floor, Target: f.Plane, Units: f.style, Departure: true,
+		Floor:   f.Floor, Target: f.Target, Units: f.style, Departure: true,
 	}
 	for k, w := range e.Worst {
 		m.Spots = append(m.Spots, plot.Spot{Name: strconv.Itoa(k+1) + ": " + fine(w.Gap, f.style), At: w.LowAt, Lines: [][2]surface.Vec{{w.From, w.To}}})
@@ -222,7 +222,7 @@ func histogram(j *job.Judged, title string, style unit.Style) *plot.Histogram {
 	if n < 1 {
 		return nil
 	}
-	shares, err := flatness.Shares(j.Floor, j.Plane, from, step, n)
+	shares, err := flatness.Shares(j.Floor, j.Target, from, step, n)
 	if err != nil {
 		return nil
 	}

@@ -128,7 +128,7 @@ func (h *Handover) belowDoors() string {
 	f, u := h.Filled.Fill, h.Style
 	how := "level"
 	if !f.Target.Level() {
-		how = job.FallText(f.Target)
+		how = job.FallText(h.Floor, f.Target)
 	}
 	switch {
 	case len(h.Thresholds) == 0:

@@ -395,7 +395,7 @@ func TestEverySheetHasTheFall(t *testing.T) {
 	h := hall(t)
 	m := *h.setOutMap(true, false, false)
 	m.Title, m.Scale, m.Bare = "", 30, true
-	m.Target.SlopeX = -0.015
+	m.Target = surface.Plane{At: m.Target.(surface.Plane).At, Z: m.Target.(surface.Plane).Z, SlopeX: -0.015}
 	parts, _ := sheetsOf(laidOut(t, &m), "1:30", sheet.Letter)
 	if len(parts) < 3 {
 		t.Fatalf("%d sheets", len(parts))
@@ -465,7 +465,7 @@ func TestOneRodForALevelTarget(t *testing.T) {
 	if want := `Rod on the finished fill, at every pin: that + 7/8" (rounded: never above the target)`; !strings.Contains(text, want) || strings.Contains(columns(), "Rod = ") {
 		t.Errorf("no %q, or a column of readings: %s", want, columns())
 	}
-	h.Filled.Fill.Target.SlopeX = 0.01
+	h.Filled.Fill.Target = surface.Plane{At: h.Filled.Fill.Target.(surface.Plane).At, Z: h.Filled.Fill.Target.(surface.Plane).Z, SlopeX: 0.01}
 	if !strings.Contains(columns(), "Rod = BM1 +") {
 		t.Errorf("a sloped target: %s", columns())
 	}

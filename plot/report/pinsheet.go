@@ -12,6 +12,7 @@ import (
 
 	"pourplane/plot"
 	"pourplane/plot/sheet"
+	"pourplane/surface"
 	"pourplane/surface/job"
 	"pourplane/surface/setout"
 	"pourplane/survey"
@@ -72,7 +73,7 @@ func (h *Handover) writePins(w io.Writer, paper sheet.Paper) error {
 	if r := h.rodFrom(); r != nil {
 		s.Figures = append(s.Figures, sheet.Figure{Value: "\u00a0", Name: "today’s rod reading on " + r.Name + ": write it here"})
 		then := "The rod on a mark then reads that plus the figure of the column (rounded: never above the target); a minus sign means less. " + h.levelWins()
-		if target := h.Filled.Fill.Target; target.Level() {
+		if target, _ := surface.IsPlane(h.Filled.Fill.Target); h.Filled.Fill.Target.Level() {
 			sign, more := h.rodDifference(r.Elevation - target.Z)
 			then = fmt.Sprintf("Rod on the finished fill, at every pin: that %s %s (rounded: never above the target). %s", cmp.Or(sign, "+"), more, h.levelWins())
 		}
@@ -195,7 +196,7 @@ func sheetsOf(laid *plot.SetOutPlan, scale string, paper sheet.Paper) (parts []s
 			notes = append(notes, survey.Plural(n, "name")+" of thresholds and drains not shown, no room")
 		}
 		if shown.Arrowless() {
-			notes = append(notes, "the target "+job.FallText(laid.Target))
+			notes = append(notes, "the target "+job.FallText(laid.Floor, laid.Target))
 		}
 		parts[i].Note = strings.Join(notes, "; ")
 	}

@@ -91,13 +91,13 @@ func (h *Handover) drainLayer() exchange.Layer {
 
 // top is the elevation of everything on the target, if the target is level.
 func (h *Handover) top() float64 {
-	if p := h.Filled.Fill.Target; p.Level() {
+	if p, ok := surface.IsPlane(h.Filled.Fill.Target); ok && p.Level() {
 		return p.Z
 	}
 	return math.NaN()
 }
 
-func (h *Handover) shotMark(s survey.Point, target surface.Plane) exchange.Label {
+func (h *Handover) shotMark(s survey.Point, target surface.Target) exchange.Label {
 	at := surface.Vec{X: s.X, Y: s.Y}
 	depth := target.Elevation(at) - s.Z
 	return exchange.Label{At: at, Elevation: s.Z, Text: h.Style.Depth(depth), Properties: []exchange.Property{{Name: "name", Value: s.Name()}, {Name: "depth_mm", Value: 1000 * depth}}}

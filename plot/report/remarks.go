@@ -192,9 +192,9 @@ func (h *Handover) findBenchmark(name string) string {
 // height: above it by what the height is rounded down, less what the rod is rounded up, which
 // is one figure for a level target.
 func (h *Handover) levelWins() string {
-	r, target, u := h.rodFrom(), h.Filled.Fill.Target, h.Style
+	r, u := h.rodFrom(), h.Style
 	least, greatest := 0.0, u.Step()
-	if target.Level() {
+	if target, ok := surface.IsPlane(h.Filled.Fill.Target); ok && target.Level() {
 		more := r.Elevation - target.Z
 		least = unit.Up(more, u.Step()) - more
 		greatest = least

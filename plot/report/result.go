@@ -70,8 +70,8 @@ type depthJSON struct {
 type target struct {
 	Z      float64    `json:"z_m"`
 	At     [2]float64 `json:"at"`
-	SlopeX float64    `json:"slope_x"`
-	SlopeY float64    `json:"slope_y"`
+	SlopeX *float64   `json:"slope_x"` // null unless the target is one plane
+	SlopeY *float64   `json:"slope_y"`
 }
 
 // plannedJSON is the target and its figures on the floor.
@@ -247,14 +247,23 @@ func depthOf(f surface.Fill) depthJSON {
 }
 
 func planeJSON(p surface.Plane) target {
-	return target{p.Z, [2]float64{p.At.X, p.At.Y}, p.SlopeX, p.SlopeY}
+	return target{p.Z, [2]float64{p.At.X, p.At.Y}, &p.SlopeX, &p.SlopeY}
+}
+
+// targetJSON is a target over a floor. One that is no plane is given where it is highest, without
+// slopes.
+func targetJSON(t surface.Target, floor *surface.Floor) target {
+	if p, ok := surface.IsPlane(t); ok {
+		return planeJSON(p)
+	}
+	_, greatest, _, at := floor.RangeOf(t)
+	return target{Z: greatest, At: pt(at)}
 }
 
 func plannedOf(w *job.Filled) plannedJSON {
-	p := w.Fill.Target
-	out := plannedJSON{target: planeJSON(p)}
+	out := plannedJSON{target: targetJSON(w.Fill.Target, w.Floor)}
 	var least, greatest surface.Vec
-	out.Least, out.Greatest, least, greatest = w.Floor.Range(p)
+	out.Least, out.Greatest, least, greatest = w.Floor.RangeOf(w.Fill.Target)
 	out.LeastAt, out.GreatestAt = pt(least), pt(greatest)
 	if f := w.Falling; f != nil && f.Place != nil {
 		out.Toward = &towardJSON{f.Name, pt(*f.Place), f.Z, f.Lower, pt(f.Beyond.At), f.Beyond.Area}

@@ -272,8 +272,9 @@ func (h *Handover) doubtfulPins() []string {
 
 // rodTexts give the rod reading on the finished fill, for any place of the level.
 func (h *Handover) rodTexts() []string {
-	k, p := h.Survey.Book, h.Filled.Fill.Target
-	if k == nil || k.Relative || p.SlopeX != 0 || p.SlopeY != 0 {
+	k := h.Survey.Book
+	p, ok := surface.IsPlane(h.Filled.Fill.Target)
+	if k == nil || k.Relative || !ok || !p.Level() {
 		return nil
 	}
 	var out []string

@@ -251,11 +251,17 @@ func lineOfSight(s *survey.Survey) string {
 	return ""
 }
 
-func targetText(p surface.Plane, floor *surface.Floor, style unit.Style) string {
-	if p.Level() {
+// targetText writes a target over a floor.
+func targetText(target surface.Target, floor *surface.Floor, style unit.Style) string {
+	p, ok := surface.IsPlane(target)
+	switch {
+	case !ok:
+		least, greatest, leastAt, greatestAt := floor.RangeOf(target)
+		return fmt.Sprintf("highest %s at %s, lowest %s at %s, %s", style.LevelDown(greatest), job.Beside(floor, greatestAt).In(style), style.LevelDown(least), job.Beside(floor, leastAt).In(style), job.FallText(floor, target))
+	case p.Level():
 		return "level at " + style.LevelDown(p.Z)
 	}
-	return fmt.Sprintf("%s at %s, %s", style.LevelDown(p.Z), job.Beside(floor, p.At).In(style), job.FallText(p))
+	return fmt.Sprintf("%s at %s, %s", style.LevelDown(p.Z), job.Beside(floor, p.At).In(style), job.FallText(floor, p))
 }
 
 // onPlan writes a place by its coordinates, and by two walls if it faces some.

@@ -112,7 +112,7 @@ func photograph(ctx context.Context, t *testing.T, name string, whole bool) {
 
 // depthOn computes the depth at a place from the plane through the three corners round it,
 // in another way than the page does.
-func depthOn(f *surface.Floor, target surface.Plane, p surface.Vec) (depth float64, on string) {
+func depthOn(f *surface.Floor, target surface.Target, p surface.Vec) (depth float64, on string) {
 	for _, r := range f.Regions {
 		t := r.TIN
 		for k := range t.Len() {
@@ -170,7 +170,7 @@ func TestScriptAgreesWithTheDrawings(t *testing.T) {
 	for _, s := range styles {
 		m := demoMap(t, s.units)
 		m.Departure = s.departure
-		m.Target = surface.Plane{Z: m.Target.Z - 0.03, SlopeX: 0.002, SlopeY: -0.001} // with cut
+		m.Target = surface.Plane{Z: m.Target.(surface.Plane).Z - 0.03, SlopeX: 0.002, SlopeY: -0.001} // with cut
 		open(ctx, t, htmlOf(t, Record{}, m))
 		ask[bool](ctx, t, `globalThis.floor = unpack(JSON.parse(document.getElementById('floor').textContent)); true`)
 

@@ -19,7 +19,10 @@ type Deviations struct {
 // DeviationsFrom measures f against target, exactly on the triangles. The mean square of a
 // linear function with corner values a, b, c over a triangle is
 // ((a + b + c)² + a² + b² + c²)/12 (own derivation). tolerance is in metres, ≥ 0.
-func DeviationsFrom(f *surface.Floor, target surface.Plane, tolerance float64) Deviations {
+func DeviationsFrom(f *surface.Floor, target surface.Target, tolerance float64) Deviations {
+	if split, err := f.Under(target); err == nil {
+		f = split
+	}
 	fill := f.FillTo(target, []float64{-tolerance, tolerance})
 	out := Deviations{-fill.Least, -fill.Greatest, fill.LeastAt, fill.GreatestAt, -fill.Mean, 0, 0}
 	for _, b := range fill.Bands {

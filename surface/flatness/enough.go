@@ -94,7 +94,7 @@ func (s Settings) LevelWanted(apart float64) float64 {
 
 // CountShots returns how many shots a floor has, and how many of them are within a distance
 // of a plane, m. Elevations estimated at walls do not count.
-func CountShots(f *surface.Floor, plane surface.Plane, within float64) (shots Count, near int) {
+func CountShots(f *surface.Floor, plane surface.Target, within float64) (shots Count, near int) {
 	shots = Count{Wanted: FewestShots, Of: "shots"}
 	for _, r := range f.Regions {
 		depths := r.TIN.Depths(plane)

@@ -169,7 +169,7 @@ func LayAlongRuns(runs []survey.Run, l Laying) (Straightedge, string, error) {
 
 // Reading returns the max departure, up or down, of the floor and plane that d was computed
 // for, with the share of the area within a limit.
-func (d Deviations) Reading(floor *surface.Floor, target surface.Plane) Reading {
+func (d Deviations) Reading(floor *surface.Floor, target surface.Target) Reading {
 	r := Reading{Value: math.Abs(d.Highest), From: d.HighestAt, To: d.HighestAt}
 	if low := math.Abs(d.Lowest); low > r.Value {
 		r.Value, r.From, r.To = low, d.LowestAt, d.LowestAt
@@ -180,7 +180,7 @@ func (d Deviations) Reading(floor *surface.Floor, target surface.Plane) Reading 
 
 // Shares returns the share of the area in each of n steps of departure from a plane,
 // starting at from; above the plane is positive. Area outside counts in the outermost steps.
-func Shares(floor *surface.Floor, plane surface.Plane, from, step float64, n int) ([]float64, error) {
+func Shares(floor *surface.Floor, plane surface.Target, from, step float64, n int) ([]float64, error) {
 	if n < 1 || !(step > 0) {
 		return nil, fmt.Errorf("%d steps of %g m are no histogram", n, step)
 	}

@@ -58,12 +58,16 @@ type Work struct {
 // the min work, not the max.
 //
 // Errors are [*survey.Error]: a tolerance or a rate below zero.
-func FindSpots(f *surface.Floor, target surface.Plane, tolerance float64, rates Rates) (Work, error) {
+func FindSpots(f *surface.Floor, target surface.Target, tolerance float64, rates Rates) (Work, error) {
 	if !(tolerance >= 0) {
 		return Work{}, &survey.Error{Element: "tolerance", Found: fmt.Sprintf("%g m", tolerance), Want: "0 or more"}
 	}
 	if least := min(rates.Pass, rates.BagYield, rates.LeastArea); !(least >= 0) {
 		return Work{}, &survey.Error{Element: "rates of work", Found: fmt.Sprint(least), Want: "0 or more"}
+	}
+	f, err := f.Under(target)
+	if err != nil {
+		return Work{}, err
 	}
 	var w Work
 	for _, high := range []bool{true, false} {
@@ -282,10 +286,10 @@ func walls(edges [][]surface.Vec, p surface.Vec) []Offset {
 // Compensation is the judged plane moved for the min grinding.
 type Compensation struct {
 	Offset          float64 // m, up from the target
-	Plane           surface.Plane
-	Grind, Fill     float64 // m³ above Plane + tolerance and below Plane − tolerance
+	Target          surface.Target
+	Grind, Fill     float64 // m³ above Target + tolerance and below Target − tolerance
 	GrindAt, FillAt float64 // m³, the same at the target itself
-	Deepest         float64 // m, max depth of the floor below Plane
+	Deepest         float64 // m, max depth of the floor below Target
 	Highest         float64 // m, max height above it
 }
 
@@ -300,25 +304,29 @@ type Compensation struct {
 // negative, with more to grind, if the floor is deeper than low to begin with.
 //
 // Errors are [*survey.Error]: a tolerance or low below zero.
-func Compensate(f *surface.Floor, target surface.Plane, tolerance, low float64) (Compensation, error) {
+func Compensate(f *surface.Floor, target surface.Target, tolerance, low float64) (Compensation, error) {
 	if least := min(tolerance, low); !(least >= 0) {
 		return Compensation{}, &survey.Error{Element: "tolerance", Found: fmt.Sprintf("%g m", least), Want: "0 or more"}
 	}
+	f, err := f.Under(target)
+	if err != nil {
+		return Compensation{}, err
+	}
 	least, greatest := f.Depths(target)
 	c := Compensation{Offset: min(max(0, -least-tolerance), low-greatest)}
-	c.Plane = target.Lowered(-c.Offset)
+	c.Target = target.Moved(c.Offset)
 	c.Deepest, c.Highest = greatest+c.Offset, -least-c.Offset
-	work := func(p surface.Plane) (grind, fill float64) {
+	work := func(p surface.Target) (grind, fill float64) {
 		var g, l sum.Sum
 		for _, r := range f.Regions {
-			_, cut := surface.FillCut(r.TIN, p.Lowered(-tolerance))
-			low, _ := surface.FillCut(r.TIN, p.Lowered(tolerance))
+			_, cut := surface.FillCut(r.TIN, p.Moved(tolerance))
+			low, _ := surface.FillCut(r.TIN, p.Moved(-tolerance))
 			g.Add(cut)
 			l.Add(low)
 		}
 		return g.Value(), l.Value()
 	}
-	c.Grind, c.Fill = work(c.Plane)
+	c.Grind, c.Fill = work(c.Target)
 	c.GrindAt, c.FillAt = work(target)
 	return c, nil
 }
@@ -334,7 +342,7 @@ type Bedding struct {
 
 // Bed returns the bed that brings a covering of a thickness in metres to the finished plane
 // over all of f, exactly on the triangles.
-func Bed(f *surface.Floor, finished surface.Plane, covering float64) Bedding {
-	fill := f.FillTo(finished.Lowered(covering), nil)
+func Bed(f *surface.Floor, finished surface.Target, covering float64) Bedding {
+	fill := f.FillTo(finished.Moved(-covering), nil)
 	return Bedding{fill.Fill, fill.Cut, fill.Least, fill.Greatest, fill.LeastAt, fill.GreatestAt, fill.Mean}
 }

@@ -103,7 +103,7 @@ func TestDeparturesFromTheTarget(t *testing.T) {
 	if j.Fitted {
 		t.Error("held against a plane of its own, want the target")
 	}
-	near(t, "target", j.Plane.Elevation(surfaceVec(1, 1)), 10)
+	near(t, "target", j.Target.Elevation(surfaceVec(1, 1)), 10)
 	// Beyond 3 mm: wedges of 1 m × 6 m, 1 mm at the wall, 3 L each.
 	near(t, "to grind", j.Work.Grind, 0.003)
 	near(t, "to fill", j.Work.Fill, 0.003)

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"pourplane/surface"
 	"pourplane/survey"
 )
 
@@ -73,7 +74,7 @@ func TestTargetFromFinishedFloors(t *testing.T) {
 func TestPlaneThroughFinishedFloors(t *testing.T) {
 	t.Parallel()
 	r := solved(t, aimed("finish-codes = [\"FF\"]\nfinish-rule = \"plane\"\nbuildup = \"0mm\"\n"), doors())
-	p := r.Filled.Fill.Target
+	p := r.Filled.Fill.Target.(surface.Plane)
 	near(t, "slope to the east", p.SlopeX, 0.002/4.2)
 	near(t, "slope to the north", p.SlopeY, 0.006/3.2)
 	if r.Finish == nil {
@@ -148,7 +149,7 @@ func TestFallsByDirection(t *testing.T) {
 		t.Run(strings.TrimSpace(c.fall)+" "+c.toward, func(t *testing.T) {
 			t.Parallel()
 			r := solved(t, aimed("elevation = \"10m\"\n"+c.fall+"toward = \""+c.toward+"\"\n"), doors())
-			p := r.Filled.Fill.Target
+			p := r.Filled.Fill.Target.(surface.Plane)
 			near(t, "slope to the east", p.SlopeX, c.slopeX)
 			near(t, "slope to the north", p.SlopeY, c.slopeY)
 			near(t, "at the highest corner", p.Elevation(surfaceVec(c.atX, c.atY)), 10)
@@ -169,8 +170,8 @@ func TestFallsToADrain(t *testing.T) {
 	files["floor.csv"] = &fstest.MapFile{Data: append(files["floor.csv"].Data, "D1,4,1.5,9.85,DRAIN\n"...)}
 	for _, toward := range []string{"D1", "d1", "4m,1.5m"} {
 		r := solved(t, aimed("elevation = \"10m\"\nfall = \"1:100\"\ntoward = \""+toward+"\"\n"), files)
-		near(t, toward+": slope", r.Filled.Fill.Target.SlopeX, -0.01)
-		near(t, toward+": slope to the north", r.Filled.Fill.Target.SlopeY, 0)
+		near(t, toward+": slope", r.Filled.Fill.Target.(surface.Plane).SlopeX, -0.01)
+		near(t, toward+": slope to the north", r.Filled.Fill.Target.(surface.Plane).SlopeY, 0)
 		near(t, toward+": fill", r.Filled.Fill.Fill, 12*0.08)
 		f := r.Falling
 		if f == nil || f.Place == nil {

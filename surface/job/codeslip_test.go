@@ -1,6 +1,7 @@
 package job
 
 import (
+	"pourplane/surface"
 	"slices"
 	"strings"
 	"testing"
@@ -22,10 +23,10 @@ func TestMistypedCodeOfADoor(t *testing.T) {
 			}
 		}
 		as := strings.Replace(doorJob(keys), "[target]", "codes = { "+word+" = \"floor\" }\n[target]", 1)
-		near(t, code+" is floor: target", solved(t, as, files).Filled.Fill.Target.Z, 9.99)
+		near(t, code+" is floor: target", solved(t, as, files).Filled.Fill.Target.(surface.Plane).Z, 9.99)
 	}
 	// By hand 9.980 − 0.010 m with the door at D2.
-	near(t, "corrected", solved(t, doorJob(keys), doored("D1,6.2,3,10,ADJ", "D2,0,2.5,9.98,ADJ")).Filled.Fill.Target.Z, 9.97)
+	near(t, "corrected", solved(t, doorJob(keys), doored("D1,6.2,3,10,ADJ", "D2,0,2.5,9.98,ADJ")).Filled.Fill.Target.(surface.Plane).Z, 9.97)
 }
 
 // Codes of the crew's own are not asked about: those of many shots, those that are no slip, and

@@ -6,6 +6,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"pourplane/surface"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -51,7 +52,7 @@ func TestNamedDoorIsNoOldFloor(t *testing.T) {
 		r := solved(t, doorJob(c.keys), doored(c.row))
 		near(t, c.name+": fill", r.Filled.Fill.Fill, 24*0.09)
 		near(t, c.name+": cut", r.Filled.Fill.Cut, 0)
-		near(t, c.name+": target", r.Filled.Fill.Target.Z, 9.99)
+		near(t, c.name+": target", r.Filled.Fill.Target.(surface.Plane).Z, 9.99)
 		if r.Floor.Used != 35 {
 			t.Errorf("%s: %d shots, want 35 of old floor", c.name, r.Floor.Used)
 		}
@@ -77,12 +78,12 @@ func TestTargetOfSeveralDoors(t *testing.T) {
 	rows := []string{"D1,6.2,1,10.000,ADJ", "D2,-0.2,2,10.004,ADJ", "D3,3,4.2,10.009,ADJ"}
 	for rule, want := range map[string]float64{"lowest": 9.990, "mean": 9.994 + 1e-3/3} {
 		r := solved(t, doorJob("finish-codes = [\"ADJ\"]\nfinish-rule = \""+rule+"\"\n"), doored(rows...))
-		near(t, rule, r.Filled.Fill.Target.Z, want)
+		near(t, rule, r.Filled.Fill.Target.(surface.Plane).Z, want)
 	}
 	// Three doors carry a plane; shots on it are 10 mm above the target everywhere.
 	r := solved(t, doorJob("finish-codes = [\"ADJ\"]\nfinish-rule = \"plane\"\n"), doored("D1,6,0,10.006,ADJ", "D2,0,0,10.000,ADJ", "D3,0,4,10.008,ADJ"))
-	near(t, "slope to the east", r.Filled.Fill.Target.SlopeX, 0.001)
-	near(t, "slope to the north", r.Filled.Fill.Target.SlopeY, 0.002)
+	near(t, "slope to the east", r.Filled.Fill.Target.(surface.Plane).SlopeX, 0.001)
+	near(t, "slope to the north", r.Filled.Fill.Target.(surface.Plane).SlopeY, 0.002)
 	// Mean depth of a plane over a rectangle is that at its middle: 10.000 + 0.003 + 0.004.
 	isWithin(t, "fill under the plane", r.Filled.Fill.Fill, 24*(10.007-0.010-9.9), 1e-8)
 }
@@ -121,7 +122,7 @@ func TestDoorWithoutAPlace(t *testing.T) {
 	t.Parallel()
 	files := doored("D1,,,10,ADJ")
 	r := solved(t, doorJob("finish-codes = [\"ADJ\"]\n"), files)
-	near(t, "target", r.Filled.Fill.Target.Z, 9.99)
+	near(t, "target", r.Filled.Fill.Target.(surface.Plane).Z, 9.99)
 	if got := about(r.Notes, "its elevation counts for the target"); len(got) != 1 || !strings.Contains(got[0], "D1: no position") {
 		t.Errorf("notes: %q", got)
 	}

@@ -38,17 +38,18 @@ type falling struct {
 	leastAt, greatestAt surface.Vec
 }
 
-// lay works out where a target is on a floor; nil for a level target.
-func lay(floor *surface.Floor, target surface.Plane, place *surface.Vec, name string) *falling {
-	fall := math.Hypot(target.SlopeX, target.SlopeY)
-	if fall == 0 {
+// lay works out where a target is on a floor; nil for one that is level or no plane.
+func lay(floor *surface.Floor, target surface.Target, place *surface.Vec, name string) *falling {
+	plane, ok := surface.IsPlane(target)
+	fall, down := plane.Slope()
+	if !ok || fall == 0 {
 		return nil
 	}
 	f := &falling{floor: floor, Place: place, Name: name}
-	f.least, f.greatest, f.leastAt, f.greatestAt = floor.Range(target)
+	f.least, f.greatest, f.leastAt, f.greatestAt = floor.Range(plane)
 	if place != nil {
-		f.Z = target.Elevation(*place)
-		f.Beyond = floor.Beyond(*place, surface.Vec{X: -target.SlopeX / fall, Y: -target.SlopeY / fall})
+		f.Z = plane.Elevation(*place)
+		f.Beyond = floor.Beyond(*place, down)
 		f.Lower = f.Beyond.Farthest * fall
 	}
 	return f
@@ -64,7 +65,7 @@ func (f *falling) notes(target surface.Plane) []survey.Note {
 	if f == nil {
 		return nil
 	}
-	text := unit.Textf("the target %s: highest %s at %s, lowest %s at %s", FallText(target), unit.ElevationDown(f.greatest), Beside(f.floor, f.greatestAt), unit.ElevationDown(f.least), Beside(f.floor, f.leastAt))
+	text := unit.Textf("the target %s: highest %s at %s, lowest %s at %s", FallText(f.floor, target), unit.ElevationDown(f.greatest), Beside(f.floor, f.greatestAt), unit.ElevationDown(f.least), Beside(f.floor, f.leastAt))
 	if f.Place == nil {
 		return []survey.Note{survey.Notef(survey.Assumed, survey.Pos{}, "%s", text).About(survey.AboutTarget)}
 	}
@@ -97,8 +98,20 @@ func (f *falling) Ends() unit.Text {
 	return text
 }
 
-// FallText writes the fall of a plane.
-func FallText(p surface.Plane) string {
+// FallText writes the fall of a target over a floor.
+func FallText(floor *surface.Floor, target surface.Target) string {
+	p, ok := surface.IsPlane(target)
+	if !ok {
+		least, greatest, _, err := floor.FallsOf(target)
+		if err != nil {
+			return ""
+		}
+		text := fmt.Sprintf("falls %.3g %%", 100*greatest)
+		if low := fmt.Sprintf("%.3g", 100*least); low != fmt.Sprintf("%.3g", 100*greatest) {
+			text = fmt.Sprintf("falls %s to %.3g %%", low, 100*greatest)
+		}
+		return text
+	}
 	fall, way := math.Hypot(p.SlopeX, p.SlopeY), surface.CompassPoint(-p.SlopeX, -p.SlopeY)
 	text := fmt.Sprintf("falls %.3g %% toward the %s", 100*fall, way)
 	if !straight(-p.SlopeX, -p.SlopeY) {

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"pourplane/surface"
 	"pourplane/survey/unit"
 )
 
@@ -37,13 +38,13 @@ func TestFallsInADirectionByHand(t *testing.T) {
 	} {
 		r := solved(t, fallsOn(c.toward, ""), levelRoom)
 		sin, cos := math.Sincos(c.bearing * math.Pi / 180)
-		p, long := r.Filled.Fill.Target, 6*math.Abs(sin)+4*math.Abs(cos)
+		p, long := r.Filled.Fill.Target.(surface.Plane), 6*math.Abs(sin)+4*math.Abs(cos)
 		isWithin(t, c.toward+": slope to the east", p.SlopeX, -0.02*sin, 1e-12)
 		isWithin(t, c.toward+": slope to the north", p.SlopeY, -0.02*cos, 1e-12)
 		near(t, c.toward+": max depth", r.Filled.Fill.Greatest, 0.2)
 		near(t, c.toward+": min depth", r.Filled.Fill.Least, 0.2-0.02*long)
 		near(t, c.toward+": fill", r.Filled.Fill.Fill, 24*(0.2-0.01*long))
-		if got := FallText(p); got != "falls 2 % toward the "+c.words {
+		if got := FallText(nil, p); got != "falls 2 % toward the "+c.words {
 			t.Errorf("%s: %q, by hand toward the %s", c.toward, got, c.words)
 		}
 		ends := r.Falling.Ends().In(unit.Style{})
@@ -72,7 +73,7 @@ func TestFallsInPercentByHand(t *testing.T) {
 		"15mm/m": {"falls 1.5 % toward the east", 0.015}, "0.5%": {"falls 0.5 % toward the east", 0.005}, "1:12": {"falls 8.33 % toward the east", 1.0 / 12},
 	} {
 		r := solved(t, strings.Replace(fallsOn("E", ""), "2%", fall, 1), levelRoom)
-		if got := FallText(r.Filled.Fill.Target); got != c.text {
+		if got := FallText(nil, r.Filled.Fill.Target); got != c.text {
 			t.Errorf("%s: %q, by hand %q", fall, got, c.text)
 		}
 		isWithin(t, fall+": drop from wall to wall", 0.2-r.Filled.Fill.Least, 6*c.share, 1e-12)
@@ -97,7 +98,7 @@ func TestFallsToAPlaceByHand(t *testing.T) {
 	} {
 		r := solved(t, fallsOn(c.toward, c.more), levelRoom)
 		f := r.Falling
-		if got := FallText(r.Filled.Fill.Target); got != "falls 2 % toward the "+c.words {
+		if got := FallText(nil, r.Filled.Fill.Target); got != "falls 2 % toward the "+c.words {
 			t.Errorf("%s: %q, by hand toward the %s", c.toward, got, c.words)
 		}
 		isWithin(t, c.toward+": at the place", f.Z, c.z, 1e-7) // the middle of two walls is found in steps

@@ -36,7 +36,7 @@ type Filled struct {
 	Covering   surface.Covering
 	Covered    bool           // a build-up or covering was given
 	Surveyed   bool           // thresholds of the floor as surveyed, not as planned
-	Finish     *surface.Plane // finished floor from a finish rule
+	Finish     surface.Target // finished floor from a finish rule; nil without one
 	FinishedBy []survey.Point // the shots that the rule takes it from
 	Falling    *falling       // a sloped target on its floor; nil for a level one
 	Blunders   []blunder.Finding

@@ -109,9 +109,11 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if err != nil {
 		return nil, err
 	}
-	plane := target.plane
-	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, Finish: target.finish, FinishedBy: f.finishShots(s), Falling: target.falling}
-	if err := f.fillTo(w, plane); err != nil {
+	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, FinishedBy: f.finishShots(s), Falling: target.falling}
+	if target.finish != nil {
+		w.Finish = *target.finish
+	}
+	if err := f.fillTo(w, target.target); err != nil {
 		return nil, err
 	}
 	if f.covering != "" && len(w.Thresholds) == 0 && !f.marksLater { // after the pour the bed gets the marks
@@ -141,19 +143,19 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	return w, nil
 }
 
-// fillTo works out the fill of the floor of w to a plane, its order and its thresholds.
-func (f *filling) fillTo(w *Filled, plane surface.Plane) (err error) {
-	if err := f.nearFloor(w.Survey, w.Floor, plane, &f.targetFlags); err != nil {
+// fillTo works out the fill of the floor of w to a target, its order and its thresholds.
+func (f *filling) fillTo(w *Filled, target surface.Target) (err error) {
+	if err := f.nearFloor(w.Survey, w.Floor, target, &f.targetFlags); err != nil {
 		return err
 	}
-	w.Fill = bandedFill(w.Floor, plane, w.own())
+	w.Fill = bandedFill(w.Floor, target, w.own())
 	if w.Mix, err = f.mix(w.Fill, w.own()); err != nil {
 		return err
 	}
 	if err := f.takeOff(w); err != nil {
 		return err
 	}
-	w.Thresholds, w.Covering, err = f.thresholds(&f.given, w.Survey, plane)
+	w.Thresholds, w.Covering, err = f.thresholds(&f.given, w.Survey, target)
 	return err
 }
 
@@ -168,11 +170,11 @@ func (f *filling) smallAllowance() []survey.Note {
 
 // nearFloor refuses a target that is farther from the floor than any fill or cut is
 // deep. aim are the settings of the target.
-func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.Plane, aim *targetFlags) error {
-	least, greatest := floor.Depths(plane)
+func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, target surface.Target, aim *targetFlags) error {
+	least, greatest := floor.Depths(target)
 	most := max(greatest, -least)
 	if !(most <= tooFar) {
-		if err := f.strayShots(s, floor, plane); err != nil {
+		if err := f.strayShots(s, floor, target); err != nil {
 			return err
 		}
 	}
@@ -181,7 +183,7 @@ func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, plane surface.
 	}
 	if !(most <= tooFar) {
 		return misused(aim.targetFlag(), "", "").
-			Measured(unit.Textf("a target %s from the floor", unit.Distance(most)), unit.Textf("one on the datum and in the unit of the survey"), aim.slip(&f.given, floor, plane))
+			Measured(unit.Textf("a target %s from the floor", unit.Distance(most)), unit.Textf("one on the datum and in the unit of the survey"), aim.slip(&f.given, floor, target))
 	}
 	return nil
 }
@@ -279,8 +281,8 @@ func stepOf(us bool) float64 { return unit.Style{Imperial: us}.Step() }
 // millimetres.
 func (w *Filled) LevelsIn(us bool) []float64 { return levelsOf(w.Floor, w.Fill.Target, us) }
 
-func levelsOf(floor *surface.Floor, plane surface.Plane, us bool) []float64 {
-	return surface.Steps{US: us, Finest: stepOf(us)}.Limits(floor, plane)
+func levelsOf(floor *surface.Floor, target surface.Target, us bool) []float64 {
+	return surface.Steps{US: us, Finest: stepOf(us)}.Limits(floor, target)
 }
 
 // BandsIn returns the depth bands between [Filled.LevelsIn].
@@ -292,9 +294,9 @@ func (w *Filled) BandsIn(us bool) []surface.Band {
 }
 
 // bandedFill is the fill of a floor with its depth bands, without those that are empty.
-func bandedFill(floor *surface.Floor, plane surface.Plane, us bool) surface.Fill {
+func bandedFill(floor *surface.Floor, target surface.Target, us bool) surface.Fill {
 	const none = 1e-9 // fraction of the area: rounding error at a limit
-	fill := floor.FillTo(plane, levelsOf(floor, plane, us))
+	fill := floor.FillTo(target, levelsOf(floor, target, us))
 	fill.Bands = slices.DeleteFunc(fill.Bands, func(b surface.Band) bool { return b.Area <= none*fill.Area })
 	return fill
 }

@@ -394,7 +394,11 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, watch Watch)
 	}
 	slices.Sort(lengths[j.Asked:])
 	if j.Floor != nil {
-		all, err := flatness.LayAll(j.Floor, flatness.Laying{Target: j.Plane, Stop: f.stop, Progress: func(done, total int) {
+		laid, plane, err := j.underEdges()
+		if err != nil {
+			return err
+		}
+		all, err := flatness.LayAll(laid, flatness.Laying{Target: plane, Stop: f.stop, Progress: func(done, total int) {
 			watch.Say(fmt.Sprintf("laying %d straightedges", len(lengths)), int64(done), int64(total))
 		}}, lengths...)
 		if err != nil {
@@ -479,8 +483,12 @@ func sank(p flatness.Placement, about survey.Topic) []survey.Note {
 // measured collects the measurements for the rows.
 func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 	m := flatness.Measured{F: j.Whole, Runs: j.OnRuns}
-	if f.aimed() {
-		m.Fall = math.Hypot(j.Plane.SlopeX, j.Plane.SlopeY)
+	if f.aimed() && j.Floor != nil {
+		_, most, _, err := j.Floor.FallsOf(j.Target)
+		if err != nil {
+			return m, err
+		}
+		m.Fall = most
 	}
 	ofRuns := flatness.Count{} // for a gap
 	if j.Floor == nil {
@@ -504,7 +512,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 	}
 	if j.Floor != nil {
 		if !j.Fitted {
-			r := j.Off.Reading(j.Floor, j.Plane)
+			r := j.Off.Reading(j.Floor, j.Target)
 			r.Apart, r.Count = j.Apart, j.Shots
 			m.Datum = &r
 		}
@@ -521,7 +529,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 			s.Finished = f.held.Survey.Finished
 			j.Floor.Thresholds = s.Finished
 		}
-		t, c, err := f.thresholds(&f.given, &s, j.Plane)
+		t, c, err := f.thresholds(&f.given, &s, j.Target)
 		if err != nil {
 			return m, err
 		}
@@ -541,7 +549,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 			m.Thresholds, j.Covering = t, c
 		}
 		if c.Thickness > 0 && j.finish != nil {
-			v := flatness.Bed(j.Floor, *j.finish, c.Thickness)
+			v := flatness.Bed(j.Floor, j.finish, c.Thickness)
 			j.Bed = &v
 		}
 	}

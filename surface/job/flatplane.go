@@ -3,6 +3,7 @@ package job
 import (
 	"strconv"
 
+	"pourplane/surface"
 	"pourplane/surface/flatness"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -21,14 +22,14 @@ func (f *judging) measurePlane(j *Judged, us bool) error {
 	if err := f.choosePlane(j); err != nil {
 		return err
 	}
-	j.Off = flatness.DeviationsFrom(j.Floor, j.Plane, j.Tol)
-	j.Shots, j.Near = flatness.CountShots(j.Floor, j.Plane, j.Tol)
-	j.Area = j.Floor.FillTo(j.Plane, nil).Area
+	j.Off = flatness.DeviationsFrom(j.Floor, j.Target, j.Tol)
+	j.Shots, j.Near = flatness.CountShots(j.Floor, j.Target, j.Tol)
+	j.Area = j.Floor.FillTo(j.Target, nil).Area
 	rates, err := f.rates(us)
 	if err != nil {
 		return err
 	}
-	work, err := flatness.FindSpots(j.Floor, j.Plane, j.Tol, rates)
+	work, err := flatness.FindSpots(j.Floor, j.Target, j.Tol, rates)
 	if err != nil {
 		return err
 	}
@@ -81,23 +82,26 @@ func (f *judging) choosePlane(j *Judged) error {
 		return (&survey.Error{Pos: survey.Pos{File: j.Survey.Name}, Found: "shots that carry no plane over the whole floor: too few, or in too narrow a strip",
 			Want: "shots on both sides of the floor", Err: err}).Hinted("or measure from a target: %s", unit.Ask("target", "Z"))
 	}
-	j.Plane, j.Fitted = d.Plane, true
+	j.Target, j.Fitted = d.Plane, true
 	return nil
 }
 
 // aim sets the target and the finished level, from the job or from options.
 func (f *judging) aim(j *Judged) error {
 	if f.held != nil {
-		j.Plane, j.finish = f.held.Fill.Target, f.held.Finish
+		j.Target, j.finish = f.held.Fill.Target, f.held.Finish
 	} else {
 		p, err := f.plane(&f.given, j.Survey, j.Floor)
 		if err != nil {
 			return err
 		}
-		if err := f.nearFloor(j.Survey, j.Floor, p.plane, &f.targetFlags); err != nil {
+		if err := f.nearFloor(j.Survey, j.Floor, p.target, &f.targetFlags); err != nil {
 			return err
 		}
-		j.Plane, j.finish, j.Notes = p.plane, p.finish, append(j.Notes, p.notes...)
+		j.Target, j.Notes = p.target, append(j.Notes, p.notes...)
+		if p.finish != nil {
+			j.finish = *p.finish
+		}
 		j.Notes = append(j.Notes, farTarget(j)...)
 	}
 	if f.finish == "" {
@@ -107,9 +111,10 @@ func (f *judging) aim(j *Judged) error {
 	if err != nil {
 		return err
 	}
-	whole := j.Plane
-	whole.Z = z
-	j.finish = &whole
+	if whole, ok := surface.IsPlane(j.Target); ok {
+		whole.Z = z
+		j.finish = whole
+	}
 	return nil
 }
 
@@ -150,7 +155,7 @@ func (f *judging) raise(j *Judged) error {
 			return err
 		}
 	}
-	c, err := flatness.Compensate(j.Floor, j.Plane, j.Tol, deepest)
+	c, err := flatness.Compensate(j.Floor, j.Target, j.Tol, deepest)
 	if err != nil {
 		return err
 	}
@@ -160,7 +165,7 @@ func (f *judging) raise(j *Judged) error {
 
 // farTarget warns of a target that is far from the whole floor.
 func farTarget(j *Judged) []survey.Note {
-	least, greatest := j.Floor.Depths(j.Plane)
+	least, greatest := j.Floor.Depths(j.Target)
 	off, side := -greatest, "above"
 	if least > 0 {
 		off, side = least, "below"
@@ -183,5 +188,5 @@ func (f *judging) deepest(j *Judged) (float64, error) {
 		return 0, err
 	}
 	at := j.Floor.Regions[0].Rings[0][0] // the two are parallel
-	return max(0, most-(j.finish.Elevation(at)-covering-j.Plane.Elevation(at))), nil
+	return max(0, most-(j.finish.Elevation(at)-covering-j.Target.Elevation(at))), nil
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"pourplane/surface"
 	"pourplane/surface/flatness"
 	"pourplane/survey"
 )
@@ -101,8 +102,8 @@ func TestPlaneOfItsOwn(t *testing.T) {
 	if !got.Fitted {
 		t.Error("not fitted")
 	}
-	isWithin(t, "slope to the east", got.Plane.SlopeX, 0.004, 1e-9)
-	isWithin(t, "slope to the north", got.Plane.SlopeY, -0.003, 1e-9)
+	isWithin(t, "slope to the east", got.Target.(surface.Plane).SlopeX, 0.004, 1e-9)
+	isWithin(t, "slope to the north", got.Target.(surface.Plane).SlopeY, -0.003, 1e-9)
 	isWithin(t, "highest", got.Off.Highest, 0, 1e-9)
 	near(t, "within", got.Off.Within, 1)
 	// Compared with a target, the tilt of the same floor is a departure.

@@ -22,16 +22,16 @@ type Judged struct {
 	Apart    float64        // m between shots, or between readings of the runs; 0: not known
 	OnRuns   flatness.Count // number of readings of the runs, and how many a verdict needs
 	Shots    flatness.Count // the same for shots of the surface
-	Near     int            // number of shots within the tolerance of the plane
-	Plane    surface.Plane
-	Fitted   bool // the plane is a least-squares fit to the floor
+	Near     int            // number of shots within the tolerance of the target
+	Target   surface.Target
+	Fitted   bool // the target is a plane, a least-squares fit to the floor
 	Off      flatness.Deviations
 	Area     float64 // m²
 	Tol      float64
 	Verdicts []flatness.Verdict
 	Work     flatness.Work
 	Raised   *flatness.Compensation // nil if nothing is high
-	finish   *surface.Plane         // plane of the finished floor; nil if not known
+	finish   surface.Target         // finished floor; nil if not known
 	Placed   *flatness.Placement
 	Bed      *flatness.Bedding
 	Covering surface.Covering
@@ -63,6 +63,17 @@ func (j *Judged) measureApart() {
 	for _, r := range j.Runs {
 		j.Apart = max(j.Apart, r.Step)
 	}
+}
+
+// underEdges returns the floor that straightedges are laid on, and the plane that it is to be.
+// Where the target bends, an edge would rock on its ridges and bridge its valleys: it is laid on
+// the heights above the target.
+func (j *Judged) underEdges() (*surface.Floor, surface.Plane, error) {
+	if plane, ok := surface.IsPlane(j.Target); ok {
+		return j.Floor, plane, nil
+	}
+	above, err := j.Floor.Above(j.Target)
+	return above, surface.Plane{}, err
 }
 
 // Carries reports whether the readings are close enough for a verdict with a

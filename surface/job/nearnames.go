@@ -110,13 +110,14 @@ func slips(text string, u unit.Length) []string {
 
 // slip asks for the targets that a slip of the decimal point or of the unit would explain, and
 // gives the elevations of the floor.
-func (f *targetFlags) slip(l *Lengths, floor *surface.Floor, plane surface.Plane) unit.Text {
+func (f *targetFlags) slip(l *Lengths, floor *surface.Floor, target surface.Target) unit.Text {
 	field, text := f.targetFlag(), f.target
 	if f.finish != "" {
 		text = f.finish
 	}
-	least, greatest := floor.Depths(plane)
-	if !plane.Level() || text == "" {
+	least, greatest := floor.Depths(target)
+	plane, ok := surface.IsPlane(target)
+	if !ok || !plane.Level() || text == "" {
 		return unit.Text{}
 	}
 	where := unit.Textf("floor is at %s to %s", unit.Elevation(plane.Z-greatest), unit.Elevation(plane.Z-least))

@@ -47,12 +47,12 @@ func TestNothingIsTooThin(t *testing.T) {
 // fill; the customer reads none of that.
 func TestThinBelowADoor(t *testing.T) {
 	for _, c := range []struct {
-		finish *surface.Plane
+		finish surface.Target
 		sheet  string
 		note   string
 	}{
 		{nil, "Use another material there, or raise the target", "or raise the target"},
-		{&surface.Plane{}, "not bonded it takes more. Use another material there", "Use another material there: the target is set by the adjoining finished floor, and raising it lifts the new floor above the door by as much"},
+		{surface.Plane{}, "not bonded it takes more. Use another material there", "Use another material there: the target is set by the adjoining finished floor, and raising it lifts the new floor above the door by as much"},
 	} {
 		w := &Filled{Fill: surface.Fill{FillArea: 10}, Finish: c.finish}
 		w.Thin.Area = 1

@@ -7,14 +7,13 @@ import "pourplane/survey"
 // since trucks may be ordered by them. Pins and bars and the readings in doubt are those of the
 // target that was solved: they are left out.
 func (r *Result) Raised(h float64) (*Result, error) {
-	was, plane := r.Filled, r.Fill.Target
-	plane.Z += h
+	was, target := r.Filled, r.Fill.Target.Moved(h)
 	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, US: was.US, Covered: was.Covered, Found: was.Found}
 	if f := was.Falling; f != nil {
-		w.Falling = lay(was.Floor, plane, f.Place, f.Name)
+		w.Falling = lay(was.Floor, target, f.Place, f.Name)
 	}
 	s := &Result{Filled: w, Job: r.Job, plan: r.plan}
-	err := r.plan.fillTo(w, plane)
+	err := r.plan.fillTo(w, target)
 	if err == nil {
 		err = s.supply()
 	}

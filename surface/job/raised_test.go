@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"pourplane/surface"
 	"pourplane/survey"
 )
 
@@ -21,7 +22,7 @@ func TestRaisedIsSolved(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		text, err := Edited(demoJob(t), "target.elevation", fmt.Sprintf("%.17gm", hall.Fill.Target.Z+h))
+		text, err := Edited(demoJob(t), "target.elevation", fmt.Sprintf("%.17gm", hall.Fill.Target.(surface.Plane).Z+h))
 		if err != nil {
 			t.Fatal(err)
 		}

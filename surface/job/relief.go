@@ -98,7 +98,7 @@ func oneRun(s *survey.Survey) error {
 
 // strayShots refuses a floor with a few shots farther from a target than any fill is
 // deep: those shots are wrong, not the target. It returns nil if the target is wrong.
-func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surface.Plane) error {
+func (f *input) strayShots(s *survey.Survey, floor *surface.Floor, target surface.Target) error {
 	points := f.measuredOn(s, floor)
 	middle, far := strays(points, tooFar)
 	if len(far) == 0 {

@@ -132,7 +132,8 @@ func (f *targetFlags) targetFlag() string {
 
 // planned is the target of a floor.
 type planned struct {
-	plane   surface.Plane
+	target  surface.Target
+	plane   surface.Plane  // without falls, ramps and parts of their own
 	finish  *surface.Plane // finished plane that a rule makes from shots; nil without one
 	falling *falling       // nil for a level target
 	apart   []survey.Pos   // the two finished floors that differ the most, if they are warned of
@@ -180,6 +181,7 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) 
 	p.notes = append(p.notes, farFinished(floor, f.finished(s))...)
 	p.falling = lay(floor, p.plane, place, name)
 	p.notes = append(p.notes, p.falling.notes(p.plane)...)
+	p.target = p.plane
 	if p.finish != nil && f.fall != 0 {
 		p.notes = append(p.notes, f.hinge(s, p)...)
 	}
@@ -413,7 +415,7 @@ func codesIn(s *survey.Survey) map[string]bool {
 }
 
 // thresholds works out the step that the target leaves at each finished place.
-func (f *targetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Plane) ([]surface.Threshold, surface.Covering, error) {
+func (f *targetFlags) thresholds(l *Lengths, s *survey.Survey, target surface.Target) ([]surface.Threshold, surface.Covering, error) {
 	var c surface.Covering
 	if err := l.into(lengthValue{"covering", f.covering, &c.Thickness}, lengthValue{"bed-least", f.bedLeast, &c.Least}, lengthValue{"bed-greatest", f.bedMost, &c.Greatest}, lengthValue{"buildup", f.buildup, &c.Bed}); err != nil {
 		return nil, c, err

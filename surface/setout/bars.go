@@ -150,7 +150,7 @@ type Bars struct {
 //
 // Errors are [*survey.Error]: rules or a target that are not lengths, a mat thicker than the
 // deepest fill, a floor with no room for a bar.
-func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
+func LayBars(f *surface.Floor, target surface.Target, r BarRules) (Bars, error) {
 	r, err := r.filled()
 	if err == nil {
 		err = checkTarget(target)
@@ -215,7 +215,7 @@ func LayBars(f *surface.Floor, target surface.Plane, r BarRules) (Bars, error) {
 
 type layer struct {
 	floor  *surface.Floor
-	target surface.Plane
+	target surface.Target
 	ground surface.Locators
 	rules  BarRules
 	bars   int     // pieces, including those beyond mostBars, which are not laid

@@ -97,8 +97,12 @@ type Bays struct {
 //
 // Errors are [*survey.Error]: not exactly one rule, a number that is not positive and
 // finite, more than 500 bays, nothing to fill, and those of [surface.Floor.Cut].
-func CutBays(f *surface.Floor, target surface.Plane, r BayRules) (Bays, error) {
+func CutBays(f *surface.Floor, target surface.Target, r BayRules) (Bays, error) {
 	if err := r.check(target); err != nil {
+		return Bays{}, err
+	}
+	f, err := f.Under(target)
+	if err != nil {
 		return Bays{}, err
 	}
 	along := longDirection(f)
@@ -173,7 +177,7 @@ func tooMany(n float64) error {
 	return refuse("bays", fmt.Sprintf("%.0f bays", n), fmt.Sprintf("max %d: look at the width or the volume of a bay", mostBays))
 }
 
-func (r *BayRules) check(target surface.Plane) error {
+func (r *BayRules) check(target surface.Target) error {
 	if err := checkTarget(target); err != nil {
 		return err
 	}
@@ -290,7 +294,7 @@ func metresAlong(r surface.Region, dir surface.Vec) float64 {
 // offsets returns the places of the dams of a region's strips, from the start of the floor
 // that sweep runs over. That is the whole floor if its walls have the region's direction, so
 // all of them are measured from one wall.
-func (r *BayRules) offsets(sweep *surface.Sweep, region surface.Region, target surface.Plane, along surface.Vec, out *Bays) ([]float64, error) {
+func (r *BayRules) offsets(sweep *surface.Sweep, region surface.Region, target surface.Target, along surface.Vec, out *Bays) ([]float64, error) {
 	alone := surface.Floor{Regions: []surface.Region{region}}
 	if _, greatest := alone.Depths(target); greatest <= same {
 		return nil, nil
@@ -367,7 +371,7 @@ func (s *strips) rounded(exactly []float64) ([]float64, bool) {
 }
 
 // fill names the pieces in placing order and fills in bays and dams.
-func (b *Bays) fill(parts *surface.Parts, placing []int, fills []surface.Fill, target surface.Plane, placed []strip) {
+func (b *Bays) fill(parts *surface.Parts, placing []int, fills []surface.Fill, target surface.Target, placed []strip) {
 	rank := map[int]int{}
 	for i, p := range placing {
 		rank[p] = i

@@ -318,7 +318,7 @@ func TestBayRulesThatAreRefused(t *testing.T) {
 	for _, c := range []struct {
 		name   string
 		rules  BayRules
-		target surface.Plane
+		target surface.Target
 		want   string
 	}{
 		{"no rule", BayRules{}, level, "bays: found no rule, want exactly one: dam lines, the max width of a bay, or its max volume, more than 0"},

@@ -64,7 +64,7 @@ type Mesh struct {
 //
 // Errors are [*survey.Error]: rules or a target that are not lengths, a floor that is above
 // the target everywhere, a floor with no room for a sheet.
-func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) {
+func LayMesh(f *surface.Floor, target surface.Target, r MeshRules) (Mesh, error) {
 	r, err := r.filled()
 	if err == nil {
 		err = checkTarget(target)
@@ -98,7 +98,7 @@ func LayMesh(f *surface.Floor, target surface.Plane, r MeshRules) (Mesh, error) 
 }
 
 // checkFloor refuses a floor that nothing is filled on, and one that takes too many sheets.
-func (r MeshRules) checkFloor(f *surface.Floor, target surface.Plane) error {
+func (r MeshRules) checkFloor(f *surface.Floor, target surface.Target) error {
 	if _, greatest := f.Depths(target); greatest <= 0 {
 		return &survey.Error{Part: "mesh", Element: "mesh", Found: "a floor that is at the target or above it everywhere", Want: "a fill to lay it in"}
 	}

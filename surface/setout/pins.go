@@ -96,7 +96,7 @@ type Pins struct {
 //
 // Errors are [*survey.Error]: rules or a target that are not lengths, a floor with no place
 // for a pin.
-func SetPins(f *surface.Floor, target surface.Plane, r PinRules) (Pins, error) {
+func SetPins(f *surface.Floor, target surface.Target, r PinRules) (Pins, error) {
 	given := r
 	r, err := r.filled()
 	if err == nil {
@@ -199,7 +199,7 @@ func fromP(k int) int {
 
 type setter struct {
 	floor   *surface.Floor
-	target  surface.Plane
+	target  surface.Target
 	rules   PinRules
 	ground  surface.Locators
 	columns int // of the previous rooms

@@ -71,7 +71,11 @@ func check(all ...measure) error {
 	return nil
 }
 
-func checkTarget(p surface.Plane) error {
+func checkTarget(target surface.Target) error {
+	p, ok := target.(surface.Plane)
+	if !ok {
+		return nil // of triangles, whose elevations have been checked
+	}
 	for _, v := range [...]float64{p.At.X, p.At.Y, p.Z, p.SlopeX, p.SlopeY} {
 		if !finite(v) {
 			return refuse("target", fmt.Sprintf("%g", v), "a plane in numbers")

@@ -29,8 +29,12 @@ type Place struct {
 // Shallow finds where a pour on f to target is less than need deep, m. Areas and volumes are
 // exact on the triangles. Lines are the contours of that depth, for drawing. The error is a
 // [*survey.Error]: a need or a target that is not a finite number.
-func Shallow(f *surface.Floor, target surface.Plane, need float64) (Thin, error) {
+func Shallow(f *surface.Floor, target surface.Target, need float64) (Thin, error) {
 	if err := cmp.Or(check(depth("needed depth", need)), checkTarget(target)); err != nil {
+		return Thin{}, err
+	}
+	f, err := f.Under(target)
+	if err != nil {
 		return Thin{}, err
 	}
 	if least, _ := f.Depths(target); least >= need {

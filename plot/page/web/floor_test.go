@@ -100,7 +100,7 @@ func TestFloorTab(t *testing.T) {
 			if !ok {
 				t.Fatal("the middle is not on the floor")
 			}
-			want := report.StyleOf(hall).Depth(hall.Fill.Target.Z - z)
+			want := report.StyleOf(hall).Depth(hall.Fill.Target.(surface.Plane).Z - z)
 			if got := p.text("#floor .plan-reading"); !strings.HasPrefix(got, "depth "+want+" ") {
 				t.Errorf("at %v the page reads %q, the floor has %s", at, got, want)
 			}

@@ -16,6 +16,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"pourplane/plot/report"
+	"pourplane/surface"
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
 	"pourplane/testdata/demo"
@@ -313,7 +314,7 @@ func TestAnotherHeight(t *testing.T) {
 		if err != nil {
 			p.Fatal(err)
 		}
-		if z, err := unit.Parse(kept.Target.Elevation, unit.None); err != nil || math.Abs(z-(r.Fill.Target.Z+3*0.0254/16)) > 1e-9 {
+		if z, err := unit.Parse(kept.Target.Elevation, unit.None); err != nil || math.Abs(z-(r.Fill.Target.(surface.Plane).Z+3*0.0254/16)) > 1e-9 {
 			p.Errorf("the job has %q: %v, %v", kept.Target.Elevation, z, err)
 		}
 	})

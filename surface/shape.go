@@ -1,0 +1,169 @@
+package surface
+
+import (
+	"math"
+)
+
+// Shape is a target of triangles: falls to drains, ramps, or a surface from a design. Make it with
+// [NewShape].
+type Shape struct {
+	of *shape
+	up float64 // m
+}
+
+// shape is one or more surfaces of triangles, the first that covers a place counts, over a plane or
+// over nothing.
+type shape struct {
+	layers []layer
+	base   *Plane
+}
+
+// layer is a surface of triangles with its index.
+type layer struct {
+	tin *TIN
+	at  *Locator
+}
+
+// NewShape returns the target that is over at a place where over has triangles, and base
+// elsewhere. base is nil, or a [Plane] or [Shape].
+//
+// Where over ends and base goes on they should have one elevation: a target has no upright faces.
+func NewShape(over *Floor, base Target) Shape {
+	s := &shape{}
+	for _, r := range over.Regions {
+		s.layers = append(s.layers, layer{r.TIN, r.TIN.Locator()})
+	}
+	switch b := base.(type) {
+	case Plane:
+		s.base = &b
+	case Shape:
+		below := b.Moved(0).(Shape)
+		if b.up != 0 {
+			below = b.raised()
+		}
+		s.layers = append(s.layers, below.of.layers...)
+		s.base = below.of.base
+	}
+	return Shape{of: s}
+}
+
+// raised returns s with its height in its triangles.
+func (s Shape) raised() Shape {
+	out := &shape{}
+	for _, l := range s.of.layers {
+		t := *l.tin
+		t.Z = make([]float64, len(l.tin.Z))
+		for v, z := range l.tin.Z {
+			t.Z[v] = z + s.up
+		}
+		at := *l.at
+		at.t = &t
+		out.layers = append(out.layers, layer{&t, &at})
+	}
+	if s.of.base != nil {
+		p := s.of.base.Lowered(-s.up)
+		out.base = &p
+	}
+	return Shape{of: out}
+}
+
+// Elevation returns the elevation at a place, m; beyond the triangles of a shape without a base
+// that of the nearest place on their edge.
+func (s Shape) Elevation(at Vec) float64 { return s.of.elevation("", at) + s.up }
+
+// Within returns s: it is the same in every part of a floor.
+func (s Shape) Within(string) Target { return s }
+
+// Level returns false: a shape bends.
+func (s Shape) Level() bool { return false }
+
+// Moved returns s moved up by h metres.
+func (s Shape) Moved(h float64) Target { return Shape{s.of, s.up + h} }
+
+func (s Shape) bent() (bend, float64) { return s.of, s.up }
+
+// Covers reports whether s has a triangle, or a base, at a place.
+func (s Shape) Covers(at Vec) bool {
+	if s.of.base != nil {
+		return true
+	}
+	for _, l := range s.of.layers {
+		if _, _, ok := l.at.At(at); ok {
+			return true
+		}
+	}
+	return false
+}
+
+func (s *shape) elevation(_ string, at Vec) float64 {
+	for _, l := range s.layers {
+		if z, _, ok := l.at.At(at); ok {
+			return z
+		}
+	}
+	if s.base != nil {
+		return s.base.Elevation(at)
+	}
+	return s.beyond(at)
+}
+
+// fallAt returns the fall at a place, rise over run: of the triangle it is on, or of the base.
+func (s *shape) fallAt(at Vec) float64 {
+	for _, l := range s.layers {
+		if _, k, ok := l.at.At(at); ok {
+			t := l.tin
+			a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
+			ux, uy, uz := t.X[b]-t.X[a], t.Y[b]-t.Y[a], t.Z[b]-t.Z[a]
+			vx, vy, vz := t.X[c]-t.X[a], t.Y[c]-t.Y[a], t.Z[c]-t.Z[a]
+			return math.Hypot(uy*vz-uz*vy, uz*vx-ux*vz) / (ux*vy - uy*vx)
+		}
+	}
+	if s.base == nil {
+		return 0
+	}
+	fall, _ := s.base.Slope()
+	return fall
+}
+
+// beyond returns the elevation at the place on the edge of s that is nearest to a place off it.
+func (s *shape) beyond(at Vec) float64 {
+	nearest, z := math.Inf(1), math.NaN()
+	place := Vec{X: math.Inf(1)}
+	for _, l := range s.layers {
+		t := l.tin
+		for h, w := range t.Twin {
+			if w >= 0 {
+				continue
+			}
+			u, v := t.V[h], t.V[Next(int32(h))]
+			a, b := t.At(u), t.At(v)
+			p := at.NearestOn(a, b)
+			d := at.Distance(p)
+			if d < nearest || d == nearest && p.Less(place) {
+				nearest, place = d, p
+				z = t.Z[u] + p.Along(a, b)*(t.Z[v]-t.Z[u])
+			}
+		}
+	}
+	return z
+}
+
+// creases returns the edges of the triangles of s, once each, but those inside level ground.
+func (s *shape) creases(string) [][2]Vec {
+	var out [][2]Vec
+	for _, l := range s.layers {
+		t := l.tin
+		for h, w := range t.Twin {
+			if w >= 0 && (w < int32(h) || t.level(int32(h)/3) && t.level(w/3)) {
+				continue
+			}
+			out = append(out, [2]Vec{t.At(t.V[h]), t.At(t.V[Next(int32(h))])})
+		}
+	}
+	return out
+}
+
+// level reports whether the corners of triangle k have one elevation.
+func (t *TIN) level(k int32) bool {
+	return t.Z[t.V[3*k]] == t.Z[t.V[3*k+1]] && t.Z[t.V[3*k]] == t.Z[t.V[3*k+2]]
+}
