@@ -186,7 +186,7 @@ type Band struct {
 
 // Fill is the work to bring a floor to a target. Areas are in plan.
 type Fill struct {
-	Target              Target // of a region its own
+	Target              Target  // of a region its own
 	Area                float64 // m²
 	Sloped              float64 // m², along the old floor
 	Fill, Cut           float64 // m³, each ≥ 0

@@ -113,6 +113,9 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if target.finish != nil {
 		w.Finish = *target.finish
 	}
+	if w.Floor, err = floor.Under(target.target); err != nil {
+		return nil, err
+	}
 	if err := f.fillTo(w, target.target); err != nil {
 		return nil, err
 	}
@@ -134,7 +137,10 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if err := f.stopped(); err != nil {
 		return nil, err
 	}
-	waterNotes := f.standing(w, watch)
+	waterNotes, err := f.standing(w, watch)
+	if err != nil {
+		return nil, err
+	}
 	var blunderNotes []survey.Note
 	w.Blunders, blunderNotes = blunder.FindIn(s, floor, w.Fill)
 	w.MaxDoubt = w.maxDoubt()

@@ -30,7 +30,11 @@ func (r *Result) Raised(h float64) (*Result, error) {
 	}
 	w.Mixed = s.mixName()
 	if len(was.Water) > 0 {
-		w.Water = []*Standing{was.Water[0], r.plan.standsOnTarget(w)}
+		planned, err := r.plan.standsOnTarget(w)
+		if err != nil {
+			return nil, err
+		}
+		w.Water = []*Standing{was.Water[0], planned}
 	}
 	return s, nil
 }

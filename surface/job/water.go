@@ -63,19 +63,20 @@ func waterOptions(fall float64) ponds.Options {
 }
 
 // standing works out where water stands on the floor as surveyed and on the finished target.
-func (f *filling) standing(w *Filled, watch Watch) []survey.Note {
+func (f *filling) standing(w *Filled, watch Watch) ([]survey.Note, error) {
 	if !f.water {
-		return nil
+		return nil, nil
 	}
 	watch.Say("finding where water stays", 0, 0)
-	before, notes := standOn(AsSurveyed, w.Floor, outletsOf(w.Survey.Drains(), w.Floor.Thresholds, true), waterOptions(fallOf(w.Fill.Target)))
-	w.Water = []*Standing{before, f.standsOnTarget(w)}
-	return notes
+	before, notes := standOn(AsSurveyed, w.Floor, outletsOf(w.Survey.Drains(), w.Floor.Thresholds, true), waterOptions(w.leastFall()))
+	planned, err := f.standsOnTarget(w)
+	w.Water = []*Standing{before, planned}
+	return notes, err
 }
 
 // standsOnTarget works out where water stands on the finished target. A place that it falls to
 // is a drain.
-func (f *filling) standsOnTarget(w *Filled) *Standing {
+func (f *filling) standsOnTarget(w *Filled) (*Standing, error) {
 	drains := w.Survey.Drains()
 	if fall := w.Falling; fall != nil && fall.Place != nil && !slices.ContainsFunc(drains, func(d survey.Point) bool {
 		return fall.Place.Distance(surface.Vec{X: d.X, Y: d.Y}) < samePlace
@@ -83,13 +84,22 @@ func (f *filling) standsOnTarget(w *Filled) *Standing {
 		drains = append(slices.Clone(drains), survey.Point{X: fall.Place.X, Y: fall.Place.Y}.Named(fall.Name))
 	}
 	// Water runs on the covering, and grates are set level with it.
-	plane := w.Fill.Target.Lowered(-(w.Covering.Thickness + w.Covering.Bed))
-	on, _ := standOn(AsPlanned, atElevation(w.Floor, plane.Elevation), outletsOf(drains, w.Floor.Thresholds, false), waterOptions(fallOf(plane)))
-	return on
+	finished, err := w.Floor.Finished(w.Fill.Target.Moved(w.Covering.Thickness + w.Covering.Bed))
+	if err != nil {
+		return nil, err
+	}
+	on, _ := standOn(AsPlanned, finished, outletsOf(drains, w.Floor.Thresholds, false), waterOptions(w.leastFall()))
+	return on, nil
 }
 
-// fallOf returns the fall of a plane, rise over run.
-func fallOf(p surface.Plane) float64 { return math.Hypot(p.SlopeX, p.SlopeY) }
+// leastFall returns the least fall of the target, rise over run.
+func (w *Filled) leastFall() float64 {
+	least, _, _, err := w.Floor.FallsOf(w.Fill.Target)
+	if err != nil {
+		return 0 // the floor could not be split for it, which the fill refuses
+	}
+	return least
+}
 
 // standsAfter works out where water stands on the floor judged. Drains that were shot before the
 // pour alone are at the elevation of the floor.
@@ -107,7 +117,11 @@ func (f *judging) standsAfter(j *Judged, watch Watch) error {
 	}
 	fall := 0.0
 	if !j.Fitted {
-		fall = fallOf(j.Plane)
+		least, _, _, err := j.Floor.FallsOf(j.Target)
+		if err != nil {
+			return err
+		}
+		fall = least
 	}
 	on := AsSurveyed
 	if f.poured || f.held != nil {
@@ -188,19 +202,4 @@ func atWalls(floor *surface.Floor, outlets []outlet) (near []outlet, notes []sur
 		near = append(near, u)
 	}
 	return near, notes
-}
-
-// atElevation is a floor with other elevations.
-func atElevation(f *surface.Floor, z func(surface.Vec) float64) *surface.Floor {
-	out := *f
-	out.Regions = slices.Clone(f.Regions)
-	for i := range out.Regions {
-		t := *out.Regions[i].TIN
-		t.Z = make([]float64, len(t.X))
-		for v := range t.Z {
-			t.Z[v] = z(t.At(int32(v)))
-		}
-		out.Regions[i].TIN = &t
-	}
-	return &out
 }
