@@ -8,7 +8,7 @@ import (
 )
 
 // FilledTo returns the volume of fill below target, m³, and the area that it is on, m² in plan.
-func (f *Floor) FilledTo(target Plane) (fill, area float64) {
+func (f *Floor) FilledTo(target Target) (fill, area float64) {
 	s := f.submerged(target)
 	return s.at(0)
 }
@@ -20,9 +20,9 @@ type submerged struct {
 	corners [][]corner
 }
 
-func (f *Floor) submerged(target Plane) submerged {
+func (f *Floor) submerged(target Target) submerged {
 	var s submerged
-	for _, r := range f.Regions {
+	for _, r := range f.under(target).Regions {
 		s.tins, s.corners = append(s.tins, r.TIN), append(s.corners, r.TIN.corners(target))
 	}
 	return s
@@ -80,7 +80,7 @@ func (s *submerged) level() (area, mean, least, greatest float64) {
 // the height at which an even fill of the whole floor would have the volume: where some of the
 // floor is above the target, the fill there is more. Bisection takes over where a step would leave
 // what is known to hold the solution. Source: own derivation.
-func (f *Floor) RaiseFor(target Plane, volume float64) float64 {
+func (f *Floor) RaiseFor(target Target, volume float64) float64 {
 	s := f.submerged(target)
 	area, mean, _, greatest := s.level()
 	lo, hi := -greatest, volume/area-mean // fill 0, and at least volume
@@ -143,7 +143,7 @@ type Height struct {
 // each band of depth between neighbouring limits (ascending, m, more than 0), from 0 to the
 // greatest depth. All of them come from one pass over the triangles, as the depths above each
 // level of [Floor.FillTo] do: what is filled below a target moved up by h is what is deeper than −h.
-func (f *Floor) Heights(target Plane, raises, limits []float64) []Height {
+func (f *Floor) Heights(target Target, raises, limits []float64) []Height {
 	cuts := append([]float64{0}, limits...)
 	var levels []float64
 	for _, h := range raises {

@@ -50,6 +50,7 @@ func (q *questions) table() []question {
 		{name: "finish-rule", text: "How several shots make the finished floor: lowest, mean or plane", check: kinds("lowest", "mean", "plane")},
 		{name: "buildup", text: "How much lower than the finished floor is the top of fill (covering and bed together), with its unit", check: aLength},
 		{name: "low", text: "How far to stay low, with its unit", check: aLength},
+		{name: "volume", text: "Volume that is placed, with its unit, such as 3yd3", check: anything},
 		{name: "covering", text: "Thickness of the covering alone, with its unit", check: aLength},
 		{name: "toward", text: "Where the target falls to: a place such as 6m,4m, the name of a shot, or a direction such as NE", check: anything},
 		{name: "fall-direction", text: "Direction of the fall to that place, such as N or 120deg", check: anything},

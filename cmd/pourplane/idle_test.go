@@ -65,7 +65,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 	}
 	cases := map[string]map[string]string{
 		"fill": with(input, target, map[string]string{
-			"water": always, "profile": "floor.csv --target 10m --profile 0m,1m,4m,1m", "date": "floor.csv --target 10m --date 2026-11-25", "line-bore": "floor.csv --target 10m --line-bore 2in", "line-length": "floor.csv --target 10m --line-length 20m",
+			"water": always, "volume": always, "profile": "floor.csv --target 10m --profile 0m,1m,4m,1m", "date": "floor.csv --target 10m --date 2026-11-25", "line-bore": "floor.csv --target 10m --line-bore 2in", "line-length": "floor.csv --target 10m --line-length 20m",
 			"allowance": always, "order-step": always, "unit-weight": always, "roughness": always, "finish-high": always, "hopper": always, "priming": always, "truck": always, "short-load": always}),
 		"flatness": with(input, target, map[string]string{
 			"covering": "floor.csv --covering 10mm", "fall": "floor.csv --fall 1", "fall-direction": "floor.csv --fall-direction N", "finish-rule": "floor.csv --finish-rule mean", "bed-greatest": "floor.csv --bed-greatest 3mm",
@@ -73,7 +73,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 			"ordered": "floor.csv --ordered 1m3", "before-sheet": "floor.csv --before-sheet Before", "runs": always, "straightedge": always, "rule": always, "poured": always, "before": always}),
 		"read":   with(input, map[string]string{"step": "floor.csv --step 300mm", "map": always, "cells": "floor.csv --cells a.cells"}),
 		"reduce": with(input, map[string]string{"form": "book.csv --json --form rise-fall", "show": "book.csv --json --show feet", "adjust": always, "allow": always, "accept-misclosure": always, "benchmark": always, "instrument-height": always, "code": "book.csv --benchmark BM=10 --code WALL=outline", "order": "book.csv --benchmark BM=10 --order PD", "sheet": "book.csv --benchmark BM=10 --sheet Shots"}),
-		"new":    with(input, target, map[string]string{"job": always, "yes": always}),
+		"new":    with(input, target, map[string]string{"volume": always, "job": always, "yes": always}),
 		"run":    with(nil, map[string]string{}),
 		"serve":  with(map[string]string{"listen": always, "port": always}),
 	}

@@ -68,6 +68,9 @@ func (s *Summary) answer() []AnswerRow {
 		row(survey.General, "Cut", "%s%s", cutText(f, u), s.CutDoubt().In(u))
 	}
 	row(survey.AboutTarget, "Target", "%s%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u), lineOfSight(s.Survey))
+	if text := broughtText(s.Filled, u); text != "" {
+		row(survey.General, "Volume", "%s", text)
+	}
 	if len(s.Thresholds) > 0 {
 		row(survey.General, "Thresholds", "%s", doorsInShort(s.Filled, u))
 	}

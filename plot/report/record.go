@@ -191,6 +191,9 @@ func (h *Handover) targetSection() sheet.Section {
 	if from != "" {
 		s.Text = append(s.Text, fmt.Sprintf("From %s, less %s of covering and bed and %s to stay low.", from, cmp.Or(t.Buildup, "nothing"), cmp.Or(t.Low, "nothing")))
 	}
+	if text := broughtText(h.Filled, u); text != "" {
+		s.Text = append(s.Text, "Volume: "+text+".")
+	}
 	s.Text = slices.Concat(s.Text, h.rodTexts(), h.benchmarkTexts(), h.grateTexts())
 	if len(h.Thresholds) == 0 {
 		return s

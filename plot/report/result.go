@@ -37,6 +37,7 @@ type Result struct {
 	CutArea    float64     `json:"cut_area_m2"`
 	Depth      depthJSON   `json:"depth_m"`
 	Target     plannedJSON `json:"target"`
+	Volume     *volumeJSON `json:"volume,omitempty"` // none if no volume is given
 	TIN        tinJSON     `json:"tin"`
 	Points     pointJSON   `json:"points"`
 	Bands      []band      `json:"bands"`
@@ -279,6 +280,7 @@ func NewResult(w *job.Filled) Result {
 		Fill: f.Fill, Cut: f.Cut, FillArea: f.FillArea, CutArea: f.CutArea,
 		Depth:  depthOf(f),
 		Target: plannedOf(w),
+		Volume: volumeOf(w),
 		TIN:    tinJSON{f.Vertices, f.Triangles},
 		Points: pointJSON{Read: s.Rows, Used: floor.Used, Finished: len(s.Finished), Control: len(s.Control), Drains: len(s.Drains()), Rejected: []rejected{}},
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,

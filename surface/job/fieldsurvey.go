@@ -58,6 +58,8 @@ var targetFields = []Field{
 	{Key: "target.finish-rule", Flag: "finish-rule", On: onTargets, Metric: "lowest", Words: []string{"lowest", "mean", "plane"}, Help: "`RULE` how several such shots make one plane: lowest, mean or plane (default lowest)"},
 	{Key: "target.buildup", Flag: "buildup", On: onTargets, Metric: "12mm", US: "9/16in", Length: &Length{Of: Thickness, Most: 0.5}, Help: "`H` thickness of covering and bed above the fill"},
 	{Key: "target.low", Flag: "low", On: onTargets, Metric: "2mm", US: "1/16in", Length: &Length{Of: Thickness, Most: 0.1}, Help: "`H` how far to stay low: a low floor is topped up, a high one is ground"},
+	{Key: "target.volume", Flag: "volume", On: "fill new", Metric: "2.5m3", US: "3yd3", Help: "`V` volume that is placed, such as 3yd3: without another target it sets the height, else the result says how high it fills",
+		Comment: "volume that is placed: without another target it sets the height, else the result says how high it fills"},
 	{Key: "target.fall", Flag: "fall", On: onTargets, Metric: "1:60", US: "1/4in/ft", Parse: func(text string) error { _, err := parseSlope(text); return err }, Help: "`SLOPE` fall of the target, with --toward: 1.5%, 1:60 or 1/4in/ft", Comment: "fall of the target, with toward: 1.5%, 1:60 or 1/4in/ft"},
 	{Key: "target.fall-percent", Metric: "1.5", Help: "in place of fall: the fall in percent, as a number"},
 	{Key: "target.toward", Flag: "toward", On: onTargets, Metric: "3.2m,4m", US: "10.5ft,13ft", Length: &Length{Of: Place, Signed: true},

@@ -38,6 +38,7 @@ type Filled struct {
 	Surveyed   bool           // thresholds of the floor as surveyed, not as planned
 	Finish     surface.Target // finished floor from a finish rule; nil without one
 	FinishedBy []survey.Point // the shots that the rule takes it from
+	Brought    *Brought       // the volume that is placed, if it is given
 	Falling    *falling       // a sloped target on its floor; nil for a level one
 	Blunders   []blunder.Finding
 	MaxDoubt   unit.Text        // " (depends on shot 24, in doubt)", where the max depth does

@@ -144,7 +144,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	var blunderNotes []survey.Note
 	w.Blunders, blunderNotes = blunder.FindIn(s, floor, w.Fill)
 	w.MaxDoubt = w.maxDoubt()
-	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, target.apart), f.doorInside(s, floor),
+	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, target.apart), f.judgeBrought(w), f.doorInside(s, floor),
 		survey.By(byTakeoff, w.Takeoff.Notes), w.orderNotes, waterNotes, survey.By(byDelivery, w.Delivery.Notes), survey.By(byLoad, order.Cautions(w.Mix.Load, f.around(w))))
 	return w, nil
 }
@@ -161,7 +161,10 @@ func (f *filling) fillTo(w *Filled, target surface.Target) (err error) {
 	if err := f.takeOff(w); err != nil {
 		return err
 	}
-	w.Thresholds, w.Covering, err = f.thresholds(&f.given, w.Survey, target)
+	if w.Thresholds, w.Covering, err = f.thresholds(&f.given, w.Survey, target); err != nil {
+		return err
+	}
+	w.Brought, err = f.brought(w)
 	return err
 }
 

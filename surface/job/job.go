@@ -96,6 +96,7 @@ type Target struct {
 	FinishRule    string   `toml:"finish-rule"`
 	Buildup       string   `toml:"buildup"`
 	Low           string   `toml:"low"`
+	Volume        string   `toml:"volume"` // that is placed: alone it sets the target
 	FallPercent   float64  `toml:"fall-percent"`
 	Fall          string   `toml:"fall"` // "1:60", "1/4in/ft" or "1.5%", instead of FallPercent
 	Toward        string   `toml:"toward"`

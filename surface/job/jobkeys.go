@@ -163,7 +163,7 @@ func aimOf(j *Job) targetFlags {
 	for code, role := range j.Survey.Codes {
 		old[strings.ToUpper(code)] = roles[strings.ToLower(role)] == survey.Floor
 	}
-	return targetFlags{old: old, target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, rule: cmp.Or(t.FinishRule, "lowest"),
+	return targetFlags{old: old, target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, volume: t.Volume, rule: cmp.Or(t.FinishRule, "lowest"),
 		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
 }
 

@@ -46,6 +46,7 @@ func (w *unitWeight) Set(text string) error {
 // targetFlags are the plane that the floor is brought to.
 type targetFlags struct {
 	target, finish, at, buildup, low, rule, toward string
+	volume                                         string // that is placed
 	direction                                      string // direction of the fall to a place
 	covering, bedLeast, bedMost                    string
 	codes                                          []string
@@ -55,11 +56,14 @@ type targetFlags struct {
 
 // Aimed reports whether a job sets its target.
 func Aimed(t *Target) bool {
-	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != ""
+	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != "" || t.Volume != ""
 }
 
 // aimed does the same for options.
-func (f *targetFlags) aimed() bool {
+func (f *targetFlags) aimed() bool { return f.heightGiven() || f.volume != "" }
+
+// heightGiven reports whether the target has a height of its own. A volume then sets none.
+func (f *targetFlags) heightGiven() bool {
 	return f.target != "" || f.finish != "" || len(f.codes) > 0 || f.at != ""
 }
 
@@ -72,7 +76,10 @@ func (f *targetFlags) check() error {
 		}
 	}
 	switch {
-	case given == 0:
+	case given == 0 && f.volume != "" && (f.buildup != "" || f.low != ""):
+		return misuse("volume", "%s alone sets the top of the fill itself; %s and %s go with %s, %s or %s", unit.Ask("volume", ""), unit.Ask("buildup", ""), unit.Ask("low", ""),
+			unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", "")).Hinted("leave out %s and %s, or give the finished floor: the result then says how high the volume fills", unit.Ask("buildup", ""), unit.Ask("low", ""))
+	case given == 0 && f.volume == "":
 		return misuse("", "no target: how high is the top of fill?").Hinted("%s, or %s %s, or %s %s, or %s %s", unit.Ask("target", "Z"), unit.Ask("finish", "Z"), unit.Ask("buildup", "H"),
 			unit.Ask("finish-code", "CODE"), unit.Ask("buildup", "H"), unit.Ask("finish-at", "NAME"), unit.Ask("buildup", "H"))
 	case given > 1:
@@ -126,6 +133,8 @@ func (f *targetFlags) targetFlag() string {
 		return "finish-code"
 	case f.at != "":
 		return "finish-at"
+	case f.target == "" && f.volume != "":
+		return "volume"
 	}
 	return "target"
 }
@@ -216,6 +225,11 @@ func (f *targetFlags) raise(p *planned, l *Lengths, s *survey.Survey, floor *sur
 		return err
 	}
 	drop := buildup + low
+	if !f.heightGiven() {
+		var err error
+		p.plane, err = f.placed(floor, shape, s.Unit.Imperial())
+		return err
+	}
 	if f.target == "" && f.buildup == "" {
 		return NoBuildup(s.Unit.Imperial())
 	}

@@ -11,15 +11,17 @@ import { exact, levelDown, signed } from './units.js';
 
 // Ways to give the height. A finished floor is met with what comes on top of the fill.
 const over = ['target.buildup', 'target.low'];
+const volume = 'target.volume'; // alone it sets the target, beside one it is compared with it
 const ways = [
 	{ name: 'elevation', text: 'A height of the top of fill', keys: ['target.elevation'] },
 	{ name: 'codes', text: 'Meet adjoining finished floors, by the code of their shots', keys: ['target.finish-codes', 'target.finish-rule', ...over] },
 	{ name: 'at', text: 'Meet an adjoining finished floor, by the name of one shot', keys: ['target.finish-at', ...over] },
 	{ name: 'finish', text: 'A height of the finished floor', keys: ['target.finish', ...over] },
+	{ name: 'volume', text: 'The volume that came', keys: [volume] },
 ];
 const falls = ['target.fall', 'target.toward', 'target.fall-direction'];
 const beds = ['target.covering', 'target.bed-least', 'target.bed-greatest'];
-const usual = ['target.finish-rule', 'target.low', ...falls, ...beds, 'target.fall-percent']; // may stay empty
+const usual = ['target.finish-rule', 'target.low', volume, ...falls, ...beds, 'target.fall-percent']; // may stay empty
 
 // doorsWay meets the shots on adjoining finished floors that the survey has, by their codes,
 // nothing if it has none.
@@ -121,7 +123,7 @@ function newSlider() {
 	// gives the plane that is shown.
 	async function keepIt() {
 		const tried = state.raised, by = state.raisedBy;
-		const replaced = ways.slice(1).flatMap(w => w.keys).filter((key, k, all) => all.indexOf(key) === k && current(key).length);
+		const replaced = ways.slice(1).flatMap(w => w.keys).filter((key, k, all) => key !== volume && all.indexOf(key) === k && current(key).length);
 		if (replaced.length && await choose(`The target comes from finished floors: ${replaced.map(key => `${labelOf(key).toLowerCase()} ${current(key).join(', ')}`).join('; ')}. Keeping this height replaces that by ${tried.target.text} as the top of fill.`, ['Replace', 'Leave as it is']) !== 0) return;
 		const { text, refused } = await edited([...replaced.map(key => [key, []]), ['target.elevation', [exact(tried.units, tried.target.z)]]]);
 		const reply = refused ? { refused } : await request({ ask: 'solve', job: text });
@@ -193,13 +195,14 @@ function newForm() {
 		}
 		inputs = way().keys.map(key => input(key, { picks: picks(key), before: state.aside?.[key] }));
 		redraw(fields, ...inputs.map(i => i.host),
+			way().keys.includes(volume) ? '' : optional('The volume that came', [volume]),
 			optional('The top falls toward a place', falls),
 			optional('Covering and its bed', beds));
 	}
 
 	async function submit(e) {
 		e.preventDefault();
-		const lacks = inputs.find(i => !usual.includes(i.key) && !i.values().length);
+		const lacks = inputs.find(i => (!usual.includes(i.key) || i.key === way().keys[0]) && !i.values().length);
 		if (lacks) {
 			failed.replaceChildren(el('p', { class: 'why' }, `${labelOf(lacks.key)}: nothing is entered yet.`));
 			lacks.control.focus();
