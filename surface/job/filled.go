@@ -17,6 +17,7 @@ type Filled struct {
 	Fill       surface.Fill // its bands are those of the survey's system; see [Filled.BandsIn]
 	Mix        order.Mix
 	Losses     order.Losses
+	plan       *filling
 	plant      order.Plant
 	Takeoff    order.Takeoff
 	Delivery   order.Delivery

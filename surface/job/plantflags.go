@@ -94,17 +94,9 @@ func (f *filling) takeOff(w *Filled) error {
 	if w.Fill.Fill == 0 {
 		return nil
 	}
-	l, plant, err := f.losses(&f.given)
+	l, plant, err := f.lossesFor(w)
 	if err != nil {
 		return err
-	}
-	l.Allowance, plant.Step = w.Mix.Allowance, w.Mix.Step
-	// Usual figures are those of the survey's system, whatever is shown.
-	own := w.Survey.Unit.Imperial()
-	l.US, plant.US = own, own
-	plant.Truck = cmp.Or(plant.Truck, order.UsualTruck(own))
-	if l.Bore > 0 {
-		l.Hopper = cmp.Or(l.Hopper, order.UsualHopper(own))
 	}
 	refused := func(err error) error {
 		var e *survey.Error
@@ -132,18 +124,63 @@ func (f *filling) takeOff(w *Filled) error {
 	}
 	w.bonded = f.bonded
 	w.thinFill()
-	p := f.plantFlags
-	chosen := f.step != "" || p != (plantFlags{roughness: p.roughness, high: p.high}) || f.byPlant
-	w.smallBags = !chosen
-	switch {
-	case !chosen && !f.byBag && w.Thin.Area >= mostlyThin*w.Fill.FillArea:
+	w.smallBags = !f.plantChosen()
+	switch f.comesAs(w.Thin.Area/w.Fill.FillArea, w.Takeoff.Need) {
+	case asOpen:
 		w.Open, w.Delivery, w.Mix.Order = true, order.Delivery{}, 0
-	case !chosen && w.Takeoff.Need < order.BagsBelow:
+	case inBags:
 		if err := w.inBags(); err != nil {
 			return refused(err)
 		}
 	}
 	return nil
+}
+
+// lossesFor returns the losses of the order of w and its plant, with usual figures where none are
+// given.
+func (f *filling) lossesFor(w *Filled) (order.Losses, order.Plant, error) {
+	l, plant, err := f.losses(&f.given)
+	if err != nil {
+		return l, plant, err
+	}
+	l.Allowance, plant.Step = w.Mix.Allowance, w.Mix.Step
+	// Usual figures are those of the survey's system, whatever is shown.
+	own := w.Survey.Unit.Imperial()
+	l.US, plant.US = own, own
+	plant.Truck = cmp.Or(plant.Truck, order.UsualTruck(own))
+	if l.Bore > 0 {
+		l.Hopper = cmp.Or(l.Hopper, order.UsualHopper(own))
+	}
+	return l, plant, nil
+}
+
+// plantChosen reports whether the order is to come from a plant, however small.
+func (f *filling) plantChosen() bool {
+	p := f.plantFlags
+	return f.step != "" || p != (plantFlags{roughness: p.roughness, high: p.high}) || f.byPlant
+}
+
+// coming is how the fill of a job without materials comes.
+type coming uint8
+
+const (
+	byTruck coming = iota
+	inBags
+	asOpen // no material is chosen, and most of it is too thin for concrete
+)
+
+// comesAs decides how a fill comes: thin is the share of its area that is too thin for concrete,
+// need its order before rounding, m³.
+func (f *filling) comesAs(thin, need float64) coming {
+	switch {
+	case f.plantChosen():
+		return byTruck
+	case !f.byBag && thin >= mostlyThin:
+		return asOpen
+	case need < order.BagsBelow:
+		return inBags
+	}
+	return byTruck
 }
 
 // mostlyThin is the share of the filled area too thin for concrete from which no

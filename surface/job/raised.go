@@ -8,11 +8,11 @@ import "pourplane/survey"
 // target that was solved: they are left out.
 func (r *Result) Raised(h float64) (*Result, error) {
 	was, target := r.Filled, r.Fill.Target.Moved(h)
-	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, US: was.US, Covered: was.Covered, Found: was.Found}
+	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, US: was.US, Covered: was.Covered, Found: was.Found, plan: was.plan}
 	if f := was.Falling; f != nil {
 		w.Falling = lay(was.Floor, target, f.Place, f.Name)
 	}
-	s := &Result{Filled: w, Job: r.Job, plan: r.plan}
+	s := &Result{Filled: w, Job: r.Job}
 	err := r.plan.fillTo(w, target)
 	if err == nil {
 		err = s.supply()

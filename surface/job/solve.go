@@ -15,7 +15,6 @@ type Result struct {
 	Supplies
 	setting
 	Job    *Job
-	plan   *filling
 	Judged *Judged // survey after the pour; nil without one
 }
 
@@ -64,7 +63,7 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 		*shot = shot.With(t)
 	}
 	watch.Say("working out the order, bars and bays", 0, 0)
-	s := &Result{Filled: w, Job: j, plan: fill}
+	s := &Result{Filled: w, Job: j}
 	for _, step := range []func() error{s.supply, s.setOut, s.planLoads, ctx.Err} {
 		if err := step(); err != nil {
 			return nil, survey.ErrorIn(err, StyleOf(w.Survey, j.Show))

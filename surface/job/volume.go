@@ -63,16 +63,12 @@ func (f *filling) brought(w *Filled) (*Brought, error) {
 	if err != nil {
 		return nil, err
 	}
-	losses, _, err := f.losses(&f.given)
+	losses, _, err := f.lossesFor(w)
 	if err != nil {
 		return nil, err
 	}
 	b := &Brought{Volume: v, Sets: !f.heightGiven()}
 	b.Off, b.Target, b.Left = w.reached(v)
-	losses.Allowance = float64(f.Allowance) / 100
-	if losses.Bore > 0 {
-		losses.Hopper = cmp.Or(losses.Hopper, order.UsualHopper(w.own()))
-	}
 	if b.Placed = w.placedOf(v, losses); b.Placed > 0 {
 		b.PlacedOff, b.PlacedTop, b.PlacedLeft = w.reached(b.Placed)
 	}
