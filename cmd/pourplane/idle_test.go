@@ -50,7 +50,8 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 		"units": always, "outline": always, "thin": always, "max-size": always,
 	}
 	target := map[string]string{
-		"finish-rule": "floor.csv --finish 10m --finish-rule mean", "low": "floor.csv --target 10m --low 2mm", "buildup": "floor.csv --target 10m --buildup 2mm", "fall": "floor.csv --target 10m --fall 1", "toward": "floor.csv --target 10m --toward E", "fall-direction": "floor.csv --target 10m --fall 1 --toward E --fall-direction N",
+		"finish-rule": "floor.csv --finish 10m --finish-rule mean", "low": "floor.csv --target 10m --low 2mm", "buildup": "floor.csv --target 10m --buildup 2mm", "fall": "floor.csv --target 10m --fall 1", "toward": "floor.csv --target 10m --toward E",
+		"drain": always, "channel": always, "walls": "floor.csv --target 10m --walls level", "fall-direction": "floor.csv --target 10m --fall 1 --toward E --fall-direction N",
 		"bed-least": "floor.csv --target 10m --bed-least 2mm", "bed-greatest": "floor.csv --target 10m --bed-greatest 2mm",
 		"target": "floor.csv --target 10m --finish 10m", "finish": "floor.csv --target 10m --finish 10m", "finish-code": "floor.csv --target 10m --finish-code FF", "finish-at": "floor.csv --target 10m --finish-at 1", "covering": "floor.csv --target 10m --covering 10mm",
 	}

@@ -67,7 +67,7 @@ func (s *Summary) answer() []AnswerRow {
 	if f.Cut > 0 {
 		row(survey.General, "Cut", "%s%s", cutText(f, u), s.CutDoubt().In(u))
 	}
-	row(survey.AboutTarget, "Target", "%s%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u), lineOfSight(s.Survey))
+	row(survey.AboutTarget, "Target", "%s%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u)+s.DrainsText().In(u), lineOfSight(s.Survey))
 	if text := broughtText(s.Filled, u); text != "" {
 		row(survey.General, "Volume", "%s", text)
 	}

@@ -21,6 +21,22 @@ func grate(w *job.Filled, d survey.Point, u unit.Style) string {
 	return moved(w.Fill.Target.Elevation(surface.Vec{X: d.X, Y: d.Y})-d.Z, u)
 }
 
+// fallsTo are the drains that the target falls to and that were not shot: a channel by its ends.
+func fallsTo(w *job.Filled) []survey.Point {
+	if w.Falls == nil {
+		return nil
+	}
+	var out []survey.Point
+	for _, d := range w.Falls.Served {
+		for _, at := range d.Ends() {
+			if !slices.ContainsFunc(w.Survey.Drains(), func(p survey.Point) bool { return p.X == at.X && p.Y == at.Y }) {
+				out = append(out, survey.Point{X: at.X, Y: at.Y}.Named(d.Name))
+			}
+		}
+	}
+	return out
+}
+
 // moved is the move of a grate.
 func moved(up float64, u unit.Style) string {
 	switch stays := u.Depth(0); {

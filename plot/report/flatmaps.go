@@ -89,12 +89,20 @@ type flatMaps struct {
 	style unit.Style
 }
 
+// split returns the floor with its triangles split for the target.
+func (f flatMaps) split() *surface.Floor {
+	if floor, err := f.Floor.Under(f.Target); err == nil { // else the flatness has been refused
+		return floor
+	}
+	return f.Floor
+}
+
 // departures maps how far the floor is from the plane, with the largest highs and lows.
 func (f flatMaps) departures() *plot.DepthMap {
 	m := &plot.DepthMap{
 		Title:   f.title,
 		Summary: "Departures from the plane: " + mapShare(f.Judged, f.style),
-		Floor:   f.Floor, Target: f.Target, Units: f.style, Departure: true, Shots: len(f.Survey.Points) <= 400,
+		Floor:   f.split(), Target: f.Target, Units: f.style, Departure: true, Shots: len(f.Survey.Points) <= 400,
 	}
 	// More than a dozen of a kind would hide the floor; the list has them all.
 	drawn := map[bool]int{}
@@ -131,7 +139,7 @@ func (f flatMaps) edgeMap(e job.Laid) *plot.DepthMap {
 		Title:   f.title,
 		Summary: f.gapTitle(e),
 		Note:    "Numbered: the worst places, each with its straightedge",
-		Floor:   f.Floor, Target: f.Target, Units: f.style, Departure: true,
+		Floor:   f.split(), Target: f.Target, Units: f.style, Departure: true,
 	}
 	for k, w := range e.Worst {
 		m.Spots = append(m.Spots, plot.Spot{Name: strconv.Itoa(k+1) + ": " + fine(w.Gap, f.style), At: w.LowAt, Lines: [][2]surface.Vec{{w.From, w.To}}})

@@ -36,6 +36,7 @@ func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
 		Floor:   w.Floor, Target: fill.Target, Levels: w.LevelsIn(style.Imperial),
 		Finished: w.Survey.Finished, Units: style, Shots: true, Drains: w.Survey.Drains(),
 	}
+	m.Drains = append(m.Drains, fallsTo(w)...)
 	if f := w.Falling; f != nil && f.Place != nil {
 		m.Drains = append(m.Drains, survey.Point{X: f.Place.X, Y: f.Place.Y}.Named(f.Name))
 	}

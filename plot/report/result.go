@@ -78,11 +78,24 @@ type target struct {
 // plannedJSON is the target and its figures on the floor.
 type plannedJSON struct {
 	target
+	Kind       string      `json:"kind"`       // plane, falls, regions or surface
+	LeastFall  float64     `json:"least_fall"` // rise over run, over the floor
+	Drains     []drainJSON `json:"drains"`
 	Least      float64     `json:"least_m"` // over the floor
 	LeastAt    [2]float64  `json:"least_at"`
 	Greatest   float64     `json:"greatest_m"`
 	GreatestAt [2]float64  `json:"greatest_at"`
 	Toward     *towardJSON `json:"toward"` // null for a level target, or one that falls in a direction
+}
+
+// drainJSON is a drain that the target falls to from all sides.
+type drainJSON struct {
+	Name      string     `json:"name"`
+	At        [2]float64 `json:"at"`
+	To        [2]float64 `json:"to"`  // the other end of a channel; of a drain the same place
+	Z         float64    `json:"z_m"` // of the target
+	Area      float64    `json:"area_m2"`
+	LeastFall float64    `json:"least_fall"`
 }
 
 // towardJSON is the place that a target falls to.
@@ -263,6 +276,16 @@ func targetJSON(t surface.Target, floor *surface.Floor) target {
 
 func plannedOf(w *job.Filled) plannedJSON {
 	out := plannedJSON{target: targetJSON(w.Fill.Target, w.Floor)}
+	out.Kind, out.Drains = "plane", []drainJSON{}
+	out.LeastFall, _, _, _ = w.Floor.FallsOf(w.Fill.Target) // a floor that cannot be split has been refused
+	if w.Falls != nil {
+		out.Kind, out.LeastFall = "falls", math.Inf(1)
+		for _, d := range w.Falls.Served {
+			ends := d.Ends()
+			out.LeastFall = min(out.LeastFall, d.LeastFall)
+			out.Drains = append(out.Drains, drainJSON{d.Name, pt(ends[0]), pt(ends[len(ends)-1]), d.Z + w.RaisedBy, d.Area, d.LeastFall})
+		}
+	}
 	var least, greatest surface.Vec
 	out.Least, out.Greatest, least, greatest = w.Floor.RangeOf(w.Fill.Target)
 	out.LeastAt, out.GreatestAt = pt(least), pt(greatest)

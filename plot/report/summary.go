@@ -234,7 +234,7 @@ func (s *Summary) regions() string {
 
 // topOfFill is the target in one sentence, the same on all pages.
 func topOfFill(w *job.Filled, u unit.Style) string {
-	return "Target (top of fill): " + targetText(w.Fill.Target, w.Floor, u) + w.Falling.Ends().In(u) + lineOfSight(w.Survey) + "."
+	return "Target (top of fill): " + targetText(w.Fill.Target, w.Floor, u) + w.Falling.Ends().In(u) + w.DrainsText().In(u) + lineOfSight(w.Survey) + "."
 }
 
 // lineOfSight says what elevation 0 is, where it is that of the instrument.
@@ -257,7 +257,9 @@ func targetText(target surface.Target, floor *surface.Floor, style unit.Style) s
 	switch {
 	case !ok:
 		least, greatest, leastAt, greatestAt := floor.RangeOf(target)
-		return fmt.Sprintf("highest %s at %s, lowest %s at %s, %s", style.LevelDown(greatest), job.Beside(floor, greatestAt).In(style), style.LevelDown(least), job.Beside(floor, leastAt).In(style), job.FallText(floor, target))
+		// The facets of a fall to drains are up to this much below it.
+		const facets = 0.00005 // m
+		return fmt.Sprintf("highest %s at %s, lowest %s at %s, %s", style.LevelDown(greatest+facets), job.Beside(floor, greatestAt).In(style), style.LevelDown(least+facets), job.Beside(floor, leastAt).In(style), job.FallText(floor, target))
 	case p.Level():
 		return "level at " + style.LevelDown(p.Z)
 	}

@@ -22,6 +22,14 @@ type Drain struct {
 	Z       float64     // m, NaN if the level of the walls decides
 }
 
+// Ends returns the place of a drain, or both ends of a channel.
+func (d Drain) Ends() []surface.Vec {
+	if d.Channel {
+		return []surface.Vec{d.At, d.To}
+	}
+	return []surface.Vec{d.At}
+}
+
 // Ask is what is wanted of a floor.
 type Ask struct {
 	Floor  *surface.Floor

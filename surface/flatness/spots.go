@@ -65,6 +65,7 @@ func FindSpots(f *surface.Floor, target surface.Target, tolerance float64, rates
 	if least := min(rates.Pass, rates.BagYield, rates.LeastArea); !(least >= 0) {
 		return Work{}, &survey.Error{Element: "rates of work", Found: fmt.Sprint(least), Want: "0 or more"}
 	}
+	read := f // without the vertices that the target adds, which nobody read
 	f, err := f.Under(target)
 	if err != nil {
 		return Work{}, err
@@ -73,7 +74,7 @@ func FindSpots(f *surface.Floor, target surface.Target, tolerance float64, rates
 	for _, high := range []bool{true, false} {
 		var marks []Spot
 		var area, volume sum.Sum
-		for _, r := range f.Regions {
+		for i, r := range f.Regions {
 			depth := r.TIN.Depths(target)
 			beyond := make([]float64, len(depth))
 			for v, d := range depth {
@@ -82,7 +83,7 @@ func FindSpots(f *surface.Floor, target surface.Target, tolerance float64, rates
 				}
 				beyond[v] = d - tolerance
 			}
-			unseen := sync.OnceValue(func() func(surface.Vec) bool { return farFromReadings(r.TIN) })
+			unseen := sync.OnceValue(func() func(surface.Vec) bool { return farFromReadings(read.Regions[i].TIN) })
 			for _, m := range parts(r.TIN, beyond) {
 				area.Add(m.Area)
 				volume.Add(m.Volume)

@@ -106,11 +106,11 @@ func FallText(floor *surface.Floor, target surface.Target) string {
 		if err != nil {
 			return ""
 		}
-		text := fmt.Sprintf("falls %.3g %%", 100*greatest)
-		if low := fmt.Sprintf("%.3g", 100*least); low != fmt.Sprintf("%.3g", 100*greatest) {
-			text = fmt.Sprintf("falls %s to %.3g %%", low, 100*greatest)
+		const alike = 0.01 // of the fall: facets of an even fall differ by less
+		if greatest-least < alike*greatest {
+			return fmt.Sprintf("falls %.3g %%", 100*greatest)
 		}
-		return text
+		return fmt.Sprintf("falls %.3g to %.3g %%", 100*least, 100*greatest)
 	}
 	fall, way := math.Hypot(p.SlopeX, p.SlopeY), surface.CompassPoint(-p.SlopeX, -p.SlopeY)
 	text := fmt.Sprintf("falls %.3g %% toward the %s", 100*fall, way)
@@ -172,7 +172,7 @@ func (w *Filled) fromWall(p surface.Vec) float64 {
 // levelAtDrains warns that a level target drains to none of the drains that were shot on
 // the floor.
 func levelAtDrains(w *Filled) []survey.Note {
-	if w.Falling != nil || w.Fill.Fill == 0 {
+	if w.Falling != nil || w.Falls != nil || w.Fill.Fill == 0 {
 		return nil
 	}
 	lo, hi := w.Floor.Bounds()

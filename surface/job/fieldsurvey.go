@@ -4,6 +4,7 @@ package job
 const (
 	everywhere = "read reduce fill flatness new"
 	onFloors   = "read fill flatness new"
+	onJudged   = "fill flatness"
 	onTargets  = "fill flatness new"
 	onOrders   = "fill"
 	onFlatness = "flatness"
@@ -66,6 +67,9 @@ var targetFields = []Field{
 		Help:    "`X,Y` where the target falls to: a place, a shot such as a drain, NE or 120deg; see help targets",
 		Comment: "a place, the name of a shot there, a direction such as NE, or a bearing such as 120deg"},
 	{Key: "target.fall-direction", Flag: "fall-direction", On: onTargets, Metric: "N", Help: "`DIRECTION` direction of a fall to a place, such as N or 120deg, where several are as good"},
+	{Key: "target.drains", Flag: "drain", On: onJudged, Metric: "3.2m,2m", US: "10.5ft,6.5ft", Length: &Length{Of: Place, Signed: true}, Help: "`X,Y` a drain that the target falls to from all sides, with --fall: a place, X,Y,Z, or the name of a shot (repeatable); see help targets", Comment: "drains that it falls to from all sides: names of shots, X,Y or X,Y,Z"},
+	{Key: "target.channels", Flag: "channel", On: onJudged, Metric: "1m,0m,1m,4m", US: "3ft,0ft,3ft,13ft", Length: &Length{Of: Place, Signed: true}, Help: "`X1,Y1,X2,Y2` a channel that the target falls to, with its elevation as a fifth number if it is known (repeatable)", Comment: "channels that it falls to, from one end to the other"},
+	{Key: "target.walls", Flag: "walls", On: onJudged, Metric: "even", Words: []string{"even", "level"}, Help: "`WAY` even: one fall to the drains, walls vary; level: walls are level, the fall varies and is nowhere less (default even)", Comment: "even or level, where it falls to drains"},
 	{Key: "target.covering", Flag: "covering", On: onTargets, Metric: "10mm", US: "3/8in", Length: &Length{Of: Thickness, Most: 0.3}, Help: "`H` thickness of the covering alone, to show the bed at each threshold"},
 	{Key: "target.bed-least", Flag: "bed-least", On: onTargets, Metric: "2mm", US: "1/16in", Length: &Length{Of: Thickness, Most: 0.3}, Help: "`H` min thickness of the bed under the covering"},
 	{Key: "target.bed-greatest", Flag: "bed-greatest", On: onTargets, Metric: "12mm", US: "9/16in", Length: &Length{Of: Thickness, Most: 0.3}, Help: "`H` max thickness of the bed under the covering"},

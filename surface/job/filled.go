@@ -3,6 +3,7 @@ package job
 import (
 	"pourplane/surface"
 	"pourplane/surface/blunder"
+	"pourplane/surface/falls"
 	"pourplane/surface/order"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -40,6 +41,8 @@ type Filled struct {
 	Finish     surface.Target // finished floor from a finish rule; nil without one
 	FinishedBy []survey.Point // the shots that the rule takes it from
 	Brought    *Brought       // the volume that is placed, if it is given
+	Falls      *falls.Built   // falls to drains; nil without any
+	RaisedBy   float64        // m, by which the target is above these falls
 	Falling    *falling       // a sloped target on its floor; nil for a level one
 	Blunders   []blunder.Finding
 	MaxDoubt   unit.Text        // " (depends on shot 24, in doubt)", where the max depth does

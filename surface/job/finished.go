@@ -16,7 +16,7 @@ import (
 const samePlace = 0.3
 
 // takeFinished moves the floor shots that the target names as finished floor off the old
-// floor. A drain without a code that the target falls to is no floor either. The shot is
+// floor. A drain without a code that the target falls to is no floor either, nor is any shot given as a drain. The shot is
 // named in the survey other, or in s if other is nil.
 func (f *targetFlags) takeFinished(s, other *survey.Survey) error {
 	gone := func(p survey.Point, as string, why unit.Option) {
@@ -29,7 +29,11 @@ func (f *targetFlags) takeFinished(s, other *survey.Survey) error {
 		p := &s.Points[i]
 		named := f.at != "" && p.Name() == f.at
 		finished := f.chosen(p) && (!named || other == nil || nearFinished(*p, other.Finished))
+		ask := unit.Ask("toward", p.Name())
 		drain := !finished && f.toward != "" && p.Name() == f.toward && p.Code() == "" && (survey.IsDrain(p.Name()) || survey.IsDrain(p.Remark()))
+		if !finished && f.byName(p.Name()) {
+			drain, ask = true, unit.Ask("drain", p.Name())
+		}
 		if !finished && !drain {
 			if left {
 				floor = append(floor, *p)
@@ -41,7 +45,7 @@ func (f *targetFlags) takeFinished(s, other *survey.Survey) error {
 			floor = append(make([]survey.Point, 0, len(s.Points)), s.Points[:i]...)
 		}
 		if drain {
-			gone(*p, "a drain", unit.Ask("toward", p.Name()))
+			gone(*p, "a drain", ask)
 			t := p.Tag()
 			t.Code = "DRAIN"
 			s.Control = append(s.Control, p.With(t))

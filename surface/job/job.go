@@ -100,6 +100,9 @@ type Target struct {
 	FallPercent   float64  `toml:"fall-percent"`
 	Fall          string   `toml:"fall"` // "1:60", "1/4in/ft" or "1.5%", instead of FallPercent
 	Toward        string   `toml:"toward"`
+	Drains        []string `toml:"drains"`         // names of shots, or places X,Y or X,Y,Z that it falls to from all sides
+	Channels      []string `toml:"channels"`       // X1,Y1,X2,Y2 or X1,Y1,X2,Y2,Z
+	Walls         string   `toml:"walls"`          // even or level, where it falls to drains
 	FallDirection string   `toml:"fall-direction"` // direction of the fall to a place, where several are equally good
 	Covering      string   `toml:"covering"`
 	BedLeast      string   `toml:"bed-least"`

@@ -109,6 +109,11 @@ type jobLength struct {
 	texts []string
 }
 
+// placesIn returns the texts that are places, not names of shots.
+func placesIn(texts []string) []string {
+	return slices.DeleteFunc(slices.Clone(texts), func(text string) bool { return !strings.Contains(text, ",") })
+}
+
 // jobLengths lists the lengths of a job that are read like the options of commands.
 func jobLengths(j *Job) []jobLength {
 	s, t, p, f := &j.Survey, &j.Target, &j.Plant, &j.Flatness
@@ -127,6 +132,7 @@ func jobLengths(j *Job) []jobLength {
 	one := func(text string) []string { return []string{text} }
 	return []jobLength{
 		{"target.elevation", one(t.Elevation)}, {"target.finish", one(t.Finish)}, {"target.buildup", one(t.Buildup)}, {"target.low", one(t.Low)}, {"target.toward", one(toward)},
+		{"target.drains", placesIn(t.Drains)}, {"target.channels", t.Channels},
 		{"target.covering", one(t.Covering)}, {"target.bed-least", one(t.BedLeast)}, {"target.bed-greatest", one(t.BedGreatest)},
 		{"survey.instrument-height", one(s.InstrumentHeight)}, {"survey.after-instrument-height", one(s.AfterInstrument)}, {"survey.benchmarks", values(s.Benchmarks)}, {"survey.allow", one(allow)}, {"survey.thin", one(s.Thin)},
 		{"survey.grid-spacing", one(s.GridSpacing)}, {"survey.grid-origins", values(s.GridOrigins)},
@@ -164,7 +170,8 @@ func aimOf(j *Job) targetFlags {
 		old[strings.ToUpper(code)] = roles[strings.ToLower(role)] == survey.Floor
 	}
 	return targetFlags{old: old, target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, volume: t.Volume, rule: cmp.Or(t.FinishRule, "lowest"),
-		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
+		drainFlags: drainFlags{t.Drains, t.Channels, t.Walls},
+		toward:     t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
 }
 
 // siteOf returns the conditions of the floor and the work that need care.

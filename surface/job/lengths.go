@@ -539,3 +539,12 @@ func (l *Lengths) list(field, text, form string, n int) ([]float64, error) {
 	}
 	return out, nil
 }
+
+// someOf reads least or most lengths separated by commas. form describes them.
+func (l *Lengths) someOf(field, text, form string, least, most int) ([]float64, error) {
+	n := least
+	if strings.Count(text, ",")+1 == most {
+		n = most
+	}
+	return l.list(field, text, form, n)
+}

@@ -9,6 +9,7 @@ import "pourplane/survey"
 func (r *Result) Raised(h float64) (*Result, error) {
 	was, target := r.Filled, r.Fill.Target.Moved(h)
 	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, US: was.US, Covered: was.Covered, Found: was.Found, plan: was.plan}
+	w.Falls, w.RaisedBy = was.Falls, was.RaisedBy+h
 	if f := was.Falling; f != nil {
 		w.Falling = lay(was.Floor, target, f.Place, f.Name)
 	}

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"pourplane/surface"
+	"pourplane/surface/falls"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -52,15 +53,16 @@ type targetFlags struct {
 	codes                                          []string
 	old                                            map[string]bool // codes, in upper case, that are those of old floor
 	fall                                           slope
+	drainFlags
 }
 
 // Aimed reports whether a job sets its target.
 func Aimed(t *Target) bool {
-	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != "" || t.Volume != ""
+	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != "" || t.Volume != "" || len(t.Drains)+len(t.Channels) > 0
 }
 
 // aimed does the same for options.
-func (f *targetFlags) aimed() bool { return f.heightGiven() || f.volume != "" }
+func (f *targetFlags) aimed() bool { return f.heightGiven() || f.volume != "" || f.drainFlags.given() }
 
 // heightGiven reports whether the target has a height of its own. A volume then sets none.
 func (f *targetFlags) heightGiven() bool {
@@ -76,6 +78,8 @@ func (f *targetFlags) check() error {
 		}
 	}
 	switch {
+	case given == 0 && f.drainFlags.given():
+		return f.drainFlags.check(f)
 	case given == 0 && f.volume != "" && (f.buildup != "" || f.low != ""):
 		return misuse("volume", "%s alone sets the top of the fill itself; %s and %s go with %s, %s or %s", unit.Ask("volume", ""), unit.Ask("buildup", ""), unit.Ask("low", ""),
 			unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", "")).Hinted("leave out %s and %s, or give the finished floor: the result then says how high the volume fills", unit.Ask("buildup", ""), unit.Ask("low", ""))
@@ -95,6 +99,8 @@ func (f *targetFlags) check() error {
 		return misused("finish-rule", strconv.Quote(f.rule), "lowest, mean or plane")
 	case f.rule != "lowest" && len(f.codes) == 0:
 		return misuse("finish-rule", "%s is for the shots of %s", unit.Ask("finish-rule", ""), unit.Ask("finish-code", "")).Hinted("%s", unit.Ask("finish-code", "CODE"))
+	case f.drainFlags.given() || f.walls != "":
+		return f.drainFlags.check(f)
 	case (f.fall != 0) != (f.toward != ""):
 		e := misuse("fall", "%s and %s go together: how much, and to where", unit.Ask("fall", ""), unit.Ask("toward", ""))
 		if f.toward == "" {
@@ -144,6 +150,7 @@ type planned struct {
 	target  surface.Target
 	plane   surface.Plane  // without falls, ramps and parts of their own
 	finish  *surface.Plane // finished plane that a rule makes from shots; nil without one
+	falls   *falls.Built   // nil unless it falls to drains
 	falling *falling       // nil for a level target
 	apart   []survey.Pos   // the two finished floors that differ the most, if they are warned of
 	notes   []survey.Note
@@ -156,7 +163,7 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) 
 	shape := surface.Plane{At: surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}}
 	var place *surface.Vec
 	var name string
-	if f.fall != 0 {
+	if f.fall != 0 && !f.drainFlags.given() {
 		dir, to, named, err := whereTo(l, f.toward, s)
 		if err != nil {
 			return p, err
@@ -176,9 +183,17 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) 
 		}
 		shape = uphill(floor, shape)
 	}
-	err := f.raise(&p, l, s, floor, shape)
-	if err != nil {
-		return p, err
+	if f.heightGiven() || !f.drainFlags.given() {
+		if err := f.raise(&p, l, s, floor, shape); err != nil {
+			return p, err
+		}
+	}
+	if f.drainFlags.given() {
+		if err := f.toDrains(&p, l, s, floor); err != nil {
+			return p, err
+		}
+	} else {
+		p.target = p.plane
 	}
 	if p.finish != nil {
 		p.notes = append(p.notes, f.judgeLevels(s, &p)...)
@@ -188,10 +203,9 @@ func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) 
 	}
 	p.notes = append(p.notes, closedOff(s, f.finishShots(s))...)
 	p.notes = append(p.notes, farFinished(floor, f.finished(s))...)
-	p.falling = lay(floor, p.plane, place, name)
+	p.falling = lay(floor, p.target, place, name)
 	p.notes = append(p.notes, p.falling.notes(p.plane)...)
-	p.target = p.plane
-	if p.finish != nil && f.fall != 0 {
+	if p.finish != nil && f.toward != "" {
 		p.notes = append(p.notes, f.hinge(s, p)...)
 	}
 	return p, nil

@@ -83,6 +83,15 @@ func (f *filling) standsOnTarget(w *Filled) (*Standing, error) {
 	}) {
 		drains = append(slices.Clone(drains), survey.Point{X: fall.Place.X, Y: fall.Place.Y}.Named(fall.Name))
 	}
+	if w.Falls != nil {
+		for _, d := range w.Falls.Served {
+			for _, at := range d.Ends() {
+				if !slices.ContainsFunc(drains, func(d survey.Point) bool { return at.Distance(surface.Vec{X: d.X, Y: d.Y}) < samePlace }) {
+					drains = append(slices.Clone(drains), survey.Point{X: at.X, Y: at.Y}.Named(d.Name))
+				}
+			}
+		}
+	}
 	// Water runs on the covering, and grates are set level with it.
 	finished, err := w.Floor.Finished(w.Fill.Target.Moved(w.Covering.Thickness + w.Covering.Bed))
 	if err != nil {

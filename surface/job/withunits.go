@@ -40,6 +40,9 @@ func (f Field) restate(j *Job, stated func(field, text string) (string, error)) 
 		*v, err = stated(name, *v)
 	case *[]string:
 		for i, text := range *v {
+			if f.Key == "target.drains" && !strings.Contains(text, ",") {
+				continue // the name of a shot
+			}
 			if (*v)[i], err = stated(name, text); err != nil {
 				return err
 			}

@@ -1,0 +1,162 @@
+package job
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/surface/falls"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// drainFlags are the drains and channels that a target falls to.
+type drainFlags struct {
+	drains, channels []string
+	walls            string // even or level
+}
+
+// given reports whether there are any.
+func (f *drainFlags) given() bool { return len(f.drains)+len(f.channels) > 0 }
+
+// byName reports whether a drain is given by the name of a shot.
+func (f *drainFlags) byName(name string) bool { return name != "" && slices.Contains(f.drains, name) }
+
+// check refuses settings that are wrong whatever the survey.
+func (f *drainFlags) check(t *targetFlags) error {
+	switch {
+	case !f.given() && f.walls != "":
+		return misuse("walls", "%s is for a floor that falls to drains", unit.Ask("walls", "")).Hinted("%s", unit.Ask("drain", "NAME"))
+	case !f.given():
+		return nil
+	case f.walls != "" && f.walls != "even" && f.walls != "level":
+		return misused("walls", strconv.Quote(f.walls), "even or level")
+	case t.toward != "":
+		return misuse("toward", "%s is a fall in one direction, %s from all sides; give one of them", unit.Ask("toward", t.toward), unit.Ask("drain", "")).Hinted("%s", unit.LeaveOut("toward"))
+	case t.fall == 0:
+		return misuse("fall", "how much does the floor fall to the drains?").Hinted("%s, or %s", unit.Ask("fall", "1:60"), unit.Ask("fall", "1/4in/ft"))
+	case t.volume != "" && !t.heightGiven():
+		return misuse("volume", "a floor that falls to drains takes its height from a target or from its drains, not from %s", unit.Ask("volume", "")).
+			Hinted("%s for the walls: the result then says how high the volume fills", unit.Ask("target", "Z"))
+	case t.rule == "plane":
+		return misuse("finish-rule", "%s plane has a slope of its own; drains go with lowest or mean", unit.Ask("finish-rule", ""))
+	case f.walls == "level" && !t.heightGiven():
+		return misuse("walls", "walls that are to be level, without their level").Hinted("%s, or %s, which takes the elevation of the drains", unit.Ask("target", "Z"), unit.Ask("walls", "even"))
+	}
+	return nil
+}
+
+// toDrains makes the target of p fall to the drains. The plane of p, if the job sets one, is the
+// level of the walls: they are at it, or with an even fall nowhere above it. Without one a drain
+// given with an elevation is at it, and the rim of a drain that was shot is finished floor.
+func (f *targetFlags) toDrains(p *planned, l *Lengths, s *survey.Survey, floor *surface.Floor) error {
+	a := falls.Ask{Floor: floor, Fall: float64(f.fall) / 100, Level: f.walls == "level", Top: math.NaN()}
+	drop := math.NaN()
+	if f.heightGiven() {
+		a.Top = p.plane.Z
+	} else if f.buildup != "" {
+		var buildup, low float64
+		if err := l.into(lengthValue{"buildup", f.buildup, &buildup}, lengthValue{"low", f.low, &low}); err != nil {
+			return err
+		}
+		drop = buildup + low
+	}
+	for i, text := range f.drains {
+		d, err := f.drain(i+1, text, drop, l, s)
+		if err != nil {
+			return err
+		}
+		a.Drains = append(a.Drains, d)
+	}
+	for i, text := range f.channels {
+		v, err := l.someOf("channel", text, "X1,Y1,X2,Y2 or X1,Y1,X2,Y2,Z", 4, 5)
+		if err != nil {
+			return err
+		}
+		d := falls.Drain{Name: "channel " + strconv.Itoa(i+1), Channel: true, At: surface.Vec{X: v[0], Y: v[1]}, To: surface.Vec{X: v[2], Y: v[3]}, Z: math.NaN()}
+		if len(v) == 5 {
+			d.Z = v[4]
+		}
+		a.Drains = append(a.Drains, d)
+	}
+	if i := slices.IndexFunc(a.Drains, func(d falls.Drain) bool { return math.IsNaN(d.Z) }); i >= 0 && math.IsNaN(a.Top) {
+		d := a.Drains[i]
+		e := misuse("", "no target, and no elevation of %s: how high is the top of fill?", d.Name)
+		if d.Channel {
+			return e.Hinted("%s for the walls, or %s", unit.Ask("target", "Z"), unit.Ask("channel", "X1,Y1,X2,Y2,Z"))
+		}
+		return e.Hinted("%s for the walls, or %s for the drain", unit.Ask("target", "Z"), unit.Ask("drain", "X,Y,Z"))
+	}
+	built, err := falls.Build(a)
+	if err != nil {
+		return err
+	}
+	p.falls = built
+	p.target = surface.NewShape(built.Floor, nil)
+	p.plane = surface.Horizontal(built.Highest.Z)
+	p.notes = append(p.notes, f.drainNotes(built, floor)...)
+	return nil
+}
+
+// drain reads drain number n: the name of a shot, or a place with or without its elevation. drop is how
+// far the fill is below the rim of a drain that was shot, NaN if the walls set its elevation.
+func (f *targetFlags) drain(n int, text string, drop float64, l *Lengths, s *survey.Survey) (falls.Drain, error) {
+	text = strings.TrimSpace(text)
+	shot, err := shotNamed(text, s)
+	if err != nil {
+		return falls.Drain{}, err
+	}
+	if shot != nil {
+		d := falls.Drain{Name: shot.Name(), At: surface.Vec{X: shot.X, Y: shot.Y}, Z: math.NaN()}
+		if !f.heightGiven() && shot.HasZ() {
+			if math.IsNaN(drop) {
+				return d, misuse("buildup", "%s was shot at its rim: how much lower is the top of fill?", d.Name).
+					Hinted("%s for covering and bed, or %s for the walls", unit.Ask("buildup", "H"), unit.Ask("target", "Z"))
+			}
+			d.Z = shot.Z - drop
+		}
+		return d, nil
+	}
+	if !strings.Contains(text, ",") {
+		hint := meant(text, shotNames(s), func(near string) unit.Option { return unit.Ask("drain", near) })
+		return falls.Drain{}, misused("drain", strconv.Quote(text), "the name of a shot, or a place X,Y or X,Y,Z with the elevation of the fill there").Hinting(hint)
+	}
+	v, err := l.someOf("drain", text, "the name of a shot, X,Y or X,Y,Z", 2, 3)
+	if err != nil {
+		return falls.Drain{}, err
+	}
+	d := falls.Drain{Name: "drain " + strconv.Itoa(n), At: surface.Vec{X: v[0], Y: v[1]}, Z: math.NaN()}
+	if len(v) == 3 {
+		d.Z = v[2]
+	}
+	return d, nil
+}
+
+// drainNotes say what the falls come to.
+func (f *targetFlags) drainNotes(b *falls.Built, floor *surface.Floor) []survey.Note {
+	var out []survey.Note
+	for _, d := range b.Served {
+		out = append(out, survey.Notef(survey.Assumed, survey.Pos{}, "%s serves %s of the floor: the fill there is at %s, the longest way to it is %s, the least fall %.3g %%, and the wall is highest at %s, %s",
+			cmp.Or(d.Name, "the drain"), unit.Area(d.Area), unit.ElevationDown(d.Z), unit.Distance(d.Farthest), 100*d.LeastFall, unit.ElevationDown(d.Highest.Z), Beside(floor, d.Highest.At)).About(survey.AboutTarget))
+	}
+	if b.Highest.Z-b.Lowest.Z > water {
+		out = append(out, survey.Notef(survey.Assumed, survey.Pos{}, "the fill is not level along the walls: from %s at %s to %s at %s", unit.ElevationDown(b.Lowest.Z), Beside(floor, b.Lowest.At),
+			unit.ElevationDown(b.Highest.Z), Beside(floor, b.Highest.At)).About(survey.AboutTarget))
+	}
+	return out
+}
+
+// DrainsText says what a target falls to: "; to D1 at 9.955 m". Empty unless it falls to drains.
+func (w *Filled) DrainsText() unit.Text {
+	if w.Falls == nil {
+		return unit.Text{}
+	}
+	var each []unit.Text
+	for _, d := range w.Falls.Served {
+		each = append(each, unit.Textf("%s at %s", d.Name, unit.ElevationDown(d.Z+w.RaisedBy)))
+	}
+	return unit.Textf("; to %s", unit.Join(each, " and "))
+}
