@@ -19,7 +19,7 @@ import (
 )
 
 // record is the record to hand over, in reading order. On paper the list of pins is only on
-// the crew's sheet, and depths are shown by band only.
+// the crew's sheet, depths are shown by band only, and no other heights of the target.
 func (h *Handover) record(paper bool) sheet.Record {
 	r := sheet.Record{Title: h.Title, Date: h.day, Program: "pourplane " + Version}
 	if h.Pins != nil {
@@ -206,6 +206,9 @@ func (h *Handover) depthSection(paper bool) sheet.Section {
 	t := bandTable(h.BandsIn(h.Style.Imperial), h.Style)
 	t.Title = "" // as the section has one
 	s := sheet.Section{Title: "Depths", Tables: []table.Table{t}}
+	if heights := h.heights(job.HeightsAround); !paper && heights.Rows != nil {
+		s.Tables = append(s.Tables, heights)
+	}
 	if g := h.histogram(); g != nil && !paper {
 		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: g, Caption: "Share of the floor by its depth of fill"})
 	}

@@ -27,27 +27,28 @@ func suspectOf(b blunder.Finding) suspect {
 // Result is the output of fill --json. Other tools rely on it: fields are added, never
 // renamed. Everything is SI; depth is positive where fill is needed.
 type Result struct {
-	Area       float64     `json:"area_m2"`
-	Perimeter  float64     `json:"perimeter_m"`
-	StepLength float64     `json:"step_length_m"`
-	Sloped     float64     `json:"sloped_area_m2"`
-	Fill       float64     `json:"fill_m3"`
-	Cut        float64     `json:"cut_m3"`
-	FillArea   float64     `json:"fill_area_m2"`
-	CutArea    float64     `json:"cut_area_m2"`
-	Depth      depthJSON   `json:"depth_m"`
-	Target     plannedJSON `json:"target"`
-	Volume     *volumeJSON `json:"volume,omitempty"` // none if no volume is given
-	TIN        tinJSON     `json:"tin"`
-	Points     pointJSON   `json:"points"`
-	Bands      []band      `json:"bands"`
-	Fitted     float64     `json:"extrapolated_area_m2"`
-	FittedFill float64     `json:"extrapolated_fill_m3"`
-	Regions    []region    `json:"regions"`
-	Order      orderJSON   `json:"order"`
-	Thresholds []threshold `json:"thresholds"`
-	Found      *found      `json:"floor_as_found"`
-	Suspects   []suspect   `json:"suspects"`
+	Area       float64      `json:"area_m2"`
+	Perimeter  float64      `json:"perimeter_m"`
+	StepLength float64      `json:"step_length_m"`
+	Sloped     float64      `json:"sloped_area_m2"`
+	Fill       float64      `json:"fill_m3"`
+	Cut        float64      `json:"cut_m3"`
+	FillArea   float64      `json:"fill_area_m2"`
+	CutArea    float64      `json:"cut_area_m2"`
+	Depth      depthJSON    `json:"depth_m"`
+	Target     plannedJSON  `json:"target"`
+	Volume     *volumeJSON  `json:"volume,omitempty"` // none if no volume is given
+	TIN        tinJSON      `json:"tin"`
+	Points     pointJSON    `json:"points"`
+	Bands      []band       `json:"bands"`
+	Heights    []heightJSON `json:"heights"` // the target a step at a time down and up
+	Fitted     float64      `json:"extrapolated_area_m2"`
+	FittedFill float64      `json:"extrapolated_fill_m3"`
+	Regions    []region     `json:"regions"`
+	Order      orderJSON    `json:"order"`
+	Thresholds []threshold  `json:"thresholds"`
+	Found      *found       `json:"floor_as_found"`
+	Suspects   []suspect    `json:"suspects"`
 
 	Water    *[]pondJSON    `json:"water,omitempty"` // the ponds; left out where not asked for
 	Drainage []drainageJSON `json:"drainage,omitempty"`
@@ -344,6 +345,7 @@ func NewResult(w *job.Filled) Result {
 		r.Suspects = append(r.Suspects, suspectOf(b))
 	}
 	r.Water, r.Drainage = waterJSON(w.Water)
+	r.Heights = heightsJSON(w.Heights(job.HeightStep(w.Survey.Unit.Imperial()), job.HeightsAround), r.Target.target)
 	r.Level = levelsOf(s.Book)
 	r.Assumed, r.Warnings, r.Cautions, r.Points.Rejected = notesByKind(w.Notes, own)
 	return r

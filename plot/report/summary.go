@@ -28,6 +28,7 @@ type Summary struct {
 	Written     []Output
 	Extra       []AnswerRow   // of a job: prices, steel
 	MoreOnOrder string        // after the order, in its row
+	Heights     []job.Tried   // at the prices of a job; nil: without prices
 	After       string        // the result for the floor, if it was surveyed again
 	AfterNotes  []survey.Note // of that survey
 }
@@ -51,6 +52,9 @@ func (s *Summary) whole(b *bytes.Buffer) {
 	}
 	b.WriteString(listed(answer) + "\n" + listed(slices.Concat(s.basis(), s.takeoffRows())))
 	fmt.Fprintf(b, "\n%s", plain(bandTable(s.BandsIn(s.Style.Imperial), s.Style)))
+	if t := s.heightTable(); t.Rows != nil {
+		fmt.Fprintf(b, "\n%s", plainNotes(t))
+	}
 	if len(s.Thresholds) > 0 {
 		t := terminalThresholds(s.Filled, s.Style)
 		fmt.Fprintf(b, "\n%s", plain(t))

@@ -21,6 +21,9 @@ func (h *Handover) books() []table.Table {
 		}
 	}
 	out = append(out, bandTable(h.BandsIn(h.Style.Imperial), h.Style))
+	if heights := h.heights(bookHeights(h.Style.Imperial)); heights.Rows != nil {
+		out = append(out, heights)
+	}
 	if h.Service != nil {
 		out = append(out, h.partTable())
 	}

@@ -14,6 +14,7 @@ type Tried struct {
 	Order    float64 // m³ from the plant, in whole steps
 	Bags     int
 	Open     bool     // too thin for concrete nearly everywhere, and no material chosen: nothing is ordered
+	Unknown  bool     // what to order is refused
 	Unserved float64  // m³ that no material of the job serves: in no order and no price
 	Cost     *float64 // of what is ordered, at the prices of the job; nil: not known
 }
@@ -27,20 +28,17 @@ func HeightStep(us bool) float64 { return surface.Steps{US: us}.Levels(0, 0)[1] 
 
 // Heights returns what the floor takes with its target n steps of step, m, down to n steps up,
 // without those that leave nothing to fill. There are no prices.
-func (w *Filled) Heights(step float64, n int) ([]Tried, error) {
+func (w *Filled) Heights(step float64, n int) []Tried {
 	return w.tried(step, n, &Supplies{}, 0)
 }
 
 // Heights is [Filled.Heights] with the materials and prices of the job.
-func (r *Result) Heights(step float64, n int) ([]Tried, error) {
+func (r *Result) Heights(step float64, n int) []Tried {
 	return r.tried(step, n, &r.Supplies, r.Job.Mix.PricePerBag)
 }
 
-func (w *Filled) tried(step float64, n int, s *Supplies, bag float64) ([]Tried, error) {
+func (w *Filled) tried(step float64, n int, s *Supplies, bag float64) []Tried {
 	losses, plant, err := w.plan.lossesFor(w)
-	if err != nil {
-		return nil, err
-	}
 	limits := []float64{order.ConcreteLeast(w.own()) - leastHair}
 	if s.Service != nil {
 		limits = order.Limits(s.Service.Materials)[1:] // the first is 0
@@ -54,18 +52,20 @@ func (w *Filled) tried(step float64, n int, s *Supplies, bag float64) ([]Tried, 
 		if h.Fill == 0 {
 			continue
 		}
-		t := Tried{Height: h}
-		if s.Service != nil {
+		t := Tried{Height: h, Mass: h.Fill * float64(w.plan.Weight)}
+		switch {
+		case err != nil:
+		case s.Service != nil:
 			err = t.serve(w, s, losses, plant)
-		} else {
+		default:
 			err = t.order(w, losses, plant, s.Price, bag)
 		}
-		if err != nil {
-			return nil, err
+		if t.Unknown = err != nil; t.Unknown {
+			t.Order, t.Bags, t.Cost = 0, 0, nil
 		}
 		out = append(out, t)
 	}
-	return out, nil
+	return out
 }
 
 // order fills in what is ordered of the one mix of the job.
@@ -75,7 +75,6 @@ func (t *Tried) order(w *Filled, losses order.Losses, plant order.Plant, price, 
 	if err != nil {
 		return err
 	}
-	t.Mass = t.Fill * float64(w.plan.Weight)
 	thin := 0.0
 	for _, b := range t.Bands {
 		if b.To <= order.ConcreteLeast(w.own())-leastHair {

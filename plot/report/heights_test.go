@@ -1,0 +1,73 @@
+package report
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"strings"
+	"testing"
+)
+
+// A floor of 6 by 4 m at −50 mm, by hand: 24 m² × 1 mm is 0.024 m³ a step, at 200 a m³ in whole
+// 0.1 m³.
+func TestOtherHeightsByHand(t *testing.T) {
+	h := handed(t, "[survey]\nfiles = [\"floor.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"0m\"\n[mix]\nallowance-percent = 0\norder-step = \"0.1m3\"\nprice-per-m3 = 200.0\ncurrency = \"dollars\"\n",
+		floorIn("m", 6, 4, 1, levelAt(-0.05)))
+	data, err := h.JSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var r struct {
+		Heights []struct {
+			Up   float64  `json:"above_target_m"`
+			Z    float64  `json:"z_m"`
+			Fill float64  `json:"fill_m3"`
+			Mass float64  `json:"weight_kg"`
+			Cost *float64 `json:"cost"`
+		} `json:"heights"`
+	}
+	if err := json.Unmarshal(data, &r); err != nil {
+		t.Fatal(err)
+	}
+	if len(r.Heights) != 21 {
+		t.Fatalf("%d heights in the JSON", len(r.Heights))
+	}
+	for _, one := range r.Heights {
+		fill := 24 * (0.05 + one.Up)
+		if math.Abs(one.Z-one.Up) > 1e-12 || math.Abs(one.Fill-fill) > 1e-7 || math.Abs(one.Mass-2400*fill) > 1e-3 || one.Cost == nil || math.Abs(*one.Cost-20*math.Ceil(10*fill-1e-6)) > 1e-6 {
+			t.Errorf("%+v", one)
+		}
+	}
+	var page bytes.Buffer
+	for _, table := range h.depthSection(false).Tables {
+		page.WriteString(strings.Join(strings.Fields(plainNotes(table)), " ") + "\n")
+	}
+	saidIn(t, page.String(), "Other heights Target up Target Fill Min depth Max depth Weight To order Cost",
+		"-10 mm -0.010 m 0.96 m³ 40 mm 40 mm 2.3 t 1.00 m³ 200.00", "as it is 0.000 m 1.20 m³ 50 mm 50 mm 2.9 t 1.20 m³ 240.00", "+3 mm 0.003 m 1.27 m³ 53 mm 53 mm 3.1 t 1.30 m³ 260.00",
+		"Cost: of what is ordered for the fill, at the prices of the job.")
+	if n := len(h.depthSection(true).Tables); n != 1 {
+		t.Errorf("%d tables of depths on paper", n)
+	}
+	rows := 0
+	for _, table := range h.books() {
+		if table.Title == "Other heights" {
+			rows = len(table.Rows)
+		}
+	}
+	if rows != 100 { // from 49 mm down, which leaves 1 mm, to 50 mm up
+		t.Errorf("%d rows in the workbook", rows)
+	}
+}
+
+// A target below the whole floor leaves nothing to fill: there is no table of heights.
+func TestNoOtherHeightsWhereNothingIsFilled(t *testing.T) {
+	h := handed(t, "[survey]\nfiles = [\"floor.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"-1m\"\n", floorIn("m", 6, 4, 1, levelAt(-0.05)))
+	if n := len(h.depthSection(false).Tables); n != 1 {
+		t.Errorf("%d tables of depths", n)
+	}
+	data, err := h.JSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	saidIn(t, string(data), `"heights": [],`)
+}
