@@ -178,6 +178,15 @@ func (q *asked) solved() (*job.Result, error) {
 		return nil, err
 	}
 	q.parsed = j
+	// The page reads depths and heights from one plane.
+	for _, one := range []struct {
+		key   string
+		items []string
+	}{{"target.drains", j.Target.Drains}, {"target.channels", j.Target.Channels}} {
+		if len(one.items) > 0 {
+			return nil, j.Error(one.key, strings.Join(one.items, "; "), "a target of one plane: falls from all sides are worked out by pourplane run")
+		}
+	}
 	// The keys are named by refusals, which needs the options that they stand for.
 	r, err := job.SolveNamed(q.ctx, j, q.in, q.watch, func(err error) error { return err })
 	if err != nil {
