@@ -170,6 +170,7 @@ func TestTopOfWalls(t *testing.T) {
 		{"too flat", Ask{Drains: []Drain{{Name: "D1", At: surface.Vec{X: 3, Y: 2}, Z: 10.05}}, Fall: 0.02, Level: true, Top: 10.1}, new(*TooFlat), []string{"1.387 %", "2 % or more"}},
 		{"outside", Ask{Drains: []Drain{{Name: "D1", At: surface.Vec{X: 8, Y: 2}, Z: 10.05}}, Fall: 0.02, Top: math.NaN()}, nil, []string{"2.000 m outside the outline"}},
 		{"no length", Ask{Drains: []Drain{{Name: "C", At: surface.Vec{X: 3, Y: 2}, To: surface.Vec{X: 3, Y: 2}, Channel: true, Z: 10}}, Fall: 0.02, Top: math.NaN()}, nil, []string{"two ends"}},
+		{"steep", Ask{Drains: []Drain{{Name: "D1", At: surface.Vec{X: 3, Y: 2}, Z: 10}}, Fall: 0.501, Top: math.NaN()}, nil, []string{"50.1 %", "max 50 %"}},
 		{"level at a wall", Ask{Drains: []Drain{{Name: "D1", At: surface.Vec{X: 0, Y: 2}, Z: 10.05}}, Fall: 0.02, Level: true, Top: 10.2}, nil, []string{"away from the walls"}},
 		{"at one place", Ask{Drains: []Drain{{Name: "D1", At: surface.Vec{X: 1, Y: 2}, Z: 10}, {Name: "D2", At: surface.Vec{X: 1, Y: 2}, Z: 10}}, Fall: 0.02, Top: math.NaN()}, nil, []string{"different places"}},
 		{"dry", Ask{Drains: []Drain{{Name: "D1", At: surface.Vec{X: 1, Y: 2}, Z: 10}, {Name: "D2", At: surface.Vec{X: 2, Y: 2}, Z: 10.1}}, Fall: 0.02, Top: math.NaN()}, new(*Dry), []string{`drain "D2"`, "no higher than the floor"}},
