@@ -70,6 +70,17 @@ func TestDrainsBelowFinishedFloor(t *testing.T) {
 	}
 }
 
+// A floor that falls by a published least fall has none with less of it.
+func TestLeastFallIsMet(t *testing.T) {
+	r := solved(t, bayJob("elevation = \"10.2m\"\nfall = \"1/4in/ft\"\ndrains = [\"D1\"]\n[outputs]\nwater = true\n"), bay())
+	planned := r.Water[1]
+	for i, l := range LeastFalls {
+		if share := planned.Flatter[i]; share > 1e-9 {
+			t.Errorf("%s: %.1f %% of the floor falls less than %.2f %%", l.For, 100*share, 100*l.Fall)
+		}
+	}
+}
+
 func TestDrainRefusals(t *testing.T) {
 	for _, c := range []struct{ target, want string }{
 		{"elevation = \"10.15m\"\ndrains = [\"D1\"]\n", "target.fall: how much does the floor fall"},

@@ -49,12 +49,16 @@ var LeastFalls = []LeastFall{
 	{"showers and wet floors, USA: 1/4 in per ft", 1.0 / 48, "column of a tile education foundation"},
 }
 
+// facets is the share by which a fall may be short of a limit and still count as that: the facets
+// of an even fall to a drain are off by less. Own choice.
+const facets = 0.005
+
 // waterOptions are what ponds are listed and which falls are wanted: those of [LeastFalls], then
 // the one of the target, if it falls.
 func waterOptions(fall float64) ponds.Options {
 	o := ponds.Options{Shallow: ShallowWater}
 	for _, l := range LeastFalls {
-		o.Falls = append(o.Falls, l.Fall)
+		o.Falls = append(o.Falls, l.Fall*(1-facets))
 	}
 	if fall > 0 {
 		o.Falls = append(o.Falls, fall)
