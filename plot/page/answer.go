@@ -33,7 +33,8 @@ type Answer struct {
 	Greatest float64 `json:"greatest_depth_m"`
 	Mean     float64 `json:"mean_depth_m"`
 
-	Shades     []report.Shade `json:"shades"` // colours of depths
+	Heights    *report.Grid   `json:"heights,omitempty"` // what other heights of the target take, with the solved job
+	Shades     []report.Shade `json:"shades"`            // colours of depths
 	Thresholds []Threshold    `json:"thresholds"`
 	Floor      *Floor         `json:"floor,omitempty"`
 	After      *After         `json:"after,omitempty"` // the floor as poured, where it was surveyed

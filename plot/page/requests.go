@@ -254,7 +254,7 @@ func (q *asked) solve() (Reply, [][]byte, error) {
 	}
 	a := newAnswer(r, style, sum)
 	floor, parts := newFloor(h)
-	a.Floor, a.Takeoff = floor, h.TakeoffParts()
+	a.Floor, a.Takeoff, a.Heights = floor, h.TakeoffParts(), h.OtherHeights()
 	if r.Judged != nil {
 		var more [][]byte
 		a.After, more = newAfter(r.Judged, style)

@@ -1,6 +1,10 @@
 package report
 
 import (
+	"fmt"
+	"math"
+	"strings"
+
 	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/surface/job"
@@ -125,6 +129,53 @@ func heightsJSON(rows []job.Tried, target target) []heightJSON {
 // heights are what the job takes at other heights, n steps down and up.
 func (h *Handover) heights(n int) table.Table {
 	return heightTable(h.Filled, h.Result.Heights(job.HeightStep(h.Style.Imperial), n), h.Currency, h.Style)
+}
+
+// OtherHeights is what decides between heights, narrow enough for a phone; nil where nothing is
+// filled.
+func (h *Handover) OtherHeights() *Grid {
+	rows := h.Result.Heights(job.HeightStep(h.Style.Imperial), job.HeightsAround)
+	if rows == nil {
+		return nil
+	}
+	m := h.measures()
+	t := heightTable(h.Filled, rows, h.Currency, h.Style)
+	t.Title = "Other heights of the target"
+	t = t.Pick("Target up", "Fill", "To order", "Bags", "Cost")
+	for j := range t.Columns {
+		c := &t.Columns[j]
+		for i, r := range rows {
+			cell := &t.Rows[i][j]
+			switch c.Name {
+			case "Target up":
+				cell.Text = strings.TrimSuffix(cell.Text, " mm")
+				if r.Raise == 0 {
+					cell.Text = "0"
+				}
+			case "Fill", "To order":
+				if cell.Number {
+					cell.Text = fmt.Sprintf("%.2f", cell.Value)
+				}
+			case "Cost":
+				if cell.Number {
+					cell.Text = strings.TrimSuffix(unit.Money(math.Round(cell.Value)), ".00")
+				}
+			}
+		}
+		switch c.Name {
+		case "Target up":
+			c.Name = "Up"
+			if !h.Style.Imperial {
+				c.Name = "Up (mm)"
+			}
+		case "Fill":
+			c.Name += " (" + m.volumeName + ")"
+		case "To order":
+			c.Name = "Order (" + m.volumeName + ")"
+		}
+	}
+	g := gridOf(t)
+	return &g
 }
 
 // bookHeights is how many steps above and below the target a workbook lists: 50 mm or 2 in. Own

@@ -94,10 +94,11 @@ function newSlider() {
 	const keep = button('Keep this height', keepIt, { class: 'main' });
 	const back = button('Back to the target', () => go(0));
 	const choice = el('div', { class: 'row' }, keep, back);
+	const others = el('details', { class: 'heights' });
 	const host = el('div', { class: 'slider' },
 		el('label', { htmlFor: of }, 'Try another height'),
 		el('div', { class: 'pull' }, button('−', () => go(Number(range.value) - 1), { 'aria-label': 'lower by one step' }), range, button('+', () => go(Number(range.value) + 1), { 'aria-label': 'higher by one step' })),
-		out, failed, choice);
+		out, failed, choice, others);
 
 	function go(n) {
 		failed.replaceChildren();
@@ -140,8 +141,17 @@ function newSlider() {
 		await use(text, false);
 	}
 
+	// list shows what the heights around the target take: the figures to choose among.
+	function list() {
+		const grid = state.answer?.heights;
+		others.hidden = !grid;
+		others.replaceChildren(...grid ? [el('summary', {}, 'What each height takes'), table(grid)] : []);
+	}
+
 	on(['answer', 'raise', 'raised', 'raiseRefused'], show);
+	on(['answer'], list);
 	show();
+	list();
 	return { host };
 }
 
