@@ -191,7 +191,7 @@ func levelAtDrains(w *Filled) []survey.Note {
 	}
 	text := unit.Textf("a level fill does not drain to %s%s", name, unit.Hintf(": if water is to run there, %s %s", unit.Ask("fall", "1.5%"), unit.Ask("toward", some[0].Name())))
 	if far := w.fromWall(surface.Vec{X: some[0].X, Y: some[0].Y}); far > drainAtWall {
-		text = unit.Textf("a level fill does not drain to %s, and one plane cannot drain to %s from all sides, %s from the nearest wall: sloped toward it, the floor goes on falling past it", name, some[0].Name(), unit.Distance(far))
+		text = unit.Textf("a level fill does not drain to %s, and one plane cannot drain to %s from all sides, %s from the nearest wall: sloped toward it, the floor goes on falling past it%s", name, some[0].Name(), unit.Distance(far), unit.Hintf(". From all sides: %s %s", unit.Ask("fall", "1.5%"), unit.Ask("drain", some[0].Name())))
 	}
 	return []survey.Note{survey.Notef(survey.Warning, some[0].At(), "%s", text).About(survey.AboutTarget)}
 }

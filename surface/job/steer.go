@@ -118,9 +118,9 @@ func (f *targetFlags) downTo(floor *surface.Floor, place surface.Vec, name strin
 	}
 	hint := unit.Join(ways, ", or ")
 	if least >= middle {
-		e := misuse("toward", "found %s, in the middle of the floor, to which no one plane falls from all sides: %s. Want a drain at a wall, or an outline for each part of the floor, which falls to it with a target of its own", where, list).
-			Hinted("for one plane all the same, %s", hint)
-		e.Ask = []unit.Option{unit.Ask("outline", "")}
+		e := misuse("toward", "found %s, in the middle of the floor, to which no one plane falls from all sides: %s. Want a drain at a wall, or a floor that falls to it from all sides", where, list).
+			Hinted("from all sides, %s in place of %s; for one plane all the same, %s", unit.Ask("drain", f.toward), unit.Ask("toward", ""), hint)
+		e.Ask = []unit.Option{unit.Ask("drain", ""), unit.Ask("outline", "")}
 		return surface.Vec{}, e
 	}
 	if past {
