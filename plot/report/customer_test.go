@@ -90,7 +90,8 @@ func TestNothingToTypeInWhatIsHandedOver(t *testing.T) {
 				t.Errorf("no %q in the record", w)
 			}
 		}
-		if !strings.Contains(r.terminal, "FD") || strings.Contains(r.terminal, "fall = \"1.5%\"") != (at == "0.10,1.00") {
+		// Away from the walls it takes a fall from all sides.
+		if !strings.Contains(r.terminal, "fall = \"1.5%\"") || strings.Contains(r.terminal, "drains = [\"FD\"]") != (at == "1.00,1.00") {
 			t.Errorf("at %s:\n%s", at, r.terminal)
 		}
 	}
