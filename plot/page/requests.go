@@ -179,10 +179,14 @@ func (q *asked) solved() (*job.Result, error) {
 	}
 	q.parsed = j
 	// The page reads depths and heights from one plane.
+	var drains []string
+	for _, d := range j.Target.Drains {
+		drains = append(drains, d.String())
+	}
 	for _, one := range []struct {
 		key   string
 		items []string
-	}{{"target.drains", j.Target.Drains}, {"target.channels", j.Target.Channels}} {
+	}{{"target.drains", drains}, {"target.channels", j.Target.Channels}} {
 		if len(one.items) > 0 {
 			return nil, j.Error(one.key, strings.Join(one.items, "; "), "a target of one plane: falls from all sides are worked out by pourplane run")
 		}

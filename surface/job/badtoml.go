@@ -66,6 +66,10 @@ func (t typed) unknown(at survey.Pos, key toml.Key) error {
 	name := strings.Join(key, ".")
 	if len(key) != 1 || !strings.HasPrefix(strings.TrimSpace(t.line(at.Line)), "[") {
 		e := &survey.Error{Pos: at, Found: fmt.Sprintf("the key %q", name), Want: "a key of a job file"}
+		if own := keysIn(strings.Join(key[:len(key)-1], ".")); len(key) > 2 && own != nil {
+			e.Want = "a key of " + header(strings.Join(key[:len(key)-1], "."), true) + ": " + strings.Join(own, ", ")
+			return e
+		}
 		if near := nearest(name); near != "" {
 			e.Want += ", such as " + near
 		} else if own := keysOf(Job{})[key[0]]; len(key) > 1 && own != nil {
@@ -273,7 +277,7 @@ func (t typed) written(of reflect.Type, f Field, raw string) []string {
 		return []string{"{ " + f.Example(us) + " }"}
 	case of.Kind() == reflect.Map:
 		return []string{"{ " + f.Example(us) + " }"}
-	case of.Kind() == reflect.Slice && of.Elem().Kind() == reflect.String:
+	case of.Kind() == reflect.Slice && of.Elem().Kind() == reflect.String, of == reflect.TypeFor[[]Drain]():
 		var all []string
 		for _, one := range strings.Split(strings.Trim(raw, "[]"), ",") {
 			if one = unquoted(one); one != "" {

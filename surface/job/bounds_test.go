@@ -94,6 +94,8 @@ func TestLongestLists(t *testing.T) {
 		}},
 		{"flatness.rules: found 201 rules, want no more than 200", 200, func(n int) string { return least + "[flatness]\nrules = " + list(n, `"rule-N"`) }},
 		{"outputs.omit: found 101 files, want no more than 100", 100, func(n int) string { return least + "[outputs]\nomit = " + list(n, `"N.pdf"`) }},
+		{"target.drains: found 201 drains, want no more than 200", 200, func(n int) string { return least + "[target]\ndrains = " + list(n, `"Nm,1m"`) }},
+		{"target.channels: found 201 channels, want no more than 200", 200, func(n int) string { return least + "[target]\nchannels = " + list(n, `"Nm,1m,Nm,2m"`) }},
 		// Files before the pour and after it together.
 		{"survey.files: found 201 files, want no more than 200", 200, func(n int) string {
 			return "[survey]\nfiles = " + list(n/2, `"N.csv"`) + "after = " + list(n-n/2, `"after-N.csv"`)

@@ -41,7 +41,7 @@ func (j *Job) Choices() []Choice {
 	var out []Choice
 	for i, f := range Fields {
 		switch {
-		case !f.editable():
+		case !f.editable(), f.Key == "target.drains" && slices.ContainsFunc(j.Target.Drains, Drain.isTable):
 		case !several(f.Table()):
 			kind, values := given(f.Value(j), j.at[f.Key].Line > 0)
 			out = append(out, Choice{f, f.Key, kind, values})
@@ -101,6 +101,11 @@ func given(v reflect.Value, there bool) (kind string, values []string) {
 		return KindDate, values
 	case []string:
 		return KindList, slices.Clone(v)
+	case []Drain:
+		for _, d := range v {
+			values = append(values, d.text)
+		}
+		return KindList, values
 	case map[string]string:
 		for _, k := range slices.Sorted(maps.Keys(v)) {
 			values = append(values, k+"="+v[k])

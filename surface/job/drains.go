@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"pourplane/surface"
 	"pourplane/surface/falls"
@@ -15,15 +14,18 @@ import (
 
 // drainFlags are the drains and channels that a target falls to.
 type drainFlags struct {
-	drains, channels []string
-	walls            string // even or level
+	drains   []Drain
+	channels []string
+	walls    string // even or level
 }
 
 // given reports whether there are any.
 func (f *drainFlags) given() bool { return len(f.drains)+len(f.channels) > 0 }
 
 // byName reports whether a drain is given by the name of a shot.
-func (f *drainFlags) byName(name string) bool { return name != "" && slices.Contains(f.drains, name) }
+func (f *drainFlags) byName(name string) bool {
+	return name != "" && slices.ContainsFunc(f.drains, func(d Drain) bool { return d.At == "" && cmp.Or(d.Name, d.text) == name })
+}
 
 // check refuses settings that are wrong whatever the survey.
 func (f *drainFlags) check(t *targetFlags) error {
@@ -64,28 +66,20 @@ func (f *targetFlags) toDrains(p *planned, l *Lengths, s *survey.Survey, floor *
 		}
 		drop = buildup + low
 	}
-	for i, text := range f.drains {
-		d, err := f.drain(i+1, text, drop, l, s)
-		if err != nil {
-			return err
-		}
-		a.Drains = append(a.Drains, d)
+	given, err := f.givenDrains(drop, l, s)
+	if err != nil {
+		return err
 	}
-	for i, text := range f.channels {
-		v, err := l.someOf("channel", text, "X1,Y1,X2,Y2 or X1,Y1,X2,Y2,Z", 4, 5)
-		if err != nil {
-			return err
-		}
-		d := falls.Drain{Name: "channel " + strconv.Itoa(i+1), Channel: true, At: surface.Vec{X: v[0], Y: v[1]}, To: surface.Vec{X: v[2], Y: v[3]}, Z: math.NaN()}
-		if len(v) == 5 {
-			d.Z = v[4]
-		}
-		a.Drains = append(a.Drains, d)
+	for _, d := range given {
+		a.Drains = append(a.Drains, d.Drain)
 	}
 	if i := slices.IndexFunc(a.Drains, func(d falls.Drain) bool { return math.IsNaN(d.Z) }); i >= 0 && math.IsNaN(a.Top) {
-		d := a.Drains[i]
+		d := given[i]
 		e := misuse("", "no target, and no elevation of %s: how high is the top of fill?", d.Name)
-		if d.Channel {
+		switch {
+		case d.table:
+			return e.Hinted("%s for the walls, or an elevation in the table of the drain", unit.Ask("target", "Z"))
+		case d.Channel:
 			return e.Hinted("%s for the walls, or %s", unit.Ask("target", "Z"), unit.Ask("channel", "X1,Y1,X2,Y2,Z"))
 		}
 		return e.Hinted("%s for the walls, or %s for the drain", unit.Ask("target", "Z"), unit.Ask("drain", "X,Y,Z"))
@@ -99,40 +93,6 @@ func (f *targetFlags) toDrains(p *planned, l *Lengths, s *survey.Survey, floor *
 	p.plane = surface.Horizontal(built.Highest.Z)
 	p.notes = append(p.notes, f.drainNotes(built, floor)...)
 	return nil
-}
-
-// drain reads drain number n: the name of a shot, or a place with or without its elevation. drop is how
-// far the fill is below the rim of a drain that was shot, NaN if the walls set its elevation.
-func (f *targetFlags) drain(n int, text string, drop float64, l *Lengths, s *survey.Survey) (falls.Drain, error) {
-	text = strings.TrimSpace(text)
-	shot, err := shotNamed(text, s)
-	if err != nil {
-		return falls.Drain{}, err
-	}
-	if shot != nil {
-		d := falls.Drain{Name: shot.Name(), At: surface.Vec{X: shot.X, Y: shot.Y}, Z: math.NaN()}
-		if !f.heightGiven() && shot.HasZ() {
-			if math.IsNaN(drop) {
-				return d, misuse("buildup", "%s was shot at its rim: how much lower is the top of fill?", d.Name).
-					Hinted("%s for covering and bed, or %s for the walls", unit.Ask("buildup", "H"), unit.Ask("target", "Z"))
-			}
-			d.Z = shot.Z - drop
-		}
-		return d, nil
-	}
-	if !strings.Contains(text, ",") {
-		hint := meant(text, shotNames(s), func(near string) unit.Option { return unit.Ask("drain", near) })
-		return falls.Drain{}, misused("drain", strconv.Quote(text), "the name of a shot, or a place X,Y or X,Y,Z with the elevation of the fill there").Hinting(hint)
-	}
-	v, err := l.someOf("drain", text, "the name of a shot, X,Y or X,Y,Z", 2, 3)
-	if err != nil {
-		return falls.Drain{}, err
-	}
-	d := falls.Drain{Name: "drain " + strconv.Itoa(n), At: surface.Vec{X: v[0], Y: v[1]}, Z: math.NaN()}
-	if len(v) == 3 {
-		d.Z = v[2]
-	}
-	return d, nil
 }
 
 // drainNotes say what the falls come to.

@@ -48,6 +48,9 @@ func Edited(b []byte, key string, values ...string) ([]byte, error) {
 	} else if n == 0 {
 		line = (&Job{}).entry(f, false) + after(f.comment())
 	}
+	if key == "target.drains" && drainTables(b) {
+		return nil, byHand
+	}
 	if place, ok := at[key]; ok {
 		i := place.Line - 1
 		if name, _, _ := strings.Cut(lines[i], "="); strings.Trim(strings.TrimSpace(name), "\"'") != f.Name() {
@@ -154,7 +157,7 @@ func (f Field) written(values []string) (string, error) {
 		of = f.Value(&Job{}).Interface()
 	}
 	switch of.(type) {
-	case []string:
+	case []string, []Drain:
 		return quoted(values), nil
 	case map[string]string:
 		var all []string

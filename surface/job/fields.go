@@ -181,6 +181,8 @@ func (f Field) Set(j *Job, text string) error {
 		*v = w
 	case *[]string:
 		*v = append(*v, text)
+	case *[]Drain:
+		*v = append(*v, Drain{text: text})
 	case *map[string]string:
 		name, is, ok := strings.Cut(text, "=")
 		if !ok && f.Key == "survey.grid-origins" {

@@ -58,7 +58,7 @@ func withKey(f Field, value string) (text string, ok bool) {
 	switch {
 	case kind.Kind() == reflect.String:
 		literal = strconv.Quote(value)
-	case kind == reflect.TypeFor[[]string]():
+	case kind == reflect.TypeFor[[]string](), kind == reflect.TypeFor[[]Drain]():
 		literal = "[" + strconv.Quote(value) + "]"
 	case kind.Kind() == reflect.Map, kind == reflect.TypeFor[[][]string](), f.Key == "target.elevation":
 		return "", false

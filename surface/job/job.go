@@ -100,13 +100,24 @@ type Target struct {
 	FallPercent   float64  `toml:"fall-percent"`
 	Fall          string   `toml:"fall"` // "1:60", "1/4in/ft" or "1.5%", instead of FallPercent
 	Toward        string   `toml:"toward"`
-	Drains        []string `toml:"drains"`         // names of shots, or places X,Y or X,Y,Z that it falls to from all sides
+	Drains        []Drain  `toml:"drains"`         // that it falls to from all sides
 	Channels      []string `toml:"channels"`       // X1,Y1,X2,Y2 or X1,Y1,X2,Y2,Z
 	Walls         string   `toml:"walls"`          // even or level, where it falls to drains
 	FallDirection string   `toml:"fall-direction"` // direction of the fall to a place, where several are equally good
 	Covering      string   `toml:"covering"`
 	BedLeast      string   `toml:"bed-least"`
 	BedGreatest   string   `toml:"bed-greatest"`
+}
+
+// Drain is a drain or a channel that the target falls to: a table, or in a list a text as of the
+// option.
+type Drain struct {
+	Name      string `toml:"name"`      // of a shot; with At a name of the user's choice
+	At        string `toml:"at"`        // X,Y
+	To        string `toml:"to"`        // X,Y of the other end of a channel
+	Elevation string `toml:"elevation"` // of the fill there
+
+	text string // the name of a shot, the code of drains, X,Y or X,Y,Z
 }
 
 // Site holds the conditions of the floor that need care.
@@ -418,7 +429,9 @@ func (j *Job) Error(key, found, want string) *survey.Error {
 	}
 	for k := key; !ok && strings.Contains(k, "."); {
 		k = k[:strings.LastIndex(k, ".")]
-		pos, ok = j.at[k]
+		if pos, ok = j.at[k]; !ok {
+			pos, ok = j.at[tableNumber.ReplaceAllString(k, "")] // a list in one line
+		}
 	}
 	if !ok {
 		pos = survey.Pos{File: j.file}

@@ -123,6 +123,8 @@ func TestTextSaysAll(t *testing.T) {
 				f.SetString("of " + name + ` "x" # y`)
 			case []string:
 				f.Set(reflect.ValueOf([]string{"a " + name, `b \ "` + name}))
+			case []Drain:
+				f.Set(reflect.ValueOf([]Drain{{text: `a "1"`}, {Name: `b \ "2"`, At: "1m,2m", To: "3m,2m", Elevation: "4m"}}))
 			case map[string]string:
 				f.Set(reflect.ValueOf(map[string]string{name: "1m", `é "` + name: "2 m", "": "3m"}))
 			case bool:

@@ -41,7 +41,7 @@ func unitsSaid(j *Job, files fs.FS) error {
 		for _, text := range l.texts {
 			for _, part := range strings.Split(text, ",") {
 				if bare(part) {
-					return j.Error(l.Key, strconv.Quote(text), "a length with its unit, such as "+likely(j, l.Key, text, files))
+					return j.Error(l.Key, strconv.Quote(text), "a length with its unit, such as "+likely(j, cmp.Or(l.as, l.Key), text, files))
 				}
 			}
 		}
@@ -107,11 +107,7 @@ func fallSaid(j *Job) error {
 type jobLength struct {
 	Key   string
 	texts []string
-}
-
-// placesIn returns the texts that are places, not names of shots.
-func placesIn(texts []string) []string {
-	return slices.DeleteFunc(slices.Clone(texts), func(text string) bool { return !strings.Contains(text, ",") })
+	as    string // key of a field with an example; empty: Key
 }
 
 // jobLengths lists the lengths of a job that are read like the options of commands.
@@ -130,15 +126,22 @@ func jobLengths(j *Job) []jobLength {
 		return out
 	}
 	one := func(text string) []string { return []string{text} }
-	return []jobLength{
+	out := drainLengths(t.Drains)
+	for _, l := range []struct {
+		key   string
+		texts []string
+	}{
 		{"target.elevation", one(t.Elevation)}, {"target.finish", one(t.Finish)}, {"target.buildup", one(t.Buildup)}, {"target.low", one(t.Low)}, {"target.toward", one(toward)},
-		{"target.drains", placesIn(t.Drains)}, {"target.channels", t.Channels},
+		{"target.channels", t.Channels},
 		{"target.covering", one(t.Covering)}, {"target.bed-least", one(t.BedLeast)}, {"target.bed-greatest", one(t.BedGreatest)},
 		{"survey.instrument-height", one(s.InstrumentHeight)}, {"survey.after-instrument-height", one(s.AfterInstrument)}, {"survey.benchmarks", values(s.Benchmarks)}, {"survey.allow", one(allow)}, {"survey.thin", one(s.Thin)},
 		{"survey.grid-spacing", one(s.GridSpacing)}, {"survey.grid-origins", values(s.GridOrigins)},
 		{"plant.roughness", one(p.Roughness)}, {"plant.finish-high", one(p.FinishHigh)}, {"plant.line-bore", one(p.LineBore)}, {"plant.line-length", one(p.LineLength)},
 		{"flatness.tolerance", one(f.Tolerance)}, {"flatness.grind-pass", one(f.GrindPass)}, {"flatness.straightedges", f.Straightedges},
+	} {
+		out = append(out, jobLength{Key: l.key, texts: l.texts})
 	}
+	return out
 }
 
 // fillOf returns the flags of fill for a job.
@@ -414,7 +417,7 @@ func (f Field) literal(value string, u unit.Length) string {
 	switch of.(type) {
 	case *string:
 		return strconv.Quote(value)
-	case *[]string:
+	case *[]string, *[]Drain:
 		return fmt.Sprintf("[%q]", value)
 	case *map[string]string:
 		name, is, named := strings.Cut(value, "=")

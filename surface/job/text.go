@@ -101,6 +101,13 @@ func (j *Job) entry(f Field, us bool) string {
 	case []string:
 		value, set = quoted(v), len(v) > 0
 		example = quoted([]string{example})
+	case []Drain:
+		var all []string
+		for _, d := range v {
+			all = append(all, d.literal())
+		}
+		value, set = "["+strings.Join(all, ", ")+"]", len(v) > 0
+		example = quoted([]string{example})
 	case map[string]string:
 		var all []string
 		for _, k := range slices.Sorted(maps.Keys(v)) {

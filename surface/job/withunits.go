@@ -20,6 +20,8 @@ func (j *Job) WithUnits(stated func(field, text string) (string, error)) (Job, e
 		switch v := f.Value(&out).Addr().Interface().(type) {
 		case *[]string:
 			*v = slices.Clone(*v)
+		case *[]Drain:
+			*v = slices.Clone(*v)
 		case *map[string]string:
 			*v = maps.Clone(*v)
 		}
@@ -40,10 +42,16 @@ func (f Field) restate(j *Job, stated func(field, text string) (string, error)) 
 		*v, err = stated(name, *v)
 	case *[]string:
 		for i, text := range *v {
-			if f.Key == "target.drains" && !strings.Contains(text, ",") {
-				continue // the name of a shot
-			}
 			if (*v)[i], err = stated(name, text); err != nil {
+				return err
+			}
+		}
+	case *[]Drain: // options are texts
+		for i, d := range *v {
+			if !d.isPlace() {
+				continue
+			}
+			if (*v)[i].text, err = stated(name, d.text); err != nil {
 				return err
 			}
 		}

@@ -19,9 +19,8 @@ func TestUnitsAreWritten(t *testing.T) {
 			*v = "1,2"
 		case *[]string:
 			*v = []string{"1", "2"}
-			if f.Key == "target.drains" {
-				*v = []string{"1,2"} // one number is the name of a shot
-			}
+		case *[]Drain:
+			*v = []Drain{{text: "1,2"}, {text: "1"}} // the second is the name of a shot
 		case *map[string]string:
 			*v = map[string]string{"A": "1", "": "2"}
 		}
