@@ -83,7 +83,7 @@ func drainsText(s *job.Standing, u unit.Style) string {
 		return fmt.Sprintf("no drain or threshold is known: no water leaves, it collects at %s", job.Beside(s.Floor, low.At).In(u))
 	}
 	var parts []string
-	taking := slices.DeleteFunc(slices.Clone(s.Outlets), func(o water.Drained) bool { return o.Area < 0.005*s.Area })
+	taking := slices.DeleteFunc(joined(s.Outlets, false), func(o water.Drained) bool { return o.Area < 0.005*s.Area })
 	slices.SortStableFunc(taking, func(a, b water.Drained) int { return cmp.Compare(b.Area, a.Area) })
 	const most = 3
 	for _, o := range taking[:min(most, len(taking))] {
@@ -113,6 +113,26 @@ func drainsText(s *job.Standing, u unit.Style) string {
 	}
 	return text
 }
+
+// joined joins the outlets of one name, such as the ends of a channel; with oneLevel only those
+// above which water leaves at one elevation.
+func joined(all []water.Drained, oneLevel bool) []water.Drained {
+	var out []water.Drained
+	for _, o := range all {
+		k := slices.IndexFunc(out, func(p water.Drained) bool {
+			return p.Name == o.Name && p.Open == o.Open && (!oneLevel || math.Abs(p.Level-o.Level) < alikeLevel)
+		})
+		if k < 0 {
+			out = append(out, o)
+			continue
+		}
+		out[k].Area += o.Area
+	}
+	return out
+}
+
+// alikeLevel is the max difference of two elevations that are one, m: more than rounding leaves.
+const alikeLevel = 1e-9
 
 // pondTable lists the ponds, the largest first.
 func pondTable(s *job.Standing, u unit.Style) table.Table {
@@ -149,7 +169,7 @@ func drainTable(s *job.Standing, u unit.Style) table.Table {
 	row := func(name string, area float64, level string) {
 		t.Rows = append(t.Rows, []table.Cell{table.Text(Printable(name)), m.areaCell(area), table.Text(ofFloor(area / s.Area)), table.Text(level)})
 	}
-	for _, o := range s.Outlets {
+	for _, o := range joined(s.Outlets, true) {
 		row(o.Name, o.Area, u.Level(o.Level))
 	}
 	held := 0.0

@@ -109,14 +109,40 @@ func (f *targetFlags) drainNotes(b *falls.Built, floor *surface.Floor) []survey.
 	return out
 }
 
-// DrainsText says what a target falls to: "; to D1 at 9.955 m". Empty unless it falls to drains.
+// DrainsText says what a target falls to: "; to D1 and D2 at 9.955 m". Empty unless it falls to
+// drains.
 func (w *Filled) DrainsText() unit.Text {
 	if w.Falls == nil {
 		return unit.Text{}
 	}
-	var each []unit.Text
-	for _, d := range w.Falls.Served {
-		each = append(each, unit.Textf("%s at %s", d.Name, unit.ElevationDown(d.Z+w.RaisedBy)))
+	const most, alike = 4, 1e-9 // named in a line; m
+	all := w.Falls.Served
+	low, high := math.Inf(1), math.Inf(-1)
+	for _, d := range all {
+		low, high = min(low, d.Z+w.RaisedBy), max(high, d.Z+w.RaisedBy)
 	}
-	return unit.Textf("; to %s", unit.Join(each, " and "))
+	at := unit.Textf("%s", unit.ElevationDown(low))
+	if high-low > alike {
+		at = unit.Textf("%s to %s", unit.ElevationDown(low), unit.ElevationDown(high))
+	}
+	if len(all) > most {
+		return unit.Textf("; to %s at %s", survey.Plural(len(all), "drain"), at)
+	}
+	var each []unit.Text
+	for _, d := range all {
+		if high-low > alike {
+			each = append(each, unit.Textf("%s at %s", d.Name, unit.ElevationDown(d.Z+w.RaisedBy)))
+		} else {
+			each = append(each, unit.Textf("%s", d.Name))
+		}
+	}
+	last := len(each) - 1
+	list := each[last]
+	if last > 0 {
+		list = unit.Textf("%s and %s", unit.Join(each[:last], ", "), list)
+	}
+	if high-low > alike {
+		return unit.Textf("; to %s", list)
+	}
+	return unit.Textf("; to %s at %s", list, at)
 }

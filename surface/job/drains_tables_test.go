@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"pourplane/survey/unit"
 )
 
 const levelBay = "elevation = \"10.15m\"\nfall = \"1%\"\n"
@@ -151,6 +153,43 @@ func TestTablesOfDrainsAreEditedByHand(t *testing.T) {
 		}
 		if j := parsed(t, string(got)); j.Target.Walls != "level" || len(j.Target.Drains) != len(parsed(t, text).Target.Drains) {
 			t.Errorf("%q: walls %q, %d drains", drains, j.Target.Walls, len(j.Target.Drains))
+		}
+	}
+}
+
+// A line names four drains max, and an elevation that all have once.
+func TestDrainsInALine(t *testing.T) {
+	for _, c := range []struct{ target, want string }{
+		// By hand: the farthest corner is √(1.5² + 2²) = 2.5 m from its drain, 25 mm at 1 %.
+		{levelBay + "drains = [\"1.5m,2m\", { name = \"E\", at = \"4.5m,2m\" }]\n", "; to drain 1 and E at 10.125 m"},
+		{levelBay + "drains = [\"1.5m,2m\", \"3m,2m\", \"4.5m,2m\"]\n", "; to drain 1, drain 2 and drain 3 at 10.125 m"},
+		{levelBay + "drains = [\"1.5m,2m\", \"2m,2m\", \"3m,2m\", \"4m,2m\", \"4.5m,2m\"]\n", "; to 5 drains at 10.125 m"},
+		// Level walls: the drain that is farther from a corner, √(2² + 2²) m, is lower.
+		{levelBay + "walls = \"level\"\ndrains = [\"1m,2m\", \"4m,2m\"]\n", "; to drain 1 at 10.125 m and drain 2 at 10.121 m"},
+	} {
+		if got := solved(t, bayJob(c.target), bay()).DrainsText().In(unit.Style{}); got != c.want {
+			t.Errorf("%q: %q, want %q", c.target, got, c.want)
+		}
+	}
+}
+
+// A new job shows the drains that were shot as the example of what it could fall to.
+func TestANewJobShowsItsDrains(t *testing.T) {
+	for rows, want := range map[string]string{
+		"":                                `# drains = ["3.2m,2m"]`,
+		"D1,1,1,10,DRAIN\nD2,5,1,10,FD\n": `# drains = ["D1", "D2"]`,
+		"D1,1,1,10,DRAIN\n,5,1,10,FD\n":   `# drains = ["DRAIN", "FD"]`,
+	} {
+		files := bay()
+		files["floor.csv"] = &fstest.MapFile{Data: []byte("name,x,y,z,code\n1,0,0,10,\n2,6,0,10,\n3,6,4,10,\n4,0,4,10,\n" + rows)}
+		j := parsed(t, bayJob(levelBay+"toward = \"N\"\n"))
+		s, _, err := OpenFloor(j, files, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		j.Seen(s)
+		if text := j.Text(false); !strings.Contains(text, want+" # drains that it falls to") {
+			t.Errorf("%q: no %s in\n%s", rows, want, text)
 		}
 	}
 }

@@ -54,6 +54,8 @@ type Job struct {
 	at   map[string]survey.Pos // place of each key
 
 	written map[string]string // keys of figures given in US units, by their SI keys
+
+	shotDrains []string // what the drains of a new job could be, as its example
 }
 
 // Survey names the files and how they are read.

@@ -9,6 +9,8 @@ import (
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
+
+	"pourplane/survey"
 )
 
 // heads are the comments of tables in a new job file.
@@ -79,6 +81,26 @@ func (j *Job) Text(us bool) string {
 	return b.String()
 }
 
+// Seen makes the drains of a survey the example of those that a new job could fall to: by their
+// names, or where some have none by their codes.
+func (j *Job) Seen(s *survey.Survey) {
+	const most = 10 // names in a line
+	drains := s.Drains()
+	var names, codes []string
+	for _, p := range drains {
+		if p.Name() != "" {
+			names = append(names, p.Name())
+		}
+		if code := bareCode(p.Code()); !slices.Contains(codes, code) {
+			codes = append(codes, code)
+		}
+	}
+	j.shotDrains = names
+	if len(names) < len(drains) || len(names) > most {
+		j.shotDrains = codes
+	}
+}
+
 // several reports whether a table may occur more than once.
 func several(table string) bool { return table == "materials" || table == "coats" }
 
@@ -108,6 +130,9 @@ func (j *Job) entry(f Field, us bool) string {
 		}
 		value, set = "["+strings.Join(all, ", ")+"]", len(v) > 0
 		example = quoted([]string{example})
+		if len(j.shotDrains) > 0 {
+			example = quoted(j.shotDrains)
+		}
 	case map[string]string:
 		var all []string
 		for _, k := range slices.Sorted(maps.Keys(v)) {
