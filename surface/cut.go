@@ -103,7 +103,7 @@ func (f *Floor) cut(lines [][]Vec, only []int, apart bool) (*Parts, error) {
 			p.cut(&courses[i])
 		}
 		p.place(c)
-		if a, b, ok := p.t.join(); !ok {
+		if a, b, ok := p.join(); !ok {
 			return nil, p.tangled(c, a, b)
 		}
 		p.bar(courses)
@@ -172,13 +172,18 @@ type cutter struct {
 
 // patch is the surface of a region while it is cut.
 type patch struct {
-	region Region
-	t      *TIN
-	k      []Vec      // on the nanometre grid; new corners may be between its places
-	ends   [][2]int32 // per corner: the ends of the edge that it splits, -1 where it splits none
-	dam    []int32    // per half-edge: the segment along it, -1 for none
-	cell   []int32    // per triangle
-	thin   []bool     // per triangle: a sliver between lines that almost meet, joined to a neighbour
+	region  Region
+	t       *TIN
+	k       []Vec      // on the nanometre grid; new corners may be between its places
+	ends    [][2]int32 // per corner: the ends of the edge that it splits, -1 where it splits none
+	near    nearby
+	turn    int32     // counts the courses
+	off     []float64 // per corner: how far it is to the left of the course that was last asked of it, in steps
+	at      []int32   // per corner: the turn of that course
+	crossed []int32   // triangles, while a course is cut
+	dam     []int32   // per half-edge: the segment along it, -1 for none
+	cell    []int32   // per triangle
+	thin    []bool    // per triangle: a sliver between lines that almost meet, joined to a neighbour
 }
 
 // cell is a part of a patch that no line crosses.
@@ -206,7 +211,25 @@ func (c *cutter) newPatch(r Region) *patch {
 		p.k[v] = Vec{X: c.back(p.t.X[v]), Y: c.back(p.t.Y[v])}
 		p.ends[v] = noEdge
 	}
+	p.off, p.at = make([]float64, len(p.k)), make([]int32, len(p.k))
+	p.near = newNearby(p)
 	return p
+}
+
+// join sets Twin of the triangles of p, as [TIN.join] does.
+func (p *patch) join() (a, b int32, ok bool) {
+	old := p.region.TIN.Twin
+	p.t.Twin = make([]int32, len(p.t.V))
+	whole := func(h int32) bool { return int(h) < len(old) && p.near.next[h/3] < 0 }
+	var loose []int32
+	for h := range int32(len(p.t.V)) {
+		if whole(h) && (old[h] < 0 || whole(old[h])) {
+			p.t.Twin[h] = old[h]
+		} else {
+			loose = append(loose, h)
+		}
+	}
+	return p.t.pair(loose)
 }
 
 // back returns metres from the origin as steps: whole ones for a place of the nanometre grid,

@@ -52,21 +52,26 @@ func (p *patch) courses(segments []segment, mine func(segment) bool) []course {
 // outside p.
 func (p *patch) cornerAt(e Vec) int32 {
 	v, gap := int32(-1), float64(nearLine)
-	for w, k := range p.k {
-		if math.Abs(k.X-e.X) > gap || math.Abs(k.Y-e.Y) > gap {
-			continue
-		}
-		if d := k.Distance(e); d < gap || d == gap && (v < 0 || k.Less(p.k[v])) {
-			v, gap = int32(w), d
+	around := p.near.along(e, e)
+	for _, t := range around {
+		for _, w := range p.t.V[3*t : 3*t+3] {
+			k := p.k[w]
+			if math.Abs(k.X-e.X) > gap || math.Abs(k.Y-e.Y) > gap {
+				continue
+			}
+			if d := k.Distance(e); d < gap || d == gap && (v < 0 || k.Less(p.k[v])) {
+				v, gap = w, d
+			}
 		}
 	}
 	if v >= 0 {
 		return v
 	}
-	if u, v := p.edgeAt(e); u >= 0 {
-		return p.splitEdge(u, v, e)
+	if u, v := p.edgeAt(e, around); u >= 0 {
+		return p.splitEdge(u, v, e, around)
 	}
-	for h := int32(0); h < int32(len(p.t.V)); h += 3 {
+	for _, t := range around {
+		h := 3 * t
 		a, b, d := p.k[p.t.V[h]], p.k[p.t.V[h+1]], p.k[p.t.V[h+2]]
 		if plan.Orient(a, b, e) > 0 && plan.Orient(b, d, e) > 0 && plan.Orient(d, a, e) > 0 {
 			return p.splitTriangle(h, e)
@@ -75,13 +80,14 @@ func (p *patch) cornerAt(e Vec) int32 {
 	return -1
 }
 
-// edgeAt returns the ends of the edge nearest to e, in the order of [Vec.less], or -1 and -1
-// if none is within nearLine.
-func (p *patch) edgeAt(e Vec) (u, v int32) {
+// edgeAt returns the ends of the edge nearest to e of the triangles around it, in the order of
+// [Vec.less], or -1 and -1 if none is within nearLine.
+func (p *patch) edgeAt(e Vec, around []int32) (u, v int32) {
 	u, v = -1, -1
 	gap := float64(nearLine)
 	const clear = 2 * nearLine // more than nearLine by far more than rounding
-	for h := range int32(len(p.t.V)) {
+	for i := range 3 * len(around) {
+		h := 3*around[i/3] + int32(i%3)
 		a, b := p.t.V[h], p.t.V[Next(h)]
 		if s, t := &p.k[a], &p.k[b]; s.X > e.X+clear && t.X > e.X+clear || s.X < e.X-clear && t.X < e.X-clear ||
 			s.Y > e.Y+clear && t.Y > e.Y+clear || s.Y < e.Y-clear && t.Y < e.Y-clear {
@@ -98,16 +104,19 @@ func (p *patch) edgeAt(e Vec) (u, v int32) {
 	return u, v
 }
 
-// splitEdge adds a corner near e on the edge from u to v.
-func (p *patch) splitEdge(u, v int32, e Vec) int32 {
+// splitEdge adds a corner near e on the edge from u to v of the triangles around it.
+func (p *patch) splitEdge(u, v int32, e Vec, around []int32) int32 {
 	s := segment{Edge: plan.Edge{A: p.k[u], B: p.k[v]}, length: p.k[u].Distance(p.k[v])}
 	w := p.between(u, v, s.along(e)/s.length)
-	for h := range int32(len(p.t.V)) {
-		a, b := p.t.V[h], p.t.V[Next(h)]
-		if a == u && b == v || a == v && b == u {
-			mid := [3]int32{-1, -1, -1}
-			mid[h%3] = w
-			p.divide(h-h%3, mid, 1)
+	for _, t := range around {
+		for i := range int32(3) {
+			a, b := p.t.V[3*t+i], p.t.V[Next(3*t+i)]
+			if a == u && b == v || a == v && b == u {
+				mid := [3]int32{-1, -1, -1}
+				mid[i] = w
+				p.divide(3*t, mid, 1)
+				break
+			}
 		}
 	}
 	return w
@@ -133,6 +142,8 @@ func (p *patch) splitTriangle(h int32, e Vec) int32 {
 	}
 	copy(p.t.V[h:], []int32{v[0], v[1], w})
 	p.t.V = append(p.t.V, v[1], v[2], w, v[2], v[0], w)
+	p.near.part(h / 3)
+	p.near.part(h / 3)
 	return w
 }
 
@@ -152,6 +163,7 @@ func (p *patch) between(u, v int32, t float64) int32 {
 // add adds a corner that is not yet in any triangle.
 func (p *patch) add(k Vec, z float64, fitted bool, ends [2]int32) int32 {
 	p.k, p.ends = append(p.k, k), append(p.ends, ends)
+	p.off, p.at = append(p.off, 0), append(p.at, 0)
 	p.t.Z, p.t.Shot = append(p.t.Z, z), append(p.t.Shot, -1)
 	if p.t.Fitted != nil {
 		p.t.Fitted = append(p.t.Fitted, fitted)
@@ -159,17 +171,17 @@ func (p *patch) add(k Vec, z float64, fitted bool, ends [2]int32) int32 {
 	return int32(len(p.k)) - 1
 }
 
-// sides returns how far the corners of p are to the left of the line through s, in steps; 0
-// on it. A corner that splits an edge along the line is on the line, however its place is
-// rounded.
-func (p *patch) sides(s *course) []float64 {
-	off := make([]float64, len(p.k))
-	for v, k := range p.k {
-		if e := p.ends[v]; e == noEdge || off[e[0]] != 0 || off[e[1]] != 0 {
-			off[v] = s.off(k)
-		}
+// side returns how far corner v of p is to the left of the line through s, in steps; 0 on it. A
+// corner that splits an edge along the line is on the line, however its place is rounded.
+func (p *patch) side(s *course, v int32) float64 {
+	if p.at[v] == p.turn {
+		return p.off[v]
 	}
-	return off
+	p.at[v], p.off[v] = p.turn, 0
+	if e := p.ends[v]; e == noEdge || p.side(s, e[0]) != 0 || p.side(s, e[1]) != 0 {
+		p.off[v] = s.off(p.k[v])
+	}
+	return p.off[v]
 }
 
 // station returns the distance of corner v along s, in steps.
@@ -186,22 +198,26 @@ func (p *patch) station(s *course, v int32) float64 {
 // cut splits the triangles of p that s crosses. A triangle beyond an end of s, next to a
 // split edge, is split in two.
 func (p *patch) cut(s *course) {
-	off := p.sides(s)
-	crosses := func(h int32) bool { return off[p.t.V[h]]*off[p.t.V[Next(h)]] < 0 }
+	p.turn++
 	split := map[[2]int32]int32{}
-	var crossed []int32 // triangles, by their first half-edge
-	for h := int32(0); h < int32(len(p.t.V)); h += 3 {
+	crosses := func(h int32) bool { return p.off[p.t.V[h]]*p.off[p.t.V[Next(h)]] < 0 }
+	crossed := p.crossed[:0] // triangles, by their first half-edge
+	for _, t := range p.near.along(s.A, s.B) {
+		h := 3 * t
+		for _, v := range p.t.V[h : h+3] {
+			p.side(s, v)
+		}
 		if !crosses(h) && !crosses(h+1) && !crosses(h+2) {
 			continue
 		}
 		crossed = append(crossed, h)
-		if !p.reaches(s, off, h) {
+		if !p.reaches(s, h) {
 			continue
 		}
 		for g := h; g < h+3; g++ {
-			u, v := p.leftFirst(off, g)
+			u, v := p.leftFirst(g)
 			if _, done := split[[2]int32{u, v}]; crosses(g) && !done {
-				w := p.between(u, v, off[u]/(off[u]-off[v]))
+				w := p.between(u, v, p.off[u]/(p.off[u]-p.off[v]))
 				// A line along an axis stays on it to the last bit.
 				if s.A.X == s.B.X {
 					p.k[w].X = s.A.X
@@ -213,6 +229,7 @@ func (p *patch) cut(s *course) {
 			}
 		}
 	}
+	p.crossed = crossed
 	for _, h := range crossed {
 		var mid [3]int32
 		count := 0
@@ -221,7 +238,7 @@ func (p *patch) cut(s *course) {
 			if !crosses(h + i) {
 				continue
 			}
-			u, v := p.leftFirst(off, h+i)
+			u, v := p.leftFirst(h + i)
 			if w, ok := split[[2]int32{u, v}]; ok {
 				mid[i] = w
 				count++
@@ -233,9 +250,9 @@ func (p *patch) cut(s *course) {
 
 // leftFirst returns the ends of half-edge h from left to right, so that both its triangles
 // agree.
-func (p *patch) leftFirst(off []float64, h int32) (u, v int32) {
+func (p *patch) leftFirst(h int32) (u, v int32) {
 	u, v = p.t.V[h], p.t.V[Next(h)]
-	if off[v] > off[u] {
+	if p.off[v] > p.off[u] {
 		u, v = v, u
 	}
 	return u, v
@@ -243,11 +260,12 @@ func (p *patch) leftFirst(off []float64, h int32) (u, v int32) {
 
 // reaches reports whether s itself, not only the line through it, crosses the triangle at
 // half-edge h, given that the line crosses it.
-func (p *patch) reaches(s *course, off []float64, h int32) bool {
+func (p *patch) reaches(s *course, h int32) bool {
 	// Rounding moves a station by less than nearLine. In a triangle with a corner at an end
 	// of s, that corner decides.
 	from, to := float64(-nearLine), s.length+nearLine
-	var stations []float64
+	var room [6]float64
+	stations, off := room[:0], p.off
 	for g := h; g < h+3; g++ {
 		u, v := p.t.V[g], p.t.V[Next(g)]
 		switch {
@@ -270,7 +288,10 @@ func (p *patch) reaches(s *course, off []float64, h int32) bool {
 // of them.
 func (p *patch) divide(h int32, mid [3]int32, count int) {
 	set := func(g, a, b, c int32) { p.t.V[g], p.t.V[g+1], p.t.V[g+2] = a, b, c }
-	add := func(a, b, c int32) { p.t.V = append(p.t.V, a, b, c) }
+	add := func(a, b, c int32) {
+		p.t.V = append(p.t.V, a, b, c)
+		p.near.part(h / 3)
+	}
 	corner := func(i int) int32 { return p.t.V[h+int32(i%3)] }
 	switch count {
 	case 1:
@@ -333,7 +354,11 @@ type way struct{ to, h int32 }
 
 func (p *patch) bandOf(s *course) band {
 	b := band{p: p, s: s, ways: map[int32][]way{}}
-	off := p.sides(s)
+	p.turn++
+	for v := range int32(len(p.k)) {
+		p.side(s, v)
+	}
+	off := p.off
 	for h := range int32(len(p.t.V)) {
 		u, v := p.t.V[h], p.t.V[Next(h)]
 		wall := p.t.Twin[h] < 0

@@ -151,21 +151,32 @@ func (f *Floor) compare(s survey.Surface) {
 // triangles, or by two on the same side.
 func (t *TIN) join() (a, b int32, ok bool) {
 	t.Twin = make([]int32, len(t.V))
+	all := make([]int32, len(t.V))
+	for h := range all {
+		all[h] = int32(h)
+	}
+	return t.pair(all)
+}
+
+// pair sets Twin of some half-edges, each a twin of another of them or at an edge of t. Its
+// results are those of [TIN.join].
+func (t *TIN) pair(loose []int32) (a, b int32, ok bool) {
 	// Half-edges by their first vertex: the twin of u-v is among those that start at v.
 	start := make([]int32, len(t.X)+1)
-	for _, v := range t.V {
-		start[v+1]++
+	for _, h := range loose {
+		start[t.V[h]+1]++
 	}
 	for i := 1; i < len(start); i++ {
 		start[i] += start[i-1]
 	}
-	by := make([]int32, len(t.V))
+	by := make([]int32, len(loose))
 	fill := slices.Clone(start)
-	for h, v := range t.V {
-		by[fill[v]] = int32(h)
+	for _, h := range loose {
+		v := t.V[h]
+		by[fill[v]] = h
 		fill[v]++
 	}
-	for h := range int32(len(t.V)) {
+	for _, h := range loose {
 		u, v := t.V[h], t.V[Next(h)]
 		for _, g := range by[start[u]:start[u+1]] {
 			if g != h && t.V[Next(g)] == v {

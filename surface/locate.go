@@ -74,19 +74,28 @@ func (l *Locator) At(p Vec) (z float64, triangle int, ok bool) {
 	var best [3]int32
 	found, off := int32(-1), near
 	for _, k := range l.list[l.first[c]:l.first[c+1]] {
-		v := t.fromWest(k)
+		v := [3]int32(t.V[3*k : 3*k+3])
 		a, b, c := t.place(v[0]), t.place(v[1]), t.place(v[2])
-		if x < a.X-near || x > max(b.X, c.X)+near || y < min(a.Y, b.Y, c.Y)-near || y > max(a.Y, b.Y, c.Y)+near {
+		if x < min(a.X, b.X, c.X)-near || x > max(a.X, b.X, c.X)+near || y < min(a.Y, b.Y, c.Y)-near || y > max(a.Y, b.Y, c.Y)+near {
 			continue // beyond the tip of a needle its sides are near but the triangle is not
 		}
-		d := 0.0
+		d, inside := 0.0, true
 		for i := range v {
 			a, b := v[i], v[(i+1)%3]
-			if exact.Orient(t.X[a], t.Y[a], t.X[b], t.Y[b], x, y) < 0 {
+			side := exact.Orient(t.X[a], t.Y[a], t.X[b], t.Y[b], x, y)
+			if side < 0 {
 				d = max(d, t.toEdge(a, b, x, y))
 			}
+			inside = inside && side > 0
 		}
-		if d < off || d == off && (found < 0 || t.west(v, best)) {
+		if inside { // of no other triangle
+			best, found = t.fromWest(k), k
+			break
+		}
+		if d > off {
+			continue
+		}
+		if v = t.fromWest(k); d < off || found < 0 || t.west(v, best) {
 			best, found, off = v, k, d
 		}
 	}

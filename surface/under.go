@@ -28,7 +28,7 @@ func (f *Floor) Under(target Target) (*Floor, error) {
 	for i, r := range f.Regions {
 		p := c.newPatch(r)
 		p.crease(c, of.creases(r.Part))
-		if a, b, ok := p.t.join(); !ok {
+		if a, b, ok := p.join(); !ok {
 			return nil, p.tangled(c, a, b)
 		}
 		z := make([]float64, len(p.t.Z))
@@ -69,11 +69,25 @@ func (p *patch) crease(c *cutter, lines [][2]Vec) {
 		return cmp.Or(cmp.Compare(s.A.X, t.A.X), cmp.Compare(s.A.Y, t.A.Y), cmp.Compare(s.B.X, t.B.X), cmp.Compare(s.B.Y, t.B.Y))
 	})
 	segments = slices.CompactFunc(segments, func(s, t segment) bool { return s.A == t.A && s.B == t.B })
+	p.reserve(segments)
 	courses := p.courses(segments, func(segment) bool { return true })
 	for i := range courses {
 		p.cut(&courses[i])
 	}
 	p.place(c)
+}
+
+// reserve makes room for the corners that segments are likely to add: about two a cell. Room that is
+// grown corner by corner is copied several times.
+func (p *patch) reserve(segments []segment) {
+	n := 0
+	for _, s := range segments {
+		n += 1 + int(2*s.length*p.near.per)
+	}
+	p.k, p.ends, p.off, p.at = slices.Grow(p.k, n), slices.Grow(p.ends, n), slices.Grow(p.off, n), slices.Grow(p.at, n)
+	t := p.t
+	t.Z, t.Shot = slices.Grow(t.Z, n), slices.Grow(t.Shot, n)
+	t.V, p.near.next = slices.Grow(t.V, 6*n), slices.Grow(p.near.next, 2*n)
 }
 
 // place gives the corners that were added their places in metres.

@@ -60,6 +60,22 @@ func TestPlacedAgainstFill(t *testing.T) {
 	near(t, "areas", p.LostArea+q.LostArea, 24, 1e-9)
 }
 
+// What is placed is the fill from the floor before to the floor after as its target: two ways to
+// overlay the same triangles.
+func TestPlacedIsTheFillToTheFloorAfter(t *testing.T) {
+	before := randomFloor(t, 1, 300, waves)
+	after := randomFloor(t, 2, 200, func(x, y float64) float64 { return 0.006 + 0.001*math.Sin(3*x) })
+	p, err := Placed(before, after, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fill := before.FillTo(surface.NewShape(after, nil), nil)
+	near(t, "placed", p.Placed, fill.Fill, 1e-9)
+	near(t, "lost", p.Lost, fill.Cut, 1e-9)
+	near(t, "least", p.Least, fill.Least, 1e-9)
+	near(t, "most", p.Most, fill.Greatest, 1e-9)
+}
+
 // A wedge from −10 mm in the west to +20 mm in the east, 6 m long and 4 m wide: it is lower
 // over 2 m, by 5 mm on average, and higher over 4 m, by 10 mm.
 func TestPlacedWedge(t *testing.T) {
