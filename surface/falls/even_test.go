@@ -53,6 +53,15 @@ func TestEvenFallFollowsShortestWays(t *testing.T) {
 		{"a column and a channel", [][]vec{room, column}, []Drain{line(0, 1, 6, 1, 0)}},
 		{"a round column", [][]vec{room, round(3, 2, 0.5, 16)}, []Drain{point(1, 2, 0)}},
 		{"a round column, four drains", [][]vec{room, round(3, 2, 0.5, 16)}, []Drain{point(1, 1, 0), point(5, 1, 0), point(1, 3, 0), point(5, 3, 0)}},
+		{"an L, a channel to its inner corner", [][]vec{ell}, []Drain{line(5, 1, 3, 3, 0)}},
+		{"an L, a channel to its inner corner and one beyond", [][]vec{ell}, []Drain{line(3, 3, 2, 2, 0.05), line(6, 1, 7, 1, 0)}},
+		{"a channel to a corner, in sight of another", [][]vec{{{X: 3.5, Y: 6.5}, {X: 1.5, Y: 3.5}, {X: 4.5, Y: 2}, {X: 6.5, Y: 3.5}, {X: 10, Y: 3}, {X: 11.5, Y: 6}, {X: 8, Y: 8}}}, []Drain{line(8, 7, 9, 5, 0.0022), line(7, 6.5, 6.5, 3.5, 0)}},
+		{"a column over a channel", [][]vec{room, {{X: 3, Y: 1}, {X: 4.5, Y: 1.5}, {X: 4, Y: 2}}}, []Drain{line(1, 1, 5, 1, 0)}},
+		{"a column over a channel, the other way", [][]vec{room, {{X: 3, Y: 1}, {X: 2, Y: 2}, {X: 1.5, Y: 1.5}}}, []Drain{line(5, 1, 1, 1, 0)}},
+		{"a column below a channel", [][]vec{room, {{X: 3, Y: 3}, {X: 4, Y: 2}, {X: 4.5, Y: 2.5}}}, []Drain{line(1, 3, 5, 3, 0)}},
+		{"a column over the end of a channel", [][]vec{room, {{X: 3, Y: 1}, {X: 4.5, Y: 1.5}, {X: 4, Y: 2}}}, []Drain{line(3, 1, 5, 1, 0)}},
+		{"a column on a channel", [][]vec{room, {{X: 3, Y: 1}, {X: 4, Y: 1}, {X: 5, Y: 2}}}, []Drain{line(1, 1, 5, 1, 0)}},
+		{"a column on the end of a channel", [][]vec{room, {{X: 3, Y: 1}, {X: 4, Y: 1}, {X: 5, Y: 2}}}, []Drain{line(1, 1, 3.5, 1, 0)}},
 		{"a column on its corner", [][]vec{room, {{X: 3, Y: 1.5}, {X: 3.5, Y: 2}, {X: 3, Y: 2.5}, {X: 2.5, Y: 2}}}, []Drain{point(1, 2, 0)}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -64,11 +64,19 @@ func (w *walls) spread(sources []source) []source {
 	for i := range f.best {
 		f.best[i] = math.Inf(1)
 	}
+	done := make([]bool, len(w.corners))
+	for c := range w.corners {
+		if at, covered := w.drainAt(c, sources); at >= 0 {
+			f.best[c], done[c] = sources[at].w, true
+			for _, s := range covered {
+				sources = append(sources, source{at: w.corners[c].at, w: f.best[c], drain: sources[at].drain, corner: c, span: s})
+			}
+		}
+	}
 	for i := range sources {
 		w.look(&sources[i])
 		f.from(i, &sources[i])
 	}
-	done := make([]bool, len(w.corners))
 	for f.Len() > 0 {
 		next := heap.Pop(f).(arrival)
 		c := next.from
@@ -102,6 +110,63 @@ func (w *walls) spread(sources []source) []source {
 		}
 	}
 	return sources
+}
+
+// drainAt returns the source of a drain that inner corner c is at, -1 for none, and the directions
+// that a corner at a channel hides from it: those over which the corner leans.
+func (w *walls) drainAt(c int, sources []source) (at int, hidden []span) {
+	k := &w.corners[c]
+	if !k.inner() {
+		return -1, nil
+	}
+	at = -1
+	for i := range sources {
+		s := &sources[i]
+		d := minus(k.at, s.at)
+		if s.corner >= 0 || !s.strip && size(d) > close {
+			continue
+		}
+		if !s.strip {
+			at = i
+			continue
+		}
+		q := dot(d, s.along)
+		if q < -close || q > s.long+close || math.Abs(dot(d, s.out)) > close {
+			continue
+		}
+		at = i
+		if q < s.long-close {
+			hidden = append(hidden, k.leans(s.along, s.out)...)
+		}
+		if q > close {
+			hidden = append(hidden, k.leans(times(-1, s.along), s.out)...)
+		}
+	}
+	return at, hidden
+}
+
+// leans returns the directions between the walls of a corner that is at a channel and the
+// line square to it, where the walls are over the channel: along leads from the corner along the
+// channel, out away from it.
+func (c *corner) leans(along, out vec) []span {
+	const least = 1e-9
+	solid := 2*math.Pi - c.interior
+	start, end := c.from+c.interior, c.from // of the walls, counter-clockwise
+	first := turn(start - angle(along))
+	if cross(along, out) < 0 {
+		first = turn(angle(along) - end)
+	}
+	if first > 2*math.Pi-least {
+		first = 0 // a wall along the channel
+	}
+	wide := math.Pi/2 - first - solid
+	switch {
+	case wide < least:
+		return nil
+	case cross(along, out) < 0:
+		return []span{{angle(out), wide}}
+	}
+	return []span{{turn(end), wide}}
 }
 
 // from adds the ways from source number i to the inner corners in its sight.
