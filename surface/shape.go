@@ -11,8 +11,8 @@ type Shape struct {
 	up float64 // m
 }
 
-// shape is one or more surfaces of triangles, the first that covers a place counts, over a plane or
-// over nothing.
+// shape is one or more surfaces of triangles over a plane or over nothing. The first that covers a
+// place counts, but those of ramps only where they are past what is under them.
 type shape struct {
 	layers []layer
 	base   *Plane
@@ -22,6 +22,9 @@ type shape struct {
 type layer struct {
 	tin *TIN
 	at  *Locator
+
+	past int      // 1: counts only where it is higher than what is under it, -1: lower; 0: everywhere
+	ends [][2]Vec // lines where it comes to what is under it
 }
 
 // NewShape returns the target that is over at a place where over has triangles, and base
@@ -31,8 +34,27 @@ type layer struct {
 func NewShape(over *Floor, base Target) Shape {
 	s := &shape{}
 	for _, r := range over.Regions {
-		s.layers = append(s.layers, layer{r.TIN, r.TIN.Locator()})
+		s.layers = append(s.layers, layer{tin: r.TIN, at: r.TIN.Locator()})
 	}
+	s.under(base)
+	return Shape{of: s}
+}
+
+// NewRamp returns the target that is base, a [Plane] or [Shape], but for the places where ramp is
+// higher, or lower if down. ends are the lines where the two have one elevation: the edges of what
+// [Floor.Over] returns for ramp and base.
+func NewRamp(ramp *TIN, down bool, ends [][2]Vec, base Target) Shape {
+	l := layer{tin: ramp, at: ramp.Locator(), past: 1, ends: ends}
+	if down {
+		l.past = -1
+	}
+	s := &shape{layers: []layer{l}}
+	s.under(base)
+	return Shape{of: s}
+}
+
+// under puts base under the layers of s.
+func (s *shape) under(base Target) {
 	switch b := base.(type) {
 	case Plane:
 		s.base = &b
@@ -44,7 +66,6 @@ func NewShape(over *Floor, base Target) Shape {
 		s.layers = append(s.layers, below.of.layers...)
 		s.base = below.of.base
 	}
-	return Shape{of: s}
 }
 
 // raised returns s with its height in its triangles.
@@ -58,7 +79,8 @@ func (s Shape) raised() Shape {
 		}
 		at := *l.at
 		at.t = &t
-		out.layers = append(out.layers, layer{&t, &at})
+		l.tin, l.at = &t, &at
+		out.layers = append(out.layers, l)
 	}
 	if s.of.base != nil {
 		p := s.of.base.Lowered(-s.up)
@@ -96,10 +118,8 @@ func (s Shape) Covers(at Vec) bool {
 }
 
 func (s *shape) elevation(_ string, at Vec) float64 {
-	for _, l := range s.layers {
-		if z, _, ok := l.at.At(at); ok {
-			return z
-		}
+	if z, _, _, ok := s.on(s.layers, at); ok {
+		return z
 	}
 	if s.base != nil {
 		return s.base.Elevation(at)
@@ -107,11 +127,36 @@ func (s *shape) elevation(_ string, at Vec) float64 {
 	return s.beyond(at)
 }
 
+// on returns the elevation of the first of layers that counts at a place, its number and its
+// triangle; false if that is the base, or nothing.
+func (s *shape) on(layers []layer, at Vec) (z float64, i, triangle int, ok bool) {
+	for i, l := range layers {
+		z, k, ok := l.at.At(at)
+		switch {
+		case !ok:
+			continue
+		case l.past == 0:
+			return z, i, k, true
+		}
+		under, j, n, ok := s.on(layers[i+1:], at)
+		if !ok && s.base != nil {
+			under = s.base.Elevation(at)
+		} else if !ok {
+			return z, i, k, true
+		}
+		if float64(l.past)*(z-under) > 0 {
+			return z, i, k, true
+		}
+		return under, i + 1 + j, n, ok
+	}
+	return 0, 0, 0, false
+}
+
 // fallAt returns the fall at a place, rise over run: of the triangle it is on, or of the base.
 func (s *shape) fallAt(at Vec) float64 {
-	for _, l := range s.layers {
-		if _, k, ok := l.at.At(at); ok {
-			t := l.tin
+	if len(s.layers) > 0 {
+		if _, i, k, ok := s.on(s.layers, at); ok {
+			t := s.layers[i].tin
 			a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
 			ux, uy, uz := t.X[b]-t.X[a], t.Y[b]-t.Y[a], t.Z[b]-t.Z[a]
 			vx, vy, vz := t.X[c]-t.X[a], t.Y[c]-t.Y[a], t.Z[c]-t.Z[a]
@@ -131,6 +176,9 @@ func (s *shape) beyond(at Vec) float64 {
 	place := Vec{X: math.Inf(1)}
 	for _, l := range s.layers {
 		t := l.tin
+		if l.past != 0 {
+			continue
+		}
 		for h, w := range t.Twin {
 			if w >= 0 {
 				continue
@@ -145,6 +193,9 @@ func (s *shape) beyond(at Vec) float64 {
 			}
 		}
 	}
+	if s.layers[0].past != 0 {
+		z, _, _, _ = s.on(s.layers, place)
+	}
 	return z
 }
 
@@ -152,6 +203,7 @@ func (s *shape) beyond(at Vec) float64 {
 func (s *shape) creases(string) [][2]Vec {
 	var out [][2]Vec
 	for _, l := range s.layers {
+		out = append(out, l.ends...)
 		t := l.tin
 		for h, w := range t.Twin {
 			if w >= 0 && (w < int32(h) || t.level(int32(h)/3) && t.level(w/3)) {

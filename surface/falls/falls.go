@@ -142,7 +142,7 @@ func Build(a Ask) (*Built, error) {
 		return nil, err
 	}
 	b.form = f
-	m := newMesh(c, &b.form)
+	m := newMesh(c, &b.form, 0)
 	if b.Floor, err = m.floor(); err != nil {
 		return nil, err
 	}

@@ -30,6 +30,7 @@ type vertex struct {
 type mesh struct {
 	*cells
 	shape
+	high     float64 // m above elevation 0: only the surface below it is of interest; 0: all of it
 	vertices []vertex
 	near     map[[2]int64][]int32
 	lines    map[[2]int32]bool   // from the lower number
@@ -87,8 +88,8 @@ type shape interface {
 }
 
 // newMesh makes the lines of c.
-func newMesh(c *cells, up shape) *mesh {
-	m := &mesh{cells: c, shape: up, near: map[[2]int64][]int32{},
+func newMesh(c *cells, up shape, high float64) *mesh {
+	m := &mesh{cells: c, shape: up, high: high, near: map[[2]int64][]int32{},
 		lines: map[[2]int32]bool{}, apex: make([]int32, len(c.sources)), inner: make([]map[int32][]int32, len(c.sources)), feet: make([][]int32, len(c.sources))}
 	corners := make([]float64, len(c.corners))
 	for i := range corners {
@@ -335,7 +336,7 @@ func (m *mesh) fits(of []int, p piece, q0, q1 float64, v0, v1 int32) bool {
 				}
 			}
 		}
-		return over <= tolerance
+		return over <= m.slack(a, b)
 	}
 	if p.by >= 0 || !m.plane(of[0]) {
 		if !add(v0, v1, of) {
@@ -375,6 +376,15 @@ func (m *mesh) fits(of []int, p piece, q0, q1 float64, v0, v1 int32) bool {
 		}
 	}
 	return true
+}
+
+// slack returns how far the line from a to b may be off the surface: on facets from one place
+// the error grows with the distance from it, and what is above m.high is cut off.
+func (m *mesh) slack(a, b int32) float64 {
+	if m.high == 0 {
+		return tolerance
+	}
+	return tolerance * max(1, min(m.vertices[a].level, m.vertices[b].level)/m.high)
 }
 
 // over returns how far the ends of the line from a to b must be lowered, those that are not
