@@ -364,7 +364,7 @@ func (s *sheet) drawShots(c draw.Canvas, g *ground) {
 				if written[at] {
 					continue
 				}
-				depth := s.Target.Elevation(v) - q.Z
+				depth := s.Target.Within(r.Part).Elevation(v) - q.Z
 				style := lettering(smallest, false, on(s.colorAt(depth)))
 				c.SetColor(style.Color)
 				c.Fill(dot(at, 0.9))

@@ -79,14 +79,17 @@ type section struct {
 	cut             bool
 }
 
-func (s *section) depth(q surface.Station) float64 { return s.Target.Elevation(q.At) - q.Elevation }
+func (s *section) depth(q surface.Station) float64 { return s.top(q) - q.Elevation }
+
+// top is the elevation of the target at q, of the part that q is over.
+func (s *section) top(q surface.Station) float64 { return s.Target.Within(q.Part).Elevation(q.At) }
 
 func (s *section) measure() {
 	s.low, s.high = math.Inf(1), math.Inf(-1)
 	s.least, s.greatest = s.runs[0][0], s.runs[0][0]
 	for _, run := range s.runs {
 		for _, q := range run {
-			t := s.Target.Elevation(q.At)
+			t := s.top(q)
 			s.low, s.high = min(s.low, q.Elevation, t), max(s.high, q.Elevation, t)
 			if s.depth(q) < s.depth(s.least) {
 				s.least = q
@@ -144,6 +147,7 @@ func between(p, q surface.Station, share float64) surface.Station {
 		Distance:  p.Distance + share*(q.Distance-p.Distance),
 		At:        surface.Vec{X: p.At.X + share*(q.At.X-p.At.X), Y: p.At.Y + share*(q.At.Y-p.At.Y)},
 		Elevation: p.Elevation + share*(q.Elevation-p.Elevation),
+		Part:      p.Part,
 	}
 }
 
@@ -167,7 +171,7 @@ func (s *section) Plot(c draw.Canvas, p *gonum.Plot) {
 	y := func(z float64) vg.Length { return toY(z / size) }
 	floorAt := func(q surface.Station) vg.Point { return vg.Point{X: x(q.Distance), Y: y(q.Elevation)} }
 	targetAt := func(q surface.Station) vg.Point {
-		return vg.Point{X: x(q.Distance), Y: y(s.Target.Elevation(q.At))}
+		return vg.Point{X: x(q.Distance), Y: y(s.top(q))}
 	}
 	g := newGround(c.Rectangle)
 

@@ -179,10 +179,7 @@ func ordinal(n int) string {
 
 // outerWalls calls see for every outer wall. The floor is on the left.
 func (f *Floor) outerWalls(see func(a, b Vec)) {
-	step := map[[2]Vec]bool{}
-	for _, s := range f.Steps {
-		step[s], step[[2]Vec{s[1], s[0]}] = true, true
-	}
+	inside := f.inside()
 	for _, r := range f.Regions {
 		if len(r.Rings) == 0 {
 			continue
@@ -190,7 +187,7 @@ func (f *Floor) outerWalls(see func(a, b Vec)) {
 		ring := r.Rings[0] // counter-clockwise: the floor is on its left
 		for i, a := range ring {
 			b := ring[(i+1)%len(ring)]
-			if a != b && !step[[2]Vec{a, b}] {
+			if a != b && !inside[[2]Vec{a, b}] {
 				see(a, b)
 			}
 		}

@@ -28,6 +28,7 @@ type Data struct {
 	Rings      []survey.Ring      // none: the hull of the shots is the outline
 	Lines      []survey.Breakline // with elevations: creases; without: steps
 	Duplicates Duplicates
+	Without    []string // parts that are left out of the floor, see [Floor.Without]
 }
 
 // sameElevation is how far two elevations at one place may differ and still count as one: a
@@ -69,7 +70,7 @@ func NewFloor(d Data) (*Floor, error) {
 		}
 	}
 	b.floor.Notes = append(b.floor.Notes, b.ofWalls...)
-	return b.floor, nil
+	return b.floor.Without(d.Without...), nil
 }
 
 // builder holds the stages of NewFloor. Its vertices are the corners of rings and lines and

@@ -14,10 +14,7 @@ type Wall struct {
 // in one loop, each with its own depths. Their lengths sum to Perimeter.
 func (f *Floor) Walls(target Target) []Wall {
 	f = f.under(target)
-	step := map[[2]Vec]bool{}
-	for _, s := range f.Steps {
-		step[s], step[[2]Vec{s[1], s[0]}] = true, true
-	}
+	inside := f.inside()
 	var runs [][]Wall // walls of one region from step to step, or from corner to corner
 	for _, r := range f.Regions {
 		corner := map[Vec]bool{}
@@ -41,7 +38,7 @@ func (f *Floor) Walls(target Target) []Wall {
 				a, b := t.V[g], t.V[Next(g)]
 				w := Wall{From: t.At(a), To: t.At(b), Start: depth[a], End: depth[b]}
 				if side = append(side, w); corner[w.To] {
-					if !step[[2]Vec{side[0].From, w.To}] {
+					if !inside[[2]Vec{side[0].From, w.To}] {
 						runs = append(runs, side)
 					}
 					side = nil

@@ -25,6 +25,8 @@ type Floor struct {
 	Regions    []Region
 	Openings   [][]Vec        // not poured, for drawing
 	Steps      [][2]Vec       // pieces of the lines between regions
+	Open       [][2]Vec       // pieces of the lines between regions and parts that were left out, see [Floor.Without]
+	Left       []Region       // of parts that were left out
 	Perimeter  float64        // m of wall: outer edges and openings, steps not counted
 	StepLength float64        // m
 	Data       Data           // what it was built from; empty for a surface that came with faces

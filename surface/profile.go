@@ -10,6 +10,7 @@ type Station struct {
 	Distance  float64 // m from the start of the line, in plan
 	At        Vec
 	Elevation float64 // m
+	Part      string  // of a profile: that it is over, by [Region.Part]
 }
 
 // Profile returns the floor along the straight line from a to b: one run of stations per
@@ -18,7 +19,12 @@ type Station struct {
 func (f *Floor) Profile(a, b Vec) [][]Station {
 	var out [][]Station
 	for _, r := range f.Regions {
-		out = append(out, r.TIN.profile(a, b)...)
+		for _, run := range r.TIN.profile(a, b) {
+			for i := range run {
+				run[i].Part = r.Part
+			}
+			out = append(out, run)
+		}
 	}
 	slices.SortStableFunc(out, func(p, q []Station) int { return cmp.Compare(p[0].Distance, q[0].Distance) })
 	return out
@@ -69,7 +75,7 @@ func (t *TIN) profile(a, b Vec) [][]Station {
 		// Cut to the line.
 		cut := func(s, o Station, d float64) Station {
 			q := (d - s.Distance) / (o.Distance - s.Distance)
-			return Station{d, Vec{X: a.X + d/length*dx, Y: a.Y + d/length*dy}, s.Elevation + q*(o.Elevation-s.Elevation)}
+			return Station{Distance: d, At: Vec{X: a.X + d/length*dx, Y: a.Y + d/length*dy}, Elevation: s.Elevation + q*(o.Elevation-s.Elevation)}
 		}
 		if p.to.Distance <= 0 || p.from.Distance >= length || p.to.Distance == p.from.Distance {
 			continue

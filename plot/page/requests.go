@@ -186,9 +186,9 @@ func (q *asked) solved() (*job.Result, error) {
 	for _, one := range []struct {
 		key   string
 		items []string
-	}{{"target.drains", drains}, {"target.channels", j.Target.Channels}} {
+	}{{"target.drains", drains}, {"target.channels", j.Target.Channels}, {"target.parts", j.Target.Parts}} {
 		if len(one.items) > 0 {
-			return nil, j.Error(one.key, strings.Join(one.items, "; "), "a target of one plane: falls from all sides are worked out by pourplane run")
+			return nil, j.Error(one.key, strings.Join(one.items, "; "), "a target of one plane for the whole floor: falls from all sides, and targets of single parts, are worked out by pourplane run")
 		}
 	}
 	// The keys are named by refusals, which needs the options that they stand for.

@@ -107,7 +107,7 @@ func heightTable(w *job.Filled, rows []job.Tried, currency string, u unit.Style)
 // heightJSON is what the floor takes with its target at another height.
 type heightJSON struct {
 	Up       float64  `json:"above_target_m"`
-	Z        float64  `json:"z_m"` // of the target, at its place
+	Z        *float64 `json:"z_m"` // of the target, at its place; null where parts have their own
 	Fill     float64  `json:"fill_m3"`
 	Cut      float64  `json:"cut_m3"`
 	Least    float64  `json:"min_depth_m"`
@@ -121,7 +121,12 @@ type heightJSON struct {
 func heightsJSON(rows []job.Tried, target target) []heightJSON {
 	out := []heightJSON{}
 	for _, r := range rows {
-		out = append(out, heightJSON{r.Raise, target.Z + r.Raise, r.Fill, r.Cut, r.Least, r.Greatest, r.Mass, r.Order, r.Bags, r.Cost})
+		var z *float64
+		if target.Z != nil {
+			up := *target.Z + r.Raise
+			z = &up
+		}
+		out = append(out, heightJSON{r.Raise, z, r.Fill, r.Cut, r.Least, r.Greatest, r.Mass, r.Order, r.Bags, r.Cost})
 	}
 	return out
 }

@@ -34,7 +34,7 @@ func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
 		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.SmallVolume(fill.Fill), meanText(fill, style), targetText(fill.Target, w.Floor, style)),
 		Note:    mapNote(w),
 		Floor:   w.Floor, Target: fill.Target, Levels: w.LevelsIn(style.Imperial),
-		Finished: w.Survey.Finished, Units: style, Shots: true, Drains: w.Survey.Drains(),
+		Finished: w.FinishedBeside(), Units: style, Shots: true, Drains: w.Survey.Drains(),
 	}
 	m.Drains = append(m.Drains, fallsTo(w)...)
 	if f := w.Falling; f != nil && f.Place != nil {

@@ -47,7 +47,7 @@ func (h *Handover) plan() exchange.Plan {
 	shots := exchange.Layer{Name: "SHOTS"}
 	for _, r := range h.Floor.Regions {
 		for _, s := range r.Shots {
-			shots.Labels = append(shots.Labels, h.shotMark(s, f.Target))
+			shots.Labels = append(shots.Labels, h.shotMark(s, f.Target.Within(r.Part)))
 		}
 	}
 	finished := exchange.Layer{Name: "FINISHED-FLOOR"}

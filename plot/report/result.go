@@ -70,7 +70,7 @@ type depthJSON struct {
 }
 
 type target struct {
-	Z      float64    `json:"z_m"`
+	Z      *float64   `json:"z_m"` // null where parts have targets of their own
 	At     [2]float64 `json:"at"`
 	SlopeX *float64   `json:"slope_x"` // null unless the target is one plane
 	SlopeY *float64   `json:"slope_y"`
@@ -82,7 +82,9 @@ type plannedJSON struct {
 	Kind       string      `json:"kind"`       // plane, falls, regions or surface
 	LeastFall  float64     `json:"least_fall"` // rise over run, over the floor
 	Drains     []drainJSON `json:"drains"`
-	Least      float64     `json:"least_m"` // over the floor
+	Parts      []partJSON  `json:"parts"`      // each with its target, where they have their own
+	NotFilled  []leftJSON  `json:"not_filled"` // parts that are in none of the figures
+	Least      float64     `json:"least_m"`    // over the floor
 	LeastAt    [2]float64  `json:"least_at"`
 	Greatest   float64     `json:"greatest_m"`
 	GreatestAt [2]float64  `json:"greatest_at"`
@@ -262,7 +264,7 @@ func depthOf(f surface.Fill) depthJSON {
 }
 
 func planeJSON(p surface.Plane) target {
-	return target{p.Z, [2]float64{p.At.X, p.At.Y}, &p.SlopeX, &p.SlopeY}
+	return target{&p.Z, [2]float64{p.At.X, p.At.Y}, &p.SlopeX, &p.SlopeY}
 }
 
 // targetJSON is a target over a floor. One that is no plane is given where it is highest, without
@@ -272,12 +274,16 @@ func targetJSON(t surface.Target, floor *surface.Floor) target {
 		return planeJSON(p)
 	}
 	_, greatest, _, at := floor.RangeOf(t)
-	return target{Z: greatest, At: pt(at)}
+	if _, ok := t.(surface.PartTargets); ok {
+		return target{At: pt(at)}
+	}
+	return target{Z: &greatest, At: pt(at)}
 }
 
 func plannedOf(w *job.Filled) plannedJSON {
 	out := plannedJSON{target: targetJSON(w.Fill.Target, w.Floor)}
 	out.Kind, out.Drains = "plane", []drainJSON{}
+	out.Parts, out.NotFilled = partsJSON(w), leftOf(w.NotFilled)
 	out.LeastFall, _, _, _ = w.Floor.FallsOf(w.Fill.Target) // a floor that cannot be split has been refused
 	if w.Falls != nil {
 		out.Kind, out.LeastFall = "falls", math.Inf(1)
@@ -286,6 +292,9 @@ func plannedOf(w *job.Filled) plannedJSON {
 			out.LeastFall = min(out.LeastFall, d.LeastFall)
 			out.Drains = append(out.Drains, drainJSON{d.Name, pt(ends[0]), pt(ends[len(ends)-1]), d.Z + w.RaisedBy, d.Area, d.LeastFall})
 		}
+	}
+	if len(out.Parts) > 0 {
+		out.Kind = "regions"
 	}
 	var least, greatest surface.Vec
 	out.Least, out.Greatest, least, greatest = w.Floor.RangeOf(w.Fill.Target)

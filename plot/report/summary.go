@@ -257,6 +257,9 @@ func lineOfSight(s *survey.Survey) string {
 
 // targetText writes a target over a floor.
 func targetText(target surface.Target, floor *surface.Floor, style unit.Style) string {
+	if parts, ok := target.(surface.PartTargets); ok {
+		return partsText(parts, floor, style)
+	}
 	p, ok := surface.IsPlane(target)
 	switch {
 	case !ok:

@@ -93,9 +93,9 @@ func volumeOf(w *job.Filled) *volumeJSON {
 	if b == nil {
 		return nil
 	}
-	out := &volumeJSON{reachedJSON: reachedJSON{b.Volume, targetJSON(b.Target, w.Floor).Z, b.Off, b.Left}, Sets: b.Sets}
+	out := &volumeJSON{reachedJSON: reachedJSON{b.Volume, *targetJSON(b.Target, w.Floor).Z, b.Off, b.Left}, Sets: b.Sets}
 	if b.Lost() && b.Placed > 0 {
-		out.Placed = &reachedJSON{b.Placed, targetJSON(b.PlacedTop, w.Floor).Z, b.PlacedOff, b.PlacedLeft}
+		out.Placed = &reachedJSON{b.Placed, *targetJSON(b.PlacedTop, w.Floor).Z, b.PlacedOff, b.PlacedLeft}
 	}
 	return out
 }

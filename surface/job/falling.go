@@ -29,6 +29,8 @@ func (p *slope) Set(text string) error {
 // falling describes a sloped target on its floor.
 type falling struct {
 	floor               *surface.Floor
+	target              surface.Target
+	among               bool         // other parts of the floor have targets of their own
 	Place               *surface.Vec // place that it falls to; nil for a direction, or a plane through shots
 	Name                string       // name of the shot there
 	Z                   float64      // m, of the target at Place
@@ -45,7 +47,7 @@ func lay(floor *surface.Floor, target surface.Target, place *surface.Vec, name s
 	if !ok || fall == 0 {
 		return nil
 	}
-	f := &falling{floor: floor, Place: place, Name: name}
+	f := &falling{floor: floor, target: target, Place: place, Name: name}
 	f.least, f.greatest, f.leastAt, f.greatestAt = floor.Range(plane)
 	if place != nil {
 		f.Z = plane.Elevation(*place)
@@ -82,9 +84,9 @@ func (f *falling) notes(target surface.Plane) []survey.Note {
 }
 
 // Ends writes where a sloped target is lowest, and its elevation at the place that it
-// falls to; empty for a level target.
+// falls to; empty for a level target, and for one of several.
 func (f *falling) Ends() unit.Text {
-	if f == nil {
+	if f == nil || f.among {
 		return unit.Text{}
 	}
 	text := unit.Textf("; lowest %s at %s", unit.ElevationDown(f.least), Beside(f.floor, f.leastAt))

@@ -155,6 +155,13 @@ func (f Field) Set(j *Job, text string) error {
 			return err
 		}
 	}
+	if f.Key == "target.elevation" {
+		if strings.Contains(text, "=") {
+			f, _ = byKey("target.parts")
+		} else if z := j.Target.Elevation; z != "" && z != text {
+			return unit.Wanted{Want: fmt.Sprintf("one target: %s is given too; that of a part is PART=Z", z)}
+		}
+	}
 	switch v := f.Value(j).Addr().Interface().(type) {
 	case *string:
 		*v = text

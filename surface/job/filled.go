@@ -44,6 +44,7 @@ type Filled struct {
 	Falls      *falls.Built   // falls to drains; nil without any
 	RaisedBy   float64        // m, by which the target is above these falls
 	Falling    *falling       // a sloped target on its floor; nil for a level one
+	NotFilled  []PartLeft     // parts of the floor that are not filled
 	Blunders   []blunder.Finding
 	MaxDoubt   unit.Text        // " (depends on shot 24, in doubt)", where the max depth does
 	Profiles   [][2]surface.Vec // lines of the profiles

@@ -104,12 +104,16 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if err != nil {
 		return nil, err
 	}
+	floor, left, err := f.filledParts(floor)
+	if err != nil {
+		return nil, err
+	}
 	s.Notes = append(s.Notes, compassNote(floor)...)
 	target, err := f.plane(&f.given, s, floor)
 	if err != nil {
 		return nil, err
 	}
-	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, FinishedBy: f.finishShots(s), Falling: target.falling, Falls: target.falls, plan: f}
+	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, FinishedBy: f.finishShots(s), Falling: target.falling, Falls: target.falls, NotFilled: left, plan: f}
 	if target.finish != nil {
 		w.Finish = *target.finish
 	}
@@ -144,7 +148,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	var blunderNotes []survey.Note
 	w.Blunders, blunderNotes = blunder.FindIn(s, floor, w.Fill)
 	w.MaxDoubt = w.maxDoubt()
-	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, target.notes, judge(w, target.apart), f.judgeBrought(w), f.doorInside(s, floor),
+	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, leftNotes(left), target.notes, f.ends(w), judge(w, target.apart), f.judgeBrought(w), f.doorInside(s, floor),
 		survey.By(byTakeoff, w.Takeoff.Notes), w.orderNotes, waterNotes, survey.By(byDelivery, w.Delivery.Notes), survey.By(byLoad, order.Cautions(w.Mix.Load, f.around(w))))
 	return w, nil
 }
@@ -180,6 +184,9 @@ func (f *filling) smallAllowance() []survey.Note {
 // nearFloor refuses a target that is farther from the floor than any fill or cut is
 // deep. aim are the settings of the target.
 func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, target surface.Target, aim *targetFlags) error {
+	if len(aim.own) > 0 {
+		return f.nearParts(s, floor, target, aim)
+	}
 	least, greatest := floor.Depths(target)
 	most := max(greatest, -least)
 	if !(most <= tooFar) {

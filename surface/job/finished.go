@@ -75,7 +75,7 @@ func nearFinished(p survey.Point, finished []survey.Point) bool {
 }
 
 // finished lists the shots on adjoining finished floors: those with such a code, and those
-// that the target names.
+// that the target names. Those at a part that is not filled are left out.
 func (f *targetFlags) finished(s *survey.Survey) []survey.Point {
 	all := s.Finished
 	for _, list := range [][]survey.Point{s.Control, s.Points, s.Heights} {
@@ -85,7 +85,10 @@ func (f *targetFlags) finished(s *survey.Survey) []survey.Point {
 			}
 		}
 	}
-	return all
+	if f.filled == f.floor {
+		return all
+	}
+	return slices.DeleteFunc(slices.Clone(all), func(p survey.Point) bool { return f.beyond(&p, f.filled) })
 }
 
 // besideDoor is the max distance, m, of a shot on an adjoining finished floor from the

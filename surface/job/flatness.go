@@ -35,6 +35,7 @@ type judging struct {
 	poured                       bool
 	leastArea                    float64
 	held                         *Filled        // for a job: the plane and the floor before the pour, with which the poured floor is compared
+	left                         []PartLeft     // parts of the floor judged that are not filled
 	house                        []flatness.Row // the user's own limits
 }
 
@@ -207,7 +208,8 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, watch Watch) error {
 		if err != nil {
 			return err
 		}
-		j.Floor = floor
+		j.Floor, j.NotFilled = floor, f.left
+		j.Notes = append(j.Notes, leftNotes(f.left)...)
 		j.Notes = append(append(j.Notes, ofVerdict(floor.Notes)...), compassNote(floor)...)
 	}
 	j.Notes = append(slices.Clone(s.Notes), j.Notes...)
@@ -273,7 +275,11 @@ func (f *judging) judgedFloor(s, other *survey.Survey) (*surface.Floor, error) {
 	if err := f.askBegun(s, floor, f.targetFlags.codes); err != nil {
 		return nil, err
 	}
-	return floor, f.strayFromOthers(s, floor)
+	if err := f.strayFromOthers(s, floor); err != nil {
+		return nil, err
+	}
+	floor, f.left, err = f.filledParts(floor)
+	return floor, err
 }
 
 // measureRuns works out F-numbers and chords.

@@ -96,6 +96,7 @@ type Target struct {
 	FinishCodes   []string `toml:"finish-codes"`
 	FinishAt      string   `toml:"finish-at"`
 	FinishRule    string   `toml:"finish-rule"`
+	Parts         []string `toml:"parts"` // PART=Z, or PART=none for a part that is not filled
 	Buildup       string   `toml:"buildup"`
 	Low           string   `toml:"low"`
 	Volume        string   `toml:"volume"` // that is placed: alone it sets the target

@@ -132,7 +132,7 @@ func jobLengths(j *Job) []jobLength {
 		texts []string
 	}{
 		{"target.elevation", one(t.Elevation)}, {"target.finish", one(t.Finish)}, {"target.buildup", one(t.Buildup)}, {"target.low", one(t.Low)}, {"target.toward", one(toward)},
-		{"target.channels", t.Channels},
+		{"target.channels", t.Channels}, {"target.parts", levelsIn(t.Parts)},
 		{"target.covering", one(t.Covering)}, {"target.bed-least", one(t.BedLeast)}, {"target.bed-greatest", one(t.BedGreatest)},
 		{"survey.instrument-height", one(s.InstrumentHeight)}, {"survey.after-instrument-height", one(s.AfterInstrument)}, {"survey.benchmarks", values(s.Benchmarks)}, {"survey.allow", one(allow)}, {"survey.thin", one(s.Thin)},
 		{"survey.grid-spacing", one(s.GridSpacing)}, {"survey.grid-origins", values(s.GridOrigins)},
@@ -173,8 +173,8 @@ func aimOf(j *Job) targetFlags {
 		old[strings.ToUpper(code)] = roles[strings.ToLower(role)] == survey.Floor
 	}
 	return targetFlags{old: old, target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, volume: t.Volume, rule: cmp.Or(t.FinishRule, "lowest"),
-		drainFlags: drainFlags{t.Drains, t.Channels, t.Walls},
-		toward:     t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
+		drainFlags: drainFlags{t.Drains, t.Channels, t.Walls}, partFlags: partFlags{parts: t.Parts},
+		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
 }
 
 // siteOf returns the conditions of the floor and the work that need care.
@@ -356,6 +356,9 @@ func (j *Job) refusal(e *survey.Error) *survey.Error {
 		if f, ok := ByFlag(e.Field); ok {
 			key = cmp.Or(j.written[f.Key], f.Key)
 		}
+		if key == "target.elevation" && e.Of != "" {
+			key = "target.parts"
+		}
 	} else if !e.Usage {
 		return out
 	}
@@ -380,6 +383,9 @@ func lineIn(u unit.Length) func(o, before unit.Option) string {
 		f, ok := ByFlag(o.Name)
 		if !ok {
 			return o.String()
+		}
+		if f.Key == "target.elevation" && strings.Contains(o.Value, "=") {
+			f, _ = byKey("target.parts")
 		}
 		value := f.literal(o.Value, u)
 		switch {

@@ -9,35 +9,36 @@ import (
 
 // Judged is the complete result of a flatness check.
 type Judged struct {
-	Survey   *survey.Survey
-	Floor    *surface.Floor // nil if there are only runs
-	Settings flatness.Settings
-	joints   []survey.Breakline
-	Runs     []survey.Run
-	LaidOut  bool
-	Whole    *flatness.Whole // nil without runs suited to F-numbers
-	Why      unit.Text       // reason why there are none
-	Chords   []flatness.Chord
-	Edges    []Laid
-	Apart    float64        // m between shots, or between readings of the runs; 0: not known
-	OnRuns   flatness.Count // number of readings of the runs, and how many a verdict needs
-	Shots    flatness.Count // the same for shots of the surface
-	Near     int            // number of shots within the tolerance of the target
-	Target   surface.Target
-	Fitted   bool // the target is a plane, a least-squares fit to the floor
-	Off      flatness.Deviations
-	Area     float64 // m²
-	Tol      float64
-	Verdicts []flatness.Verdict
-	Work     flatness.Work
-	Raised   *flatness.Compensation // nil if nothing is high
-	finish   surface.Target         // finished floor; nil if not known
-	Placed   *flatness.Placement
-	Bed      *flatness.Bedding
-	Covering surface.Covering
-	Doors    *Filled   // thresholds under the target; nil without a target
-	Water    *Standing // on the floor judged; nil unless asked for
-	Notes    []survey.Note
+	Survey    *survey.Survey
+	Floor     *surface.Floor // nil if there are only runs
+	Settings  flatness.Settings
+	joints    []survey.Breakline
+	Runs      []survey.Run
+	LaidOut   bool
+	Whole     *flatness.Whole // nil without runs suited to F-numbers
+	Why       unit.Text       // reason why there are none
+	Chords    []flatness.Chord
+	Edges     []Laid
+	Apart     float64        // m between shots, or between readings of the runs; 0: not known
+	OnRuns    flatness.Count // number of readings of the runs, and how many a verdict needs
+	Shots     flatness.Count // the same for shots of the surface
+	Near      int            // number of shots within the tolerance of the target
+	Target    surface.Target
+	NotFilled []PartLeft // parts of the floor that are not filled, and not judged
+	Fitted    bool       // the target is a plane, a least-squares fit to the floor
+	Off       flatness.Deviations
+	Area      float64 // m²
+	Tol       float64
+	Verdicts  []flatness.Verdict
+	Work      flatness.Work
+	Raised    *flatness.Compensation // nil if nothing is high
+	finish    surface.Target         // finished floor; nil if not known
+	Placed    *flatness.Placement
+	Bed       *flatness.Bedding
+	Covering  surface.Covering
+	Doors     *Filled   // thresholds under the target; nil without a target
+	Water     *Standing // on the floor judged; nil unless asked for
+	Notes     []survey.Note
 
 	Title     string
 	Asked     int     // number of straightedges that the user asks for; they come first

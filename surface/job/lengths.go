@@ -214,8 +214,8 @@ func (o lengthOption) takes(name, text string) bool {
 // EachLength splits a value into its lengths and the rest: SHEET= before them, /setup
 // after them.
 func EachLength(text string) (before, list, after string) {
-	if name, rest, named := strings.Cut(text, "="); named {
-		before, text = name+"=", rest
+	if i := strings.LastIndex(text, "="); i >= 0 { // the name of a part may have one too
+		before, text = text[:i+1], text[i+1:]
 	}
 	if rest, each := strings.CutSuffix(text, "/setup"); each {
 		return before, rest, "/setup"

@@ -111,7 +111,10 @@ func slips(text string, u unit.Length) []string {
 // slip asks for the targets that a slip of the decimal point or of the unit would explain, and
 // gives the elevations of the floor.
 func (f *targetFlags) slip(l *Lengths, floor *surface.Floor, target surface.Target) unit.Text {
-	field, text := f.targetFlag(), f.target
+	field, text, of := f.targetFlag(), f.target, ""
+	if f.part != "" {
+		of = f.part + "="
+	}
 	if f.finish != "" {
 		text = f.finish
 	}
@@ -131,7 +134,7 @@ func (f *targetFlags) slip(l *Lengths, floor *surface.Floor, target surface.Targ
 	for _, other := range slips(text, l.shown(Elevation)) {
 		z, err := l.Parse(field, other)
 		if by := z - given; err == nil && greatest+by > 0 && greatest+by < deep && least+by > -high && math.Abs(by) > 1 && len(asks) < 2 {
-			if ask := unit.Textf("%s", unit.Ask(field, other)); !slices.Contains(asks, ask) {
+			if ask := unit.Textf("%s", unit.Ask(field, of+other)); !slices.Contains(asks, ask) {
 				asks = append(asks, ask)
 			}
 		}

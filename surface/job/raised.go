@@ -8,10 +8,11 @@ import "pourplane/survey"
 // target that was solved: they are left out.
 func (r *Result) Raised(h float64) (*Result, error) {
 	was, target := r.Filled, r.Fill.Target.Moved(h)
-	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, US: was.US, Covered: was.Covered, Found: was.Found, plan: was.plan}
+	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, US: was.US, Covered: was.Covered, Found: was.Found, NotFilled: was.NotFilled, plan: was.plan}
 	w.Falls, w.RaisedBy = was.Falls, was.RaisedBy+h
 	if f := was.Falling; f != nil {
-		w.Falling = lay(was.Floor, target, f.Place, f.Name)
+		w.Falling = lay(f.floor, f.target.Moved(h), f.Place, f.Name)
+		w.Falling.among = f.among
 	}
 	s := &Result{Filled: w, Job: r.Job}
 	err := r.plan.fillTo(w, target)

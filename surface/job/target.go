@@ -54,15 +54,19 @@ type targetFlags struct {
 	old                                            map[string]bool // codes, in upper case, that are those of old floor
 	fall                                           slope
 	drainFlags
+	partFlags
 }
 
 // Aimed reports whether a job sets its target.
 func Aimed(t *Target) bool {
-	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != "" || t.Volume != "" || len(t.Drains)+len(t.Channels) > 0
+	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != "" || t.Volume != "" || len(t.Drains)+len(t.Channels)+len(t.Parts) > 0
 }
 
 // aimed does the same for options.
-func (f *targetFlags) aimed() bool { return f.heightGiven() || f.volume != "" || f.drainFlags.given() }
+func (f *targetFlags) aimed() bool { return f.whole() || len(f.parts) > 0 }
+
+// whole reports whether there is a target that is not that of one part.
+func (f *targetFlags) whole() bool { return f.heightGiven() || f.volume != "" || f.drainFlags.given() }
 
 // heightGiven reports whether the target has a height of its own. A volume then sets none.
 func (f *targetFlags) heightGiven() bool {
@@ -77,13 +81,16 @@ func (f *targetFlags) check() error {
 			given++
 		}
 	}
+	if err := f.partFlags.check(f); err != nil {
+		return err
+	}
 	switch {
 	case given == 0 && f.drainFlags.given():
 		return f.drainFlags.check(f)
 	case given == 0 && f.volume != "" && (f.buildup != "" || f.low != ""):
 		return misuse("volume", "%s alone sets the top of the fill itself; %s and %s go with %s, %s or %s", unit.Ask("volume", ""), unit.Ask("buildup", ""), unit.Ask("low", ""),
 			unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", "")).Hinted("leave out %s and %s, or give the finished floor: the result then says how high the volume fills", unit.Ask("buildup", ""), unit.Ask("low", ""))
-	case given == 0 && f.volume == "":
+	case given == 0 && f.volume == "" && len(f.parts) == 0:
 		return misuse("", "no target: how high is the top of fill?").Hinted("%s, or %s %s, or %s %s, or %s %s", unit.Ask("target", "Z"), unit.Ask("finish", "Z"), unit.Ask("buildup", "H"),
 			unit.Ask("finish-code", "CODE"), unit.Ask("buildup", "H"), unit.Ask("finish-at", "NAME"), unit.Ask("buildup", "H"))
 	case given > 1:
@@ -156,8 +163,8 @@ type planned struct {
 	notes   []survey.Note
 }
 
-// plane works out the target of a floor.
-func (f *targetFlags) plane(l *Lengths, s *survey.Survey, floor *surface.Floor) (planned, error) {
+// general works out the target of a floor whose parts have none of their own.
+func (f *targetFlags) general(l *Lengths, s *survey.Survey, floor *surface.Floor) (planned, error) {
 	p := planned{}
 	lo, hi := floor.Bounds()
 	shape := surface.Plane{At: surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}}
@@ -423,7 +430,7 @@ func (f *targetFlags) finishShots(s *survey.Survey) []survey.Point {
 	var on []survey.Point
 	for _, list := range [][]survey.Point{s.Finished, s.Control, s.Points, s.Heights} {
 		for i := range list {
-			if f.chosen(&list[i]) {
+			if f.chosen(&list[i]) && (f.at != "" || !f.beyond(&list[i], cmp.Or(f.rest, f.filled))) {
 				on = append(on, list[i])
 			}
 		}

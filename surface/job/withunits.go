@@ -13,7 +13,7 @@ import (
 func (j *Job) WithUnits(stated func(field, text string) (string, error)) (Job, error) {
 	out := *j
 	for _, f := range Fields {
-		if f.Flag == "" {
+		if f.Flag == "" && f.Key != "target.parts" {
 			continue
 		}
 		// The copy must not share maps and slices with j.
@@ -42,6 +42,12 @@ func (f Field) restate(j *Job, stated func(field, text string) (string, error)) 
 		*v, err = stated(name, *v)
 	case *[]string:
 		for i, text := range *v {
+			if f.Key == "target.parts" {
+				if (*v)[i], err = restatePart(text, stated); err != nil {
+					return err
+				}
+				continue
+			}
 			if (*v)[i], err = stated(name, text); err != nil {
 				return err
 			}
@@ -66,4 +72,14 @@ func (f Field) restate(j *Job, stated func(field, text string) (string, error)) 
 		panic("pourplane: a length that is no text: " + reflect.TypeOf(v).String())
 	}
 	return err
+}
+
+// restatePart writes the elevation in the target of a part with its unit.
+func restatePart(text string, stated func(field, text string) (string, error)) (string, error) {
+	name, z, ok := ofPart(text)
+	if !ok || z == notFilled {
+		return text, nil
+	}
+	z, err := stated("target "+name, z)
+	return name + "=" + z, err
 }

@@ -296,7 +296,7 @@ func (l *layer) chairs(a axes, y float64, s surface.Span) {
 		if !ok {
 			continue // bars keep clear of walls, so there is floor under all of them
 		}
-		c := Chair{At: at, Clear: l.target.Elevation(at) - z - r.Top - 2*r.Size.Diameter}
+		c := Chair{At: at, Clear: l.target.Within(l.floor.Regions[region].Part).Elevation(at) - z - r.Top - 2*r.Size.Diameter}
 		if c.Height = unit.Down(max(c.Clear, 0), r.chairStep()); c.Height == 0 {
 			l.out.NoRoom = append(l.out.NoRoom, at)
 			continue

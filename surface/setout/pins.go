@@ -212,7 +212,7 @@ func (s *setter) pin(p surface.Vec, wall bool) (Pin, bool) {
 	if !ok {
 		return Pin{}, false
 	}
-	pin := Pin{At: p, Wall: wall, Floor: z, Depth: s.target.Elevation(p) - z}
+	pin := Pin{At: p, Wall: wall, Floor: z, Depth: s.target.Within(s.floor.Regions[region].Part).Elevation(p) - z}
 	if len(s.floor.Regions) > 1 {
 		pin.Room = s.floor.Regions[region].Name
 	}
