@@ -49,7 +49,8 @@ type Units struct {
 	Step        float64 `json:"step"`        // m, smallest step of a depth shown
 }
 
-// Target is the plane of the target: its elevation at a place and its slopes, rise over run.
+// Target is the plane of the target: its elevation at a place and its slopes, rise over run. One
+// that bends is given where it is highest; its elevation at each vertex is in the parcel.
 type Target struct {
 	X      float64 `json:"x"`
 	Y      float64 `json:"y"`
@@ -57,6 +58,24 @@ type Target struct {
 	SlopeX float64 `json:"slope_x"`
 	SlopeY float64 `json:"slope_y"`
 	Text   string  `json:"text"` // its elevation
+
+	Bends  bool     `json:"bends,omitempty"`
+	Up     float64  `json:"up,omitempty"`     // m, of the target above the elevations in the parcel
+	Drains []Drain  `json:"drains,omitempty"` // that it falls to
+	Lines  []Crease `json:"lines,omitempty"`  // along which it bends, worth a line on a plan
+}
+
+// Drain is a drain or a channel that the target falls to.
+type Drain struct {
+	Name string       `json:"name"`
+	Ends [][2]float64 `json:"ends"` // two of a channel
+	Text string       `json:"text"` // elevation of the fill there
+}
+
+// Crease is a line along which a target bends: x, y and elevation of its places.
+type Crease struct {
+	Valley bool         `json:"valley,omitempty"`
+	Places [][3]float64 `json:"places"`
 }
 
 // Threshold is a shot on an adjoining finished floor.
@@ -70,7 +89,8 @@ type Threshold struct {
 
 // Floor is the floor before the pour, in metres on the grid of the survey. The vertices and
 // triangles of its regions are in the parcel: for each region x, y and elevation of each
-// vertex as float64, then three vertices of each triangle as uint32.
+// vertex as float64, then three vertices of each triangle as uint32, and with Tops the elevation
+// of the target at each vertex as float64.
 type Floor struct {
 	Lo       [2]float64       `json:"lo"`
 	Hi       [2]float64       `json:"hi"`
@@ -81,6 +101,7 @@ type Floor struct {
 	Pins     []report.PinMark `json:"pins"`
 	Marks    []Benchmark      `json:"benchmarks"`
 	Hull     bool             `json:"hull"` // no walls given
+	Tops     bool             `json:"tops,omitempty"`
 }
 
 // Region is a part of the floor.
@@ -116,7 +137,7 @@ func newAnswer(r *job.Result, style unit.Style, sum *report.Summary) *Answer {
 	f := r.Fill
 	a := &Answer{Title: r.Title, Units: unitsOf(style), Fill: f.Fill, Cut: f.Cut, FillArea: f.FillArea, Area: f.Area, Order: r.Mix.Order, Mass: r.Mix.Load.Mass,
 		Least: f.Least, Greatest: f.Greatest, Mean: f.Mean, Thresholds: []Threshold{},
-		Target: targetOf(f.Target, style)}
+		Target: plannedOf(r.Filled, style)}
 	for _, t := range r.Thresholds {
 		a.Thresholds = append(a.Thresholds, Threshold{t.Point.Name(), t.Point.X, t.Point.Y, report.DoorText(t, style), report.DoorSign(t, style)})
 	}
@@ -125,9 +146,42 @@ func newAnswer(r *job.Result, style unit.Style, sum *report.Summary) *Answer {
 	return a
 }
 
-func targetOf(target surface.Target, style unit.Style) Target {
-	p, _ := surface.IsPlane(target)
-	return Target{p.At.X, p.At.Y, p.Z, p.SlopeX, p.SlopeY, style.LevelDown(p.Z)}
+// plannedOf is the target of a fill, with what it falls to.
+func plannedOf(w *job.Filled, style unit.Style) Target {
+	t := targetOf(w.Fill.Target, w.Floor, style)
+	if t.Bends {
+		t.Up = w.RaisedBy
+	}
+	if w.Falls == nil {
+		return t
+	}
+	t.Z = w.Falls.Highest.Z + w.RaisedBy // the facets of a fall are a little below it
+	t.Text = "highest " + style.LevelDown(t.Z)
+	for _, d := range w.Falls.Served {
+		one := Drain{Name: d.Name, Text: style.LevelDown(d.Z + w.RaisedBy)}
+		for _, at := range d.Ends() {
+			one.Ends = append(one.Ends, [2]float64{at.X, at.Y})
+		}
+		t.Drains = append(t.Drains, one)
+	}
+	for _, c := range w.Falls.Creases {
+		one := Crease{Valley: c.Valley}
+		for _, p := range c.Points {
+			one.Places = append(one.Places, [3]float64{p.At.X, p.At.Y, p.Z + w.RaisedBy})
+		}
+		t.Lines = append(t.Lines, one)
+	}
+	return t
+}
+
+// targetOf is a target over a floor.
+func targetOf(target surface.Target, floor *surface.Floor, style unit.Style) Target {
+	p, plane := surface.IsPlane(target)
+	if plane {
+		return Target{X: p.At.X, Y: p.At.Y, Z: p.Z, SlopeX: p.SlopeX, SlopeY: p.SlopeY, Text: style.LevelDown(p.Z)}
+	}
+	_, z, _, at := floor.RangeOf(target)
+	return Target{X: at.X, Y: at.Y, Z: z, Text: "highest " + style.LevelDown(z), Bends: true}
 }
 
 func unitsOf(style unit.Style) Units {
@@ -138,7 +192,7 @@ func unitsOf(style unit.Style) Units {
 }
 
 func newFloor(h *report.Handover) (*Floor, [][]byte) {
-	f, parts := floorOf(h.Result.Floor)
+	f, parts := floorUnder(h.Result.Floor, h.Result.Fill.Target)
 	f.Pins = h.PinMarks()
 	f.surveyed(h.Result.Survey, h.Result.Blunders, h.Style)
 	return f, parts
@@ -166,9 +220,14 @@ func (f *Floor) surveyed(s *survey.Survey, blunders []blunder.Finding, style uni
 }
 
 // floorOf is a floor without its survey, and the parts of the parcel with its triangles.
-func floorOf(floor *surface.Floor) (*Floor, [][]byte) {
+func floorOf(floor *surface.Floor) (*Floor, [][]byte) { return floorUnder(floor, surface.Plane{}) }
+
+// floorUnder is the same with the elevations of a target that bends. The floor has been split for
+// it.
+func floorUnder(floor *surface.Floor, target surface.Target) (*Floor, [][]byte) {
+	_, plane := surface.IsPlane(target)
 	lo, hi := floor.Bounds()
-	f := &Floor{Lo: [2]float64{lo.X, lo.Y}, Hi: [2]float64{hi.X, hi.Y}, Openings: rings(floor.Openings), Shots: []Shot{}, Doors: []Shot{}, Pins: []report.PinMark{}, Marks: []Benchmark{}, Hull: floor.Hull}
+	f := &Floor{Lo: [2]float64{lo.X, lo.Y}, Hi: [2]float64{hi.X, hi.Y}, Openings: rings(floor.Openings), Shots: []Shot{}, Doors: []Shot{}, Pins: []report.PinMark{}, Marks: []Benchmark{}, Hull: floor.Hull, Tops: !plane}
 	var parts [][]byte
 	for _, g := range floor.Regions {
 		t := g.TIN
@@ -178,6 +237,13 @@ func floorOf(floor *surface.Floor) (*Floor, [][]byte) {
 			at = append(at, t.X[i], t.Y[i], t.Z[i])
 		}
 		parts = append(parts, binaryOf(at), binaryOf(t.V))
+		if !plane {
+			top := t.Depths(target)
+			for v := range top {
+				top[v] += t.Z[v]
+			}
+			parts = append(parts, binaryOf(top))
+		}
 	}
 	return f, parts
 }

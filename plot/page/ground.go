@@ -43,5 +43,5 @@ func (q *asked) ground() (Reply, [][]byte, error) {
 	g := report.GroundOf(h, style)
 	f, parts := floorOf(h.Floor)
 	f.surveyed(h.S, h.Suspects, style)
-	return Reply{Ground: &Ground{g.Facts, g.Warnings, unitsOf(style), targetOf(g.Top, style), g.Shades, g.Spots, f}}, parts, nil
+	return Reply{Ground: &Ground{g.Facts, g.Warnings, unitsOf(style), targetOf(g.Top, h.Floor, style), g.Shades, g.Spots, f}}, parts, nil
 }

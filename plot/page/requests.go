@@ -178,18 +178,8 @@ func (q *asked) solved() (*job.Result, error) {
 		return nil, err
 	}
 	q.parsed = j
-	// The page reads depths and heights from one plane.
-	var drains []string
-	for _, d := range j.Target.Drains {
-		drains = append(drains, d.String())
-	}
-	for _, one := range []struct {
-		key   string
-		items []string
-	}{{"target.drains", drains}, {"target.channels", j.Target.Channels}, {"target.parts", j.Target.Parts}} {
-		if len(one.items) > 0 {
-			return nil, j.Error(one.key, strings.Join(one.items, "; "), "a target of one plane for the whole floor: falls from all sides, and targets of single parts, are worked out by pourplane run")
-		}
+	if len(j.Target.Parts) > 0 {
+		return nil, j.Error("target.parts", strings.Join(j.Target.Parts, "; "), "one target for the whole floor: targets of single parts are worked out by pourplane run")
 	}
 	// The keys are named by refusals, which needs the options that they stand for.
 	r, err := job.SolveNamed(q.ctx, j, q.in, q.watch, func(err error) error { return err })
@@ -261,7 +251,9 @@ func (q *asked) solve() (Reply, [][]byte, error) {
 	a.Floor, a.Takeoff, a.Heights = floor, h.TakeoffParts(), h.OtherHeights()
 	if r.Judged != nil {
 		var more [][]byte
-		a.After, more = newAfter(r.Judged, style)
+		if a.After, more, err = newAfter(r.Judged, style); err != nil {
+			return Reply{}, nil, err
+		}
 		parts = append(parts, more...)
 	}
 	return Reply{Answer: a}, parts, nil

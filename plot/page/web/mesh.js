@@ -3,7 +3,8 @@
 // and verdicts come from the engine.
 
 // meshOf reads the regions of a floor out of the parts of a reply: for each region x, y and
-// elevation of its vertices, from its origin, then the corners of its triangles.
+// elevation of its vertices, from its origin, then the corners of its triangles, and the elevation
+// of a target that bends at each vertex.
 export function meshOf(floor, parts) {
 	const bytes = parts.byteOffset % 8 === 0 ? parts : parts.slice();
 	let at = bytes.byteOffset;
@@ -12,29 +13,32 @@ export function meshOf(floor, parts) {
 		at += Math.ceil(all.byteLength / 8) * 8;
 		return all;
 	};
-	return floor.regions.map(r => ({ name: r.name, x: r.x, y: r.y, at: take(Float64Array, 3 * r.vertices), corners: take(Uint32Array, 3 * r.triangles) }));
+	return floor.regions.map(r => ({ name: r.name, x: r.x, y: r.y, at: take(Float64Array, 3 * r.vertices), corners: take(Uint32Array, 3 * r.triangles), top: floor.tops ? take(Float64Array, r.vertices) : null }));
 }
 
 // sizeOf returns the bytes of the regions of a floor in the parts of a reply.
 export function sizeOf(floor) {
-	return floor.regions.reduce((n, r) => n + 24 * r.vertices + Math.ceil(12 * r.triangles / 8) * 8, 0);
+	return floor.regions.reduce((n, r) => n + (floor.tops ? 32 : 24) * r.vertices + Math.ceil(12 * r.triangles / 8) * 8, 0);
 }
 
-// elevationOf returns the elevation of a target at a place.
-export function elevationOf(target, x, y) {
+// elevationOf returns the elevation of a target at a place. found is the floor there: a target that
+// bends has none off it.
+export function elevationOf(target, x, y, found) {
+	if (target.bends) return found && found.top + (target.up ?? 0);
 	return target.z + target.slope_x * (x - target.x) + target.slope_y * (y - target.y);
 }
 
 // depthsOf returns the depth of each vertex below a target, region by region.
 export function depthsOf(mesh, target) {
-	return mesh.map(({ x, y, at }) => {
-		const out = new Float64Array(at.length / 3);
-		for (let i = 0; i < out.length; i++) out[i] = elevationOf(target, x + at[3 * i], y + at[3 * i + 1]) - at[3 * i + 2];
+	return mesh.map(({ x, y, at, top }) => {
+		const out = new Float64Array(at.length / 3), up = target.up ?? 0;
+		for (let i = 0; i < out.length; i++) out[i] = (target.bends ? top[i] + up : elevationOf(target, x + at[3 * i], y + at[3 * i + 1])) - at[3 * i + 2];
 		return out;
 	});
 }
 
-// floorAt returns the elevation of the floor at a place, undefined off it. Two triangles work
+// floorAt returns the elevation of the floor at a place and that of a target that bends, undefined
+// off it. Two triangles work
 // a common edge out from the same products, so that no place falls between them.
 export function floorAt(mesh, x, y) {
 	for (const r of mesh) {
@@ -48,7 +52,8 @@ export function floorAt(mesh, x, y) {
 			if (v < 0) continue;
 			const w = side(a, b);
 			if (w < 0 || u + v + w === 0) continue;
-			return { z: (u * at[a + 2] + v * at[b + 2] + w * at[c + 2]) / (u + v + w), region: r.name };
+			const mean = (p, q, s) => (u * p + v * q + w * s) / (u + v + w), top = r.top;
+			return { z: mean(at[a + 2], at[b + 2], at[c + 2]), top: top && mean(top[a / 3], top[b / 3], top[c / 3]), region: r.name };
 		}
 	}
 }
@@ -64,14 +69,15 @@ export function isWithin(ring, x, y) {
 }
 
 // sectionOf cuts the floor along a line: pieces of places, each the distance along the line
-// and the elevation, with a place at every edge of a triangle that the line crosses.
+// the elevation of the floor and that of a target that bends, with a place at every edge of a
+// triangle that the line crosses.
 export function sectionOf(mesh, from, to) {
 	const length = Math.hypot(to.x - from.x, to.y - from.y);
 	if (!(length > 0)) return [];
 	const ux = (to.x - from.x) / length, uy = (to.y - from.y) / length;
 	const cuts = [];
 	for (const r of mesh) {
-		const { at, corners } = r;
+		const { at, corners, top } = r;
 		for (let k = 0; k < corners.length; k += 3) {
 			const hits = [];
 			for (let e = 0; e < 3; e++) {
@@ -80,7 +86,7 @@ export function sectionOf(mesh, from, to) {
 				const p = ux * ay - uy * ax, q = ux * by - uy * bx; // distances from the line
 				if (p > 0 === q > 0) continue;
 				const s = p / (p - q);
-				hits.push([(ux * ax + uy * ay) * (1 - s) + (ux * bx + uy * by) * s, at[a + 2] * (1 - s) + at[b + 2] * s]);
+				hits.push([(ux * ax + uy * ay) * (1 - s) + (ux * bx + uy * by) * s, at[a + 2] * (1 - s) + at[b + 2] * s, top && top[a / 3] * (1 - s) + top[b / 3] * s]);
 			}
 			if (hits.length === 2) cuts.push(hits[0][0] < hits[1][0] ? hits : [hits[1], hits[0]]);
 		}
@@ -100,9 +106,30 @@ export function sectionOf(mesh, from, to) {
 }
 
 function clipped(a, b, from, to) {
-	const at = s => [s, a[1] + (b[1] - a[1]) * (s - a[0]) / (b[0] - a[0])];
+	const at = s => [s, ...[1, 2].map(k => a[k] + (b[k] - a[k]) * (s - a[0]) / (b[0] - a[0]))];
 	if (b[0] <= from || a[0] >= to) return null;
 	return [a[0] < from ? at(from) : a, b[0] > to ? at(to) : b];
+}
+
+// edgesOf returns the outer edges of the triangles of a region, as closed lines of vertices.
+export function edgesOf({ corners }) {
+	const next = new Map(), twins = new Set(), name = (a, b) => a * 2 ** 26 + b;
+	for (let k = 0; k < corners.length; k++) twins.add(name(corners[k], corners[k % 3 < 2 ? k + 1 : k - 2]));
+	for (let k = 0; k < corners.length; k++) {
+		const a = corners[k], b = corners[k % 3 < 2 ? k + 1 : k - 2];
+		if (twins.has(name(b, a))) continue;
+		if (!next.has(a)) next.set(a, []);
+		next.get(a).push(b); // two where the floor meets itself
+	}
+	const out = [];
+	for (const from of next.keys()) {
+		while (next.get(from).length) {
+			const line = [from];
+			for (let v = next.get(from).pop(); v !== from; v = next.get(v).pop()) line.push(v);
+			out.push([...line, from]);
+		}
+	}
+	return out;
 }
 
 // linesOf returns the lines of equal depth at some limits, as x1, y1, x2, y2 one after the

@@ -17,7 +17,7 @@ export class Plan extends EventTarget {
 		super();
 		this.departure = departure;
 		this.label = label;
-		this.on = { shots: true, doors: true, pins: false, contours: true, names: true };
+		this.on = { shots: true, doors: true, falls: true, pins: false, contours: true, names: true };
 		this.ticked = new Set();
 		this.marked = [];
 		this.view = null;
@@ -131,6 +131,7 @@ export class Plan extends EventTarget {
 
 	changed() {
 		this.depths = depthsOf(this.mesh, this.plane);
+		this.boxes.falls.parentElement.hidden = !this.plane.drains;
 		this.raster = null;
 		this.lines = null;
 		this.say();
@@ -165,11 +166,11 @@ export class Plan extends EventTarget {
 		this.modes = { section: mode('section', 'Section', 'Draw a line to see the floor along it'), turn: mode('turn', '3-D', 'See the floor at a slant') };
 		this.boxes = {};
 		const layers = make('details', { className: 'plan-layers' }, make('summary', { textContent: 'Layers' }));
-		for (const [name, text] of [['contours', 'Contours'], ['shots', 'Shots'], ['names', 'Names'], ['doors', 'Adjoining floors'], ['pins', 'Grade pins']]) {
+		for (const [name, text] of [['contours', 'Contours'], ['shots', 'Shots'], ['names', 'Names'], ['doors', 'Adjoining floors'], ['falls', 'Falls and drains'], ['pins', 'Grade pins']]) {
 			const box = make('input', { type: 'checkbox', checked: this.on[name] });
 			box.addEventListener('change', () => this.layer(name, box.checked));
 			this.boxes[name] = box;
-			layers.append(make('label', {}, box, ' ' + text));
+			layers.append(make('label', { hidden: name === 'falls' }, box, ' ' + text));
 		}
 		this.tableButton = button('Table', 'Show the same as a table', b => {
 			const open = b.getAttribute('aria-expanded') !== 'true';
@@ -265,12 +266,12 @@ export class Plan extends EventTarget {
 		this.say();
 		this.later();
 		const found = floorAt(this.mesh, at.x, at.y);
-		this.dispatchEvent(new CustomEvent('pick', { detail: { ...at, z: found?.z, depth: found && elevationOf(this.plane, at.x, at.y) - found.z } }));
+		this.dispatchEvent(new CustomEvent('pick', { detail: { ...at, z: found?.z, depth: found && elevationOf(this.plane, at.x, at.y, found) - found.z } }));
 	}
 
 	// say words what is under the cross.
 	say() {
-		this.canvas.setAttribute('aria-label', this.floor ? `${this.label}: ${this.departure ? 'departures from the plane' : this.found ? 'heights of the floor as found' : 'depths of fill'}. Arrow keys move a cross and read the depth; the button Table shows the same as text.` : this.label);
+		this.canvas.setAttribute('aria-label', this.floor ? `${this.label}: ${this.departure ? `departures from the ${this.aim()}` : this.found ? 'heights of the floor as found' : 'depths of fill'}. Arrow keys move a cross and read the depth; the button Table shows the same as text.` : this.label);
 		if (!this.mesh) {
 			this.reading.textContent = '';
 			return;
@@ -288,7 +289,7 @@ export class Plan extends EventTarget {
 			return;
 		}
 		if (!this.cross) {
-			this.reading.textContent = this.line ? this.laid?.text ?? this.along ?? '' : this.departure ? 'Tap the floor to read how far it is from the plane there.' : `Tap the floor to read the ${this.found ? 'height' : 'depth'} there.`;
+			this.reading.textContent = this.line ? this.laid?.text ?? this.along ?? '' : this.departure ? `Tap the floor to read how far it is from the ${this.aim()} there.` : `Tap the floor to read the ${this.found ? 'height' : 'depth'} there.`;
 			return;
 		}
 		const { x, y, name } = this.cross, u = this.unit;
@@ -308,16 +309,20 @@ export class Plan extends EventTarget {
 			this.reading.textContent = `${name ? name + ' at ' : ''}${at}: ${this.off(x, y)}`;
 			return;
 		}
-		const depth = elevationOf(this.plane, x, y) - found.z;
+		const depth = elevationOf(this.plane, x, y, found) - found.z;
 		const words = this.words(depth);
 		const shot = this.floor.shots.find(s => s.name === name);
-		const what = pin ? `pin ${name}, ` : shot ? `shot ${name}, ` : '';
+		const drain = this.plane.drains?.find(d => d.name === name);
+		const what = pin ? `pin ${name}, ` : shot ? `shot ${name}, ` : drain ? `${name}, ` : '';
 		this.reading.replaceChildren(make('strong', { textContent: words }), ` at ${what}${at}; ${this.departure || this.found ? 'floor' : 'old floor'} ${levelText(u, found.z)}`
 			+ (pin ? `; mark ${pin.text} above the old floor` : '') + (pin?.doubt ? `; depends on ${pin.doubt}, in doubt` : '') + (shot?.doubt ? `. ${shot.doubt}` : ''));
 	}
 
 	// dashed is what a dashed line is.
-	dashed() { return this.departure ? 'plane' : this.found ? 'level of the highest place' : 'top of fill'; }
+	dashed() { return this.departure ? this.aim() : this.found ? 'level of the highest place' : 'top of fill'; }
+
+	// aim is what the floor is compared with.
+	aim() { return this.plane?.bends ? 'target' : 'plane'; }
 
 	// off is why there is no floor at a place.
 	off(x, y) { return this.floor.openings.some(ring => isWithin(ring, x, y)) ? 'not poured' : 'outside the floor'; }
@@ -325,7 +330,7 @@ export class Plan extends EventTarget {
 	// words is a depth in words.
 	words(depth) {
 		const u = this.unit;
-		if (this.departure) return depthText(u, depth) === depthText(u, 0) ? 'on the plane' : `${depthText(u, Math.abs(depth))} ${depth < 0 ? 'above' : 'below'} the plane`;
+		if (this.departure) return depthText(u, depth) === depthText(u, 0) ? `on the ${this.aim()}` : `${depthText(u, Math.abs(depth))} ${depth < 0 ? 'above' : 'below'} the ${this.aim()}`;
 		if (this.found) return depthText(u, depth) === depthText(u, 0) ? 'level with the highest place' : `${depthText(u, Math.abs(depth))} ${depth < 0 ? 'above' : 'below'} the highest place`;
 		return depth < 0 ? `${depthText(u, -depth)} above the top of fill` : `depth ${depthText(u, depth)}`;
 	}
@@ -342,6 +347,7 @@ export class Plan extends EventTarget {
 		};
 		if (this.on.pins) for (const p of this.floor.pins) look(p.name, ...p.at);
 		if (this.on.doors) for (const d of this.floor.doors) look(d.name, d.x, d.y);
+		if (this.on.falls) for (const d of this.plane.drains ?? []) for (const end of d.ends) look(d.name, ...end);
 		if (this.on.shots) for (const s of this.floor.shots) look(s.name, s.x, s.y);
 		return best;
 	}

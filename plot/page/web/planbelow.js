@@ -46,9 +46,9 @@ export const below = {
 			this.along = 'The line does not cross the floor.';
 			return;
 		}
-		const top = s => elevationOf(this.plane, from.x + (to.x - from.x) * s / length, from.y + (to.y - from.y) * s / length);
-		const all = pieces.flat();
-		const least = Math.min(...all.map(p => p[1]), top(0), top(length)), most = Math.max(...all.map(p => p[1]), top(0), top(length));
+		const top = ([s, , z]) => elevationOf(this.plane, from.x + (to.x - from.x) * s / length, from.y + (to.y - from.y) * s / length, { top: z });
+		const all = pieces.flat(), tops = this.plane.bends ? pieces : [[[0], [length]]];
+		const levels = [...all.map(p => p[1]), ...tops.flat().map(top)], least = Math.min(...levels), most = Math.max(...levels);
 		const W = Math.min(760, Math.max(280, this.stage.clientWidth)), H = W < 500 ? 140 : 200, left = 8, right = 8, above = 26, below = 22;
 		const X = s => left + s / length * (W - left - right), Y = z => above + (most - z) / Math.max(most - least, 1e-4) * (H - above - below);
 		const svg = (tag, attrs, text) => {
@@ -61,18 +61,18 @@ export const below = {
 		const picture = svg('svg', { viewBox: `0 0 ${W} ${H}`, role: 'img', 'aria-label': `Section from A to B, ${placeText(u, length)} long` });
 		for (const piece of pieces) {
 			const floor = piece.map(([s, z]) => `${X(s).toFixed(1)},${Y(z).toFixed(1)}`);
-			const fill = [...floor, ...[...piece].reverse().map(([s]) => `${X(s).toFixed(1)},${Y(top(s)).toFixed(1)}`)];
+			const fill = [...floor, ...[...piece].reverse().map(p => `${X(p[0]).toFixed(1)},${Y(top(p)).toFixed(1)}`)];
 			if (!this.found) picture.append(svg('polygon', { points: fill.join(' '), class: 'section-fill' }));
 			picture.append(svg('polyline', { points: floor.join(' '), class: 'section-floor' }));
 		}
-		picture.append(svg('line', { x1: X(0), y1: Y(top(0)), x2: X(length), y2: Y(top(length)), class: 'section-top' }),
+		picture.append(...tops.map(piece => svg('polyline', { points: piece.map(p => `${X(p[0]).toFixed(1)},${Y(top(p)).toFixed(1)}`).join(' '), class: 'section-top' })),
 			svg('text', { x: left, y: 14 }, 'A'), svg('text', { x: W - right, y: 14, 'text-anchor': 'end' }, 'B'),
 			svg('text', { x: W / 2, y: 14, 'text-anchor': 'middle' }, placeText(u, length)));
 		let deep = [0, -Infinity], shallow = [0, Infinity];
-		for (const [s, z] of all) {
-			const d = top(s) - z;
-			if (d > deep[1]) deep = [s, d];
-			if (d < shallow[1]) shallow = [s, d];
+		for (const p of all) {
+			const d = top(p) - p[1];
+			if (d > deep[1]) deep = [p[0], d];
+			if (d < shallow[1]) shallow = [p[0], d];
 		}
 		const said = ([s, d]) => `${this.words(d)}, ${placeText(u, s)} from A`;
 		this.along = `Lowest along the line: ${said(deep)}. Highest: ${said(shallow)}.`;
@@ -99,15 +99,16 @@ export const below = {
 		const depth = (x, y) => {
 			const found = floorAt(this.mesh, x, y);
 			if (!found) return ['—', this.off(x, y)];
-			const d = elevationOf(this.plane, x, y) - found.z;
+			const d = elevationOf(this.plane, x, y, found) - found.z;
 			if (this.departure || this.found) return [levelText(u, found.z), this.words(d)];
 			return [levelText(u, found.z), d < 0 ? depthText(u, -d) + ' above' : depthText(u, d)];
 		};
 		if (this.on.pins && this.floor.pins.length) {
 			table('Grade pins', ['Pin', 'Where', 'Depth', 'Mark', 'Set'], this.floor.pins.slice(0, mostRows).map(p => [p.name, p.where, depthText(u, p.depth_m), p.text + (p.doubt ? ' (in doubt)' : ''), this.ticked.has(p.name) ? 'yes' : 'no']), this.floor.pins.length);
 		} else {
-			table('Shots', ['Shot', 'x', 'y', this.departure || this.found ? 'Floor' : 'Old floor', this.departure ? 'From the plane' : this.found ? 'From the highest place' : 'Depth'], this.floor.shots.slice(0, mostRows).map(s => [s.name + (s.doubt ? ' (in doubt)' : ''), placeText(u, s.x), placeText(u, s.y), ...depth(s.x, s.y)]), this.floor.shots.length);
+			table('Shots', ['Shot', 'x', 'y', this.departure || this.found ? 'Floor' : 'Old floor', this.departure ? `From the ${this.aim()}` : this.found ? 'From the highest place' : 'Depth'], this.floor.shots.slice(0, mostRows).map(s => [s.name + (s.doubt ? ' (in doubt)' : ''), placeText(u, s.x), placeText(u, s.y), ...depth(s.x, s.y)]), this.floor.shots.length);
 		}
+		if (this.plane.drains) table('Drains', ['Drain', 'x', 'y', 'Top of fill'], this.plane.drains.flatMap(d => d.ends.map(([x, y]) => [d.name, placeText(u, x), placeText(u, y), d.text])), 0);
 		this.under.append(box);
 	},
 };

@@ -1,6 +1,8 @@
 // How a Plan draws on its canvas: the floor flat or at a slant, and what is marked on it.
 
-import { Raster, elevationOf, floorAt, linesOf } from './mesh.js';
+import { Raster, edgesOf, elevationOf, floorAt, linesOf } from './mesh.js';
+
+const fallInk = '#5b2a86'; // of ridges and valleys, on every shade of depth
 
 // passes reports whether the piece from a to b passes through a box.
 function passes([ax, ay], [bx, by], [x0, y0, x1, y1]) {
@@ -69,9 +71,12 @@ export const drawing = {
 				most = Math.max(most, g.at[i]);
 			}
 		}
-		const middle = elevationOf(this.plane, mx, my);
-		least = Math.min(least, middle);
-		most = Math.max(most, middle);
+		for (const tops of this.plane.bends ? this.mesh.map(g => g.top) : [[elevationOf(this.plane, mx, my)]]) {
+			for (const z of tops) {
+				least = Math.min(least, z + (this.plane.up ?? 0));
+				most = Math.max(most, z + (this.plane.up ?? 0));
+			}
+		}
 		const times = this.turned.height ||= Math.min(50, Math.max(1, Math.round(0.18 * wide / Math.max(most - least, 1e-3))));
 		const zoom = this.view.scale / this.fit().scale, s = zoom * 0.86 * Math.min(w, h * 1.3) / wide;
 		const { turn, tilt } = this.turned, ca = Math.cos(turn), sa = Math.sin(turn), ct = Math.cos(tilt), st = Math.sin(tilt);
@@ -114,27 +119,30 @@ export const drawing = {
 		const view = this.slant();
 		g.lineWidth = 1.5;
 		g.strokeStyle = this.ink;
-		const rings = [...this.floor.regions.flatMap(r => r.rings), ...this.floor.openings];
-		for (const ring of rings) {
-			g.setLineDash([6, 4]); // the target
+		const line = places => {
 			g.beginPath();
-			ring.forEach(([x, y], i) => {
-				const [px, py] = view.at(x, y, elevationOf(this.plane, x, y));
+			places.forEach((p, i) => {
+				const [px, py] = view.at(...p);
 				if (i) g.lineTo(px, py);
 				else g.moveTo(px, py);
 			});
-			g.closePath();
 			g.stroke();
-			g.setLineDash([]);
-			g.beginPath();
+		};
+		const rings = [...this.floor.regions.flatMap(r => r.rings), ...this.floor.openings];
+		g.setLineDash([6, 4]); // the target
+		if (this.plane.bends) {
+			const up = this.plane.up ?? 0;
+			this.mesh.forEach(m => (m.edges ??= edgesOf(m)).forEach(edge => line(edge.map(v => [m.x + m.at[3 * v], m.y + m.at[3 * v + 1], m.top[v] + up]))));
+			for (const l of this.plane.lines ?? []) line(l.places);
+		} else {
+			for (const ring of rings) line([...ring, ring[0]].map(([x, y]) => [x, y, elevationOf(this.plane, x, y)]));
+		}
+		g.setLineDash([]);
+		for (const ring of rings) {
 			for (const [x, y] of ring) {
-				const z = floorAt(this.mesh, x, y)?.z;
-				if (z === undefined) continue;
-				const a = view.at(x, y, z), b = view.at(x, y, elevationOf(this.plane, x, y));
-				g.moveTo(a[0], a[1]);
-				g.lineTo(b[0], b[1]);
+				const found = floorAt(this.mesh, x, y);
+				if (found) line([[x, y, found.z], [x, y, elevationOf(this.plane, x, y, found)]]);
 			}
-			g.stroke();
 		}
 		this.letter(g, [`heights × ${view.times}; dashed: ${this.dashed()}`], 8, this.size().h - 10, 'left');
 	},
@@ -160,6 +168,7 @@ export const drawing = {
 			g.lineWidth = 0.8;
 			g.stroke();
 		}
+		if (this.on.falls) this.drawFalls(g);
 		g.strokeStyle = this.ink;
 		g.lineWidth = 2.5;
 		for (const r of this.floor.regions) {
@@ -185,6 +194,7 @@ export const drawing = {
 			return at.map((p, i) => [p, at[(i + 1) % at.length]]);
 		});
 		this.drawMarks(g, taken, letters);
+		if (this.on.falls) this.drawDrains(g, taken, letters);
 		if (this.on.pins) this.drawPins(g, taken, letters);
 		if (this.on.doors) this.drawDoors(g, taken, letters);
 		if (this.on.shots) this.drawShots(g, taken, letters);
@@ -263,6 +273,53 @@ export const drawing = {
 			g.stroke();
 			this.claim(taken, x, y, 11);
 			letters.push(() => this.room(g, taken, m.text, x, y, 13, true, 11));
+		}
+	},
+
+	// drawFalls draws the lines along which the target bends: valleys whole, ridges dashed.
+	drawFalls(g) {
+		g.strokeStyle = fallInk;
+		g.lineWidth = 1.5;
+		for (const l of this.plane.lines ?? []) {
+			g.setLineDash(l.valley ? [] : [7, 4]);
+			g.beginPath();
+			l.places.forEach(([x, y], i) => {
+				if (i) g.lineTo(...this.onScreen(x, y));
+				else g.moveTo(...this.onScreen(x, y));
+			});
+			g.stroke();
+		}
+		g.setLineDash([]);
+	},
+
+	// drawDrains draws the drains and channels that the target falls to.
+	drawDrains(g, taken, letters) {
+		for (const d of this.plane.drains ?? []) {
+			const ends = d.ends.map(end => this.onScreen(...end));
+			for (const [width, ink] of [[8, '#1b1b1b'], [4, '#ffffff']]) {
+				g.beginPath();
+				g.moveTo(...ends[0]);
+				g.lineTo(...ends.at(-1));
+				g.lineWidth = width;
+				g.strokeStyle = ink;
+				g.stroke();
+			}
+			for (const [x, y] of ends) {
+				g.fillStyle = '#ffffff';
+				g.fillRect(x - 6, y - 6, 12, 12);
+				g.lineWidth = 2;
+				g.strokeStyle = '#1b1b1b';
+				g.strokeRect(x - 6, y - 6, 12, 12);
+				g.beginPath();
+				g.moveTo(x - 6, y - 6);
+				g.lineTo(x + 6, y + 6);
+				g.moveTo(x + 6, y - 6);
+				g.lineTo(x - 6, y + 6);
+				g.stroke();
+				this.claim(taken, x, y, 8);
+			}
+			const [x, y] = ends.length > 1 ? [(ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2] : ends[0];
+			letters.push(() => this.room(g, taken, `${d.name} ${d.text}`, x, y, 13, true, 8) || this.room(g, taken, d.name, x, y, 13, true, 8));
 		}
 	},
 

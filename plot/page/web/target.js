@@ -6,6 +6,7 @@ import { drawWalls } from './floor.js';
 import { input, redraw, refusal, refusals } from './form.js';
 import { aimed, attempt, current, edited, raise, use } from './job.js';
 import { labelOf } from './keywords.js';
+import { meshOf } from './mesh.js';
 import { change, on, seen, state } from './state.js';
 import { exact, levelDown, signed } from './units.js';
 
@@ -112,7 +113,7 @@ function newSlider() {
 		range.min = -last;
 		range.max = last;
 		range.value = Math.round(state.raise / step);
-		const text = state.raise ? `${signed(a.units, state.raise)}: ${levelDown(a.units, a.target.z + state.raise)}` : `as kept: ${a.target.text}`;
+		const text = state.raise ? `${signed(a.units, state.raise)}: ${a.target.bends ? 'highest ' : ''}${levelDown(a.units, a.target.z + state.raise)}` : `as kept: ${a.target.text}`;
 		out.textContent = text;
 		range.setAttribute('aria-valuetext', text);
 		choice.hidden = state.raise === 0;
@@ -133,8 +134,9 @@ function newSlider() {
 			failed.replaceChildren(...refusals(reply.refused));
 			return;
 		}
-		if (!same(reply.answer.target, tried.target)) {
-			failed.replaceChildren(el('p', { class: 'why' }, 'Not kept: this target slopes with the finished floors, and one height cannot say that. Change “Stay low by” or the fall below instead.'));
+		if (tried.target.bends ? !alikeAt(reply, by) : !same(reply.answer.target, tried.target)) {
+			failed.replaceChildren(el('p', { class: 'why' }, tried.target.drains ? 'Not kept: drains with an elevation of their own set this target, and one height cannot say that. Change the elevations of the drains instead.'
+				: 'Not kept: this target slopes with the finished floors, and one height cannot say that. Change “Stay low by” or the fall below instead.'));
 			return;
 		}
 		setAside(replaced);
@@ -165,6 +167,14 @@ function setAside(keys) {
 function same(a, b) {
 	const z = b.z + b.slope_x * (a.x - b.x) + b.slope_y * (a.y - b.y);
 	return Math.abs(a.z - z) < 1e-5 && Math.abs(a.slope_x - b.slope_x) < 1e-7 && Math.abs(a.slope_y - b.slope_y) < 1e-7;
+}
+
+// alikeAt reports whether an answer has the target that is kept, higher by some metres, at every
+// vertex to a hundredth of a millimetre.
+function alikeAt({ answer: a, parts }, by) {
+	if (!a.target.bends || a.floor.regions.length !== state.answer.floor.regions.length) return false;
+	const now = meshOf(state.answer.floor, state.parts);
+	return meshOf(a.floor, parts).every((g, i) => g.top.length === now[i].top.length && g.top.every((z, v) => Math.abs(z - now[i].top[v] - by) < 1e-5));
 }
 
 // newForm sets the keys of the target, all at one tap.
