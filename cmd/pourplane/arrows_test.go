@@ -32,7 +32,7 @@ var mayImport = map[string][]string{
 	"surface/order":                 {"survey", "survey/unit"},
 	"surface/falls":                 {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/plan", "surface/internal/sum"},
 	"surface/setout":                {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
-	"surface/job":                   {"survey", "survey/unit", "survey/file", "survey/text", "surface", "surface/blunder", "surface/falls", "surface/flatness", "surface/order", "surface/setout", "surface/water"},
+	"surface/job":                   {"survey", "survey/unit", "survey/file", "survey/text", "surface", "surface/best", "surface/blunder", "surface/falls", "surface/flatness", "surface/order", "surface/setout", "surface/water"},
 	"plot":                          {"survey", "survey/unit", "surface", "surface/order"},
 	"plot/table":                    {"survey/unit"},
 	"plot/browser":                  {},

@@ -181,6 +181,9 @@ func (q *asked) solved() (*job.Result, error) {
 	if len(j.Target.Parts) > 0 {
 		return nil, j.Error("target.parts", strings.Join(j.Target.Parts, "; "), "one target for the whole floor: targets of single parts are worked out by pourplane run")
 	}
+	if j.Target.Best {
+		return nil, j.Error("target.best", "true", "a height that is given: the plane of least cost is found by pourplane run, which prints its height")
+	}
 	// The keys are named by refusals, which needs the options that they stand for.
 	r, err := job.SolveNamed(q.ctx, j, q.in, q.watch, func(err error) error { return err })
 	if err != nil {

@@ -68,6 +68,9 @@ func (s *Summary) answer() []AnswerRow {
 		row(survey.General, "Cut", "%s%s", cutText(f, u), s.CutDoubt().In(u))
 	}
 	row(survey.AboutTarget, "Target", "%s%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u)+s.DrainsText().In(u), lineOfSight(s.Survey))
+	if text := bestText(s.Best, u); text != "" {
+		row(survey.General, "Least cost", "%s", text)
+	}
 	if text := broughtText(s.Filled, u); text != "" {
 		row(survey.General, "Volume", "%s", text)
 	}

@@ -29,6 +29,7 @@ type FlatJSON struct {
 	Compensation *compensateFlat `json:"compensation"`
 	Placed       *placedFlat     `json:"placed"`
 	Bed          *bedFlat        `json:"bedding"`
+	Best         *bestJSON       `json:"best,omitempty"` // none unless the target is the plane of least cost
 	Thresholds   []threshold     `json:"thresholds"`
 	Water        *[]pondJSON     `json:"water,omitempty"` // the ponds; left out where not asked for
 	Drainage     []drainageJSON  `json:"drainage,omitempty"`
@@ -185,7 +186,7 @@ func ptOrNil(v surface.Vec) *[2]float64 {
 func NewFlat(j *job.Judged) FlatJSON {
 	r := FlatJSON{
 		Method: flatness.Method, Runs: []runFlat{}, LaidOut: j.LaidOut, NoF: j.Why.In(unit.StyleOf(j.Survey.Plan, j.Survey.Unit)), Sections: []sectionFlat{}, Settings: []settingFlat{}, Chords: []chordFlat{},
-		Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{}, Thresholds: []threshold{},
+		Best: bestOf(j.Best), Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{}, Thresholds: []threshold{},
 	}
 	r.runs(j)
 	for _, c := range j.Chords {

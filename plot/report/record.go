@@ -28,7 +28,7 @@ func (h *Handover) record(paper bool) sheet.Record {
 		}
 	}
 	for _, s := range []sheet.Section{
-		h.summarySection(paper), h.surveySection(), h.targetSection(), h.depthSection(paper), h.waterSection(), h.orderSection(), h.materialSection(), h.waysSection(), h.weightSection(),
+		h.summarySection(paper), h.surveySection(), h.targetSection(), h.tradeSection(), h.depthSection(paper), h.waterSection(), h.orderSection(), h.materialSection(), h.waysSection(), h.weightSection(),
 		h.steelSection(), h.supplyPage(), h.pinSection(paper), h.baySection(), h.afterSection(paper), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {
@@ -181,6 +181,7 @@ func (h *Handover) targetSection() sheet.Section {
 	t := &h.Job.Target
 	from := ""
 	switch {
+	case h.Best != nil: // its range at each of them is a note
 	case t.Finish != "":
 		from = "the finished floor at " + t.Finish
 	case t.FinishAt != "":
@@ -190,6 +191,9 @@ func (h *Handover) targetSection() sheet.Section {
 	}
 	if from != "" {
 		s.Text = append(s.Text, fmt.Sprintf("From %s, less %s of covering and bed and %s to stay low.", from, cmp.Or(t.Buildup, "nothing"), cmp.Or(t.Low, "nothing")))
+	}
+	if text := bestText(h.Best, u); text != "" {
+		s.Text = append(s.Text, "Least cost: "+text+".")
 	}
 	if text := broughtText(h.Filled, u); text != "" {
 		s.Text = append(s.Text, "Volume: "+text+".")

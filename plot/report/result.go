@@ -38,6 +38,7 @@ type Result struct {
 	Depth      depthJSON    `json:"depth_m"`
 	Target     plannedJSON  `json:"target"`
 	Volume     *volumeJSON  `json:"volume,omitempty"` // none if no volume is given
+	Best       *bestJSON    `json:"best,omitempty"`   // none unless the target is the plane of least cost
 	TIN        tinJSON      `json:"tin"`
 	Points     pointJSON    `json:"points"`
 	Bands      []band       `json:"bands"`
@@ -314,6 +315,7 @@ func NewResult(w *job.Filled) Result {
 		Depth:  depthOf(f),
 		Target: plannedOf(w),
 		Volume: volumeOf(w),
+		Best:   bestOf(w.Best),
 		TIN:    tinJSON{f.Vertices, f.Triangles},
 		Points: pointJSON{Read: s.Rows, Used: floor.Used, Finished: len(s.Finished), Control: len(s.Control), Drains: len(s.Drains()), Rejected: []rejected{}},
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,

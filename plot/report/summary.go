@@ -52,6 +52,9 @@ func (s *Summary) whole(b *bytes.Buffer) {
 	}
 	b.WriteString(listed(answer) + "\n" + listed(slices.Concat(s.basis(), s.takeoffRows())))
 	fmt.Fprintf(b, "\n%s", plain(bandTable(s.BandsIn(s.Style.Imperial), s.Style)))
+	if t := tradeTable(s.Best, s.Style); t.Rows != nil {
+		fmt.Fprintf(b, "\n%s", plainNotes(t))
+	}
 	if t := s.heightTable(); t.Rows != nil {
 		fmt.Fprintf(b, "\n%s", plainNotes(t))
 	}

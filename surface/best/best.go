@@ -140,8 +140,11 @@ func (g *Ground) Solve(s Spec) (*Best, error) {
 	return r.result(), nil
 }
 
-// plane returns the plane of q on the grid of the survey.
+// plane returns the plane of q on the grid of the survey. A fall that is rounding is none.
 func (g *Ground) plane(q vec3) surface.Plane {
+	if math.Hypot(q[1], q[2])*g.reach < 10*feasible {
+		q[1], q[2] = 0, 0
+	}
 	return surface.Plane{At: g.at, Z: g.z + q[0], SlopeX: 0 + q[1], SlopeY: 0 + q[2]}
 }
 

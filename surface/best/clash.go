@@ -21,6 +21,9 @@ type Clash struct {
 	Limits []Limit // a smallest set: without any one of them the others leave a plane
 	Each   float64 // m: these limits, loosened by this each, leave one plane
 	Fall   float64 // the same for the greatest fall, rise over run
+	// Ranges is by how much the ranges of all places, and they alone, must be loosened for a
+	// plane to keep all limits, m. It is +Inf if that is not enough.
+	Ranges float64
 }
 
 func (c *Clash) Error() string { return "no plane keeps all limits" }
@@ -45,6 +48,9 @@ func (g *Ground) clash(s Spec) *Clash {
 	p := newProblem(g, &s)
 	_, out.Each = p.within()
 	out.Fall = out.Each / g.reach
+	p = newProblem(g, &all)
+	p.loose = func(l *limit) bool { return l.kind == Highest || l.kind == Lowest }
+	_, out.Ranges = p.within()
 	return out
 }
 

@@ -70,6 +70,7 @@ func TestWhatOneLimitCannotFree(t *testing.T) {
 		t.Fatal(err, clash)
 	}
 	isNear(t, "fall", clash.Limits[0].Alone, 0.01, 1e-12)
+	isNear(t, "ranges", clash.Ranges, 0.02, 1e-12)
 	s.Level = false
 	s.Places = append(s.Places,
 		Place{Name: "C", At: surface.Vec{X: 1, Y: 3}, Least: 9.9, Most: 10.01}, Place{Name: "D", At: surface.Vec{X: 1, Y: 3}, Least: 10.02, Most: 10.06},

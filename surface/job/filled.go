@@ -41,6 +41,7 @@ type Filled struct {
 	Finish     surface.Target // finished floor from a finish rule; nil without one
 	FinishedBy []survey.Point // the shots that the rule takes it from
 	Brought    *Brought       // the volume that is placed, if it is given
+	Best       *Best          // the plane of least cost; nil unless it is the target
 	Falls      *falls.Built   // falls to drains; nil without any
 	RaisedBy   float64        // m, by which the target is above these falls
 	Falling    *falling       // a sloped target on its floor; nil for a level one

@@ -98,7 +98,7 @@ func (f *judging) aim(j *Judged) error {
 		if err := f.nearFloor(j.Survey, j.Floor, p.target, &f.targetFlags); err != nil {
 			return err
 		}
-		j.Target, j.Notes = p.target, append(j.Notes, p.notes...)
+		j.Target, j.Best, j.Notes = p.target, p.best, append(j.Notes, p.notes...)
 		if p.finish != nil {
 			j.finish = *p.finish
 		}

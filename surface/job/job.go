@@ -107,6 +107,13 @@ type Target struct {
 	Channels      []string `toml:"channels"`       // X1,Y1,X2,Y2 or X1,Y1,X2,Y2,Z
 	Walls         string   `toml:"walls"`          // even or level, where it falls to drains
 	FallDirection string   `toml:"fall-direction"` // direction of the fall to a place, where several are equally good
+	Best          bool     `toml:"best"`           // the plane of least cost within the limits that follow
+	MinDepth      string   `toml:"min-depth"`
+	MaxDepth      string   `toml:"max-depth"`
+	MaxFall       string   `toml:"max-fall"`
+	Trip          string   `toml:"trip"`       // change of level allowed at thresholds
+	FillPrice     string   `toml:"fill-price"` // of a volume: "160/m3"
+	GrindPrice    string   `toml:"grind-price"`
 	Covering      string   `toml:"covering"`
 	BedLeast      string   `toml:"bed-least"`
 	BedGreatest   string   `toml:"bed-greatest"`

@@ -133,6 +133,7 @@ func jobLengths(j *Job) []jobLength {
 	}{
 		{"target.elevation", one(t.Elevation)}, {"target.finish", one(t.Finish)}, {"target.buildup", one(t.Buildup)}, {"target.low", one(t.Low)}, {"target.toward", one(toward)},
 		{"target.channels", t.Channels}, {"target.parts", levelsIn(t.Parts)},
+		{"target.min-depth", one(t.MinDepth)}, {"target.max-depth", one(t.MaxDepth)}, {"target.trip", one(t.Trip)},
 		{"target.covering", one(t.Covering)}, {"target.bed-least", one(t.BedLeast)}, {"target.bed-greatest", one(t.BedGreatest)},
 		{"survey.instrument-height", one(s.InstrumentHeight)}, {"survey.after-instrument-height", one(s.AfterInstrument)}, {"survey.benchmarks", values(s.Benchmarks)}, {"survey.allow", one(allow)}, {"survey.thin", one(s.Thin)},
 		{"survey.grid-spacing", one(s.GridSpacing)}, {"survey.grid-origins", values(s.GridOrigins)},
@@ -173,7 +174,7 @@ func aimOf(j *Job) targetFlags {
 		old[strings.ToUpper(code)] = roles[strings.ToLower(role)] == survey.Floor
 	}
 	return targetFlags{old: old, target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, volume: t.Volume, rule: cmp.Or(t.FinishRule, "lowest"),
-		drainFlags: drainFlags{t.Drains, t.Channels, t.Walls}, partFlags: partFlags{parts: t.Parts},
+		drainFlags: drainFlags{t.Drains, t.Channels, t.Walls}, partFlags: partFlags{parts: t.Parts}, bestFlags: bestOf(j),
 		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
 }
 

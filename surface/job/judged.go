@@ -24,6 +24,7 @@ type Judged struct {
 	Shots     flatness.Count // the same for shots of the surface
 	Near      int            // number of shots within the tolerance of the target
 	Target    surface.Target
+	Best      *Best      // the target, if it is the plane of least cost
 	NotFilled []PartLeft // parts of the floor that are not filled, and not judged
 	Fitted    bool       // the target is a plane, a least-squares fit to the floor
 	Off       flatness.Deviations

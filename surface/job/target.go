@@ -55,26 +55,30 @@ type targetFlags struct {
 	fall                                           slope
 	drainFlags
 	partFlags
+	bestFlags
 }
 
 // Aimed reports whether a job sets its target.
 func Aimed(t *Target) bool {
-	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != "" || t.Volume != "" || len(t.Drains)+len(t.Channels)+len(t.Parts) > 0
+	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != "" || t.Volume != "" || len(t.Drains)+len(t.Channels)+len(t.Parts) > 0 || t.Best
 }
 
 // aimed does the same for options.
-func (f *targetFlags) aimed() bool { return f.whole() || len(f.parts) > 0 }
+func (f *targetFlags) aimed() bool { return f.whole() || len(f.parts) > 0 || f.bestFlags.given() }
 
 // whole reports whether there is a target that is not that of one part.
 func (f *targetFlags) whole() bool { return f.heightGiven() || f.volume != "" || f.drainFlags.given() }
 
 // heightGiven reports whether the target has a height of its own. A volume then sets none.
 func (f *targetFlags) heightGiven() bool {
-	return f.target != "" || f.finish != "" || len(f.codes) > 0 || f.at != ""
+	return f.target != "" || f.finish != "" || len(f.codes) > 0 || f.at != "" || f.best
 }
 
 // check refuses requests that are wrong whatever the survey.
 func (f *targetFlags) check() error {
+	if err := f.bestFlags.check(f); err != nil {
+		return err
+	}
 	given := 0
 	for _, g := range []bool{f.target != "", f.finish != "", len(f.codes) > 0, f.at != ""} {
 		if g {
@@ -87,10 +91,10 @@ func (f *targetFlags) check() error {
 	switch {
 	case given == 0 && f.drainFlags.given():
 		return f.drainFlags.check(f)
-	case given == 0 && f.volume != "" && (f.buildup != "" || f.low != ""):
+	case given == 0 && !f.best && f.volume != "" && (f.buildup != "" || f.low != ""):
 		return misuse("volume", "%s alone sets the top of the fill itself; %s and %s go with %s, %s or %s", unit.Ask("volume", ""), unit.Ask("buildup", ""), unit.Ask("low", ""),
 			unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", "")).Hinted("leave out %s and %s, or give the finished floor: the result then says how high the volume fills", unit.Ask("buildup", ""), unit.Ask("low", ""))
-	case given == 0 && f.volume == "" && len(f.parts) == 0:
+	case given == 0 && f.volume == "" && len(f.parts) == 0 && !f.best:
 		return misuse("", "no target: how high is the top of fill?").Hinted("%s, or %s %s, or %s %s, or %s %s", unit.Ask("target", "Z"), unit.Ask("finish", "Z"), unit.Ask("buildup", "H"),
 			unit.Ask("finish-code", "CODE"), unit.Ask("buildup", "H"), unit.Ask("finish-at", "NAME"), unit.Ask("buildup", "H"))
 	case given > 1:
@@ -140,6 +144,8 @@ func ExampleBuildup(us bool) (thin, none string) {
 // targetFlag returns the field that sets the target.
 func (f *targetFlags) targetFlag() string {
 	switch {
+	case f.best:
+		return "best"
 	case f.finish != "":
 		return "finish"
 	case len(f.codes) > 0:
@@ -158,6 +164,7 @@ type planned struct {
 	plane   surface.Plane  // without falls, ramps and parts of their own
 	finish  *surface.Plane // finished plane that a rule makes from shots; nil without one
 	falls   *falls.Built   // nil unless it falls to drains
+	best    *Best          // nil unless it is the plane of least cost
 	falling *falling       // nil for a level target
 	apart   []survey.Pos   // the two finished floors that differ the most, if they are warned of
 	notes   []survey.Note
@@ -190,7 +197,11 @@ func (f *targetFlags) general(l *Lengths, s *survey.Survey, floor *surface.Floor
 		}
 		shape = uphill(floor, shape)
 	}
-	if f.heightGiven() || !f.drainFlags.given() {
+	if f.best {
+		if err := f.toBest(&p, l, s, floor); err != nil {
+			return p, err
+		}
+	} else if f.heightGiven() || !f.drainFlags.given() {
 		if err := f.raise(&p, l, s, floor, shape); err != nil {
 			return p, err
 		}

@@ -1,0 +1,187 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface/job"
+	"pourplane/survey/unit"
+)
+
+// bestText is what the plane of least cost costs, and what holds it; empty unless it is the
+// target.
+func bestText(b *job.Best, u unit.Style) string {
+	if b == nil {
+		return ""
+	}
+	m := measuresOf(u)
+	fill, cut := u.SmallVolume(b.Fill)+" of fill", "nothing ground off"
+	if b.Cut > 0 {
+		cut = u.SmallVolume(b.Cut) + " ground off"
+	}
+	if b.Priced {
+		per := " per " + m.volumeName
+		fill = amount(b, b.Cost, u) + ": " + fill + " at " + unit.Money(b.FillPrice*m.volume)
+		if b.Cut > 0 {
+			cut += " at " + unit.Money(b.Grind*m.volume) + per
+		} else {
+			fill += per
+		}
+	}
+	text := fill + ", " + cut
+	var held []string
+	for _, l := range b.Limits {
+		held = append(held, l.Text.In(u)+savesText(b, &l, u))
+	}
+	if len(held) == 0 {
+		return text + ". No limit holds it"
+	}
+	return text + ". Held by " + strings.Join(held, "; ")
+}
+
+// amount is a cost in money, or in volume if there are no prices.
+func amount(b *job.Best, v float64, u unit.Style) string {
+	if b.Priced {
+		return strings.TrimSpace(unit.Money(v) + " " + b.Currency)
+	}
+	return u.SmallVolume(v)
+}
+
+// savesText is what a limit costs, by the step of a rule or 0.1 % of fall.
+func savesText(b *job.Best, l *job.Limit, u unit.Style) string {
+	step := job.HeightStep(u.Imperial)
+	name := u.Depth(step) + " " + l.Loose
+	if l.Fall {
+		step, name = 0.001, "0.1 % more fall"
+	}
+	if saves := l.Saves * step; saves > 1e-6*b.Cost {
+		return fmt.Sprintf(" (%s saves %s)", name, amount(b, saves, u))
+	}
+	return ""
+}
+
+// tradeTable is what is ground and filled as grinding gets dearer. It has no rows where nothing
+// may be ground.
+func tradeTable(b *job.Best, u unit.Style) table.Table {
+	t := table.Table{Title: "Grinding against filling"}
+	if b == nil {
+		return t
+	}
+	points, err := b.Curve()
+	if err != nil || len(points) == 0 {
+		return t
+	}
+	m := measuresOf(u)
+	t.Columns = []table.Column{{Name: "Grinding costs"}, numbers("Ground off", m.volumeName, 3), numbers("Fill", m.volumeName, 3)}
+	if b.Level {
+		t.Columns = append(t.Columns, numbers("Target", u.Elevations().String(), 3))
+	} else {
+		t.Columns = append(t.Columns, numbers("Fall", "%", 2))
+	}
+	if b.Priced {
+		t.Columns = append(t.Columns, table.Column{Name: "Cost", Unit: b.Currency, Right: true, Decimals: 2, Grouped: true})
+	}
+	for _, p := range points {
+		head := fmt.Sprintf("%.3g × the fill", p.Ratio)
+		if math.IsInf(p.Ratio, 1) {
+			head = "nothing is ground"
+		}
+		row := []table.Cell{table.Text(head), table.Quantity(u.SmallVolume(p.Cut), p.Cut/m.volume), m.volumeCell(p.Fill)}
+		if b.Level {
+			row = append(row, table.Quantity(u.ElevationDown(p.Plane.Z), p.Plane.Z/u.Elevations().Metres()))
+		} else {
+			row = append(row, table.Number(100*math.Hypot(p.Plane.SlopeX, p.Plane.SlopeY)))
+		}
+		if b.Priced {
+			row = append(row, table.Number(p.Cost))
+		}
+		for i := range row {
+			row[i].Bold = p.Here
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	if b.Priced {
+		t.Notes = append(t.Notes, "Cost: at the prices given. Each row is the plane of least cost if grinding a volume costs that much.")
+	}
+	return t
+}
+
+// tradeSection is what more or less grinding would take.
+func (h *Handover) tradeSection() sheet.Section {
+	t := tradeTable(h.Best, h.Style)
+	if t.Rows == nil {
+		return sheet.Section{}
+	}
+	s := sheet.Section{Title: t.Title}
+	t.Title = "" // as the section has one
+	s.Tables = []table.Table{t}
+	return s
+}
+
+// bestJSON is the plane of least cost.
+type bestJSON struct {
+	Z          float64      `json:"z_m"` // at the middle of the floor
+	SlopeX     float64      `json:"slope_x"`
+	SlopeY     float64      `json:"slope_y"`
+	Cost       float64      `json:"cost"` // in m³ without prices
+	Priced     bool         `json:"priced"`
+	FillPrice  float64      `json:"fill_price_per_m3"`
+	GrindPrice *float64     `json:"grind_price_per_m3"` // null: nothing may be ground
+	Fill       float64      `json:"fill_m3"`            // with what covers the ground parts
+	Cut        float64      `json:"cut_m3"`
+	Binding    []string     `json:"binding"`
+	Limits     []limitJSON  `json:"limits"`
+	LeastSaves float64      `json:"least_depth_saves_per_m"`
+	Curve      []tradedJSON `json:"curve"`
+}
+
+// limitJSON is a limit that holds the plane.
+type limitJSON struct {
+	ID    string      `json:"id"`
+	At    *[2]float64 `json:"at"`                // null: nowhere
+	Saves float64     `json:"saves_per_m"`       // cost; 0 of a fall
+	Fall  float64     `json:"saves_per_percent"` // cost, of a fall
+}
+
+// tradedJSON is the plane of least cost at another price of grinding.
+type tradedJSON struct {
+	Ratio  *float64 `json:"grind_price_ratio"` // to that of fill; null: nothing is ground
+	Fill   float64  `json:"fill_m3"`
+	Cut    float64  `json:"cut_m3"`
+	Z      float64  `json:"z_m"`
+	SlopeX float64  `json:"slope_x"`
+	SlopeY float64  `json:"slope_y"`
+	Cost   float64  `json:"cost"` // at the prices of the job
+}
+
+func bestOf(b *job.Best) *bestJSON {
+	if b == nil {
+		return nil
+	}
+	p := b.Plane
+	out := &bestJSON{Z: p.Z, SlopeX: p.SlopeX, SlopeY: p.SlopeY, Cost: b.Cost, Priced: b.Priced, FillPrice: b.FillPrice, GrindPrice: finite(b.Grind), Fill: b.Fill, Cut: b.Cut,
+		Binding: []string{}, Limits: []limitJSON{}, LeastSaves: b.Cover, Curve: []tradedJSON{}}
+	for _, h := range b.Held {
+		out.Binding = append(out.Binding, h.ID)
+		l := limitJSON{ID: h.ID, Saves: h.Saves}
+		if h.Fall {
+			l.Saves, l.Fall = 0, h.Saves/100
+		}
+		if h.Placed {
+			at := pt(h.At)
+			l.At = &at
+		}
+		out.Limits = append(out.Limits, l)
+	}
+	points, err := b.Curve()
+	if err != nil { // the plane itself was found
+		out.Curve = nil
+	}
+	for _, c := range points {
+		out.Curve = append(out.Curve, tradedJSON{finite(c.Ratio), c.Fill, c.Cut, c.Plane.Z, c.Plane.SlopeX, c.Plane.SlopeY, c.Cost})
+	}
+	return out
+}
