@@ -232,7 +232,7 @@ func workSheet(m *DepthMap) *sheet {
 // reach returns the corners of the area that the axes must show, m: the floor, its
 // neighbours, and some margin.
 func (s *sheet) reach() (lo, hi surface.Vec) {
-	lo, hi = s.Floor.Bounds()
+	lo, hi = withLeft(s.Floor)
 	for _, p := range s.finished {
 		lo = surface.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
 		hi = surface.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}

@@ -131,6 +131,9 @@ func floorEntries(f *surface.Floor) (out []entry) {
 	if len(f.Openings) > 0 {
 		out = append(out, entry{swatchSign(-1, 3, white, voidLine), "not poured"})
 	}
+	if len(f.Left) > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 0.8, grey, 3, 2) }, "not filled"})
+	}
 	if len(f.Steps) > 0 {
 		out = append(out, entry{func(c draw.Canvas, at vg.Point) { strokeStep(c, dash(at)) }, "step in the floor"})
 	}

@@ -160,12 +160,33 @@ func (s *sheet) drawEdges(c draw.Canvas) {
 		rings = append(rings, s.frame.ringPath(r.Rings...)...)
 	}
 	rings = append(rings, s.frame.ringPath(s.Floor.Openings...)...)
+	stroke(c, leftPath(s.frame, s.Floor), 0.8, grey, 3, 2)
 	stroke(c, rings, 1.3, black)
 	for _, e := range s.Floor.Steps {
 		steps.Move(s.frame.at(e[0]))
 		steps.Line(s.frame.at(e[1]))
 	}
 	strokeStep(c, steps)
+}
+
+// leftPath is the outline of the parts that were left out of a floor.
+func leftPath(f frame, floor *surface.Floor) (path vg.Path) {
+	for _, r := range floor.Left {
+		path = append(path, f.ringPath(r.Rings...)...)
+	}
+	return path
+}
+
+// withLeft returns the corners of a floor with the parts that were left out.
+func withLeft(f *surface.Floor) (lo, hi surface.Vec) {
+	lo, hi = f.Bounds()
+	for _, r := range f.Left {
+		for _, p := range r.Rings[0] {
+			lo = surface.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+			hi = surface.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+		}
+	}
+	return lo, hi
 }
 
 // strokeStep draws a step as a black line with a broken white core, unlike any wall or

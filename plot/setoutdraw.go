@@ -83,7 +83,7 @@ func newSetOutSheet(m *SetOutMap) *setOutSheet {
 // reach returns the corners of the area that the axes must show, m, with space for the
 // lettering outside the walls.
 func (s *setOutSheet) reach() (lo, hi surface.Vec) {
-	lo, hi = s.Floor.Bounds()
+	lo, hi = withLeft(s.Floor)
 	take := func(_ string, v surface.Vec) {
 		lo = surface.Vec{X: min(lo.X, v.X), Y: min(lo.Y, v.Y)}
 		hi = surface.Vec{X: max(hi.X, v.X), Y: max(hi.Y, v.Y)}

@@ -41,7 +41,7 @@ var waterInks = []color.NRGBA{rgb(0xcfe6f5), rgb(0x93c6e6), rgb(0x4f9bd0), rgb(0
 var flowInk = rgb(0x33566e)
 
 func (m *WaterMap) reach() (lo, hi surface.Vec) {
-	lo, hi = m.Floor.Bounds()
+	lo, hi = withLeft(m.Floor)
 	for _, list := range [][]survey.Point{m.Drains, m.Doors} {
 		for _, p := range list {
 			lo = surface.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}

@@ -1,6 +1,7 @@
 package surface
 
 import (
+	"math"
 	"slices"
 
 	"pourplane/surface/internal/sum"
@@ -106,4 +107,24 @@ func (f *Floor) inside() map[[2]Vec]bool {
 		}
 	}
 	return out
+}
+
+// Parted returns f with a wall in place of each step at which the targets of two parts differ:
+// what is laid in the fill does not run on over it.
+func (f *Floor) Parted(target Target) *Floor {
+	part := map[[2]Vec]string{} // by edge, with the floor on its left
+	for _, r := range f.Regions {
+		for _, ring := range r.Rings {
+			for i, a := range ring {
+				part[[2]Vec{a, ring[(i+1)%len(ring)]}] = r.Part
+			}
+		}
+	}
+	const alike = 1e-6 // m, by rounding
+	out := *f
+	out.Steps = slices.DeleteFunc(slices.Clone(f.Steps), func(s [2]Vec) bool {
+		one, other := target.Within(part[s]), target.Within(part[[2]Vec{s[1], s[0]}])
+		return math.Abs(one.Elevation(s[0])-other.Elevation(s[0])) > alike || math.Abs(one.Elevation(s[1])-other.Elevation(s[1])) > alike
+	})
+	return &out
 }

@@ -15,7 +15,7 @@ import (
 // down, so that water still runs in; "" if its rim has no elevation, or it is off the floor.
 func grate(w *job.Filled, d survey.Point, u unit.Style) string {
 	lo, hi := w.Floor.Bounds()
-	if on := d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y; !on || d.Code() == "" || !d.HasZ() { // without a code it is only the place that the target falls to
+	if on := d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y; !on || w.BesideLeft(d) || d.Code() == "" || !d.HasZ() { // without a code it is only the place that the target falls to
 		return ""
 	}
 	return moved(w.Fill.Target.Elevation(surface.Vec{X: d.X, Y: d.Y})-d.Z, u)

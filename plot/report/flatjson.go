@@ -113,6 +113,8 @@ type edgeFlat struct {
 
 type departureFlat struct {
 	Plane     target     `json:"plane"`
+	Parts     []levelOf  `json:"parts"`      // the targets of parts that have their own
+	NotFilled []leftJSON `json:"not_filled"` // parts that are not judged
 	Fitted    bool       `json:"fitted"`
 	Highest   float64    `json:"highest_m"` // above the plane
 	HighestAt [2]float64 `json:"highest_at"`
@@ -280,7 +282,7 @@ func (r *FlatJSON) classes(j *job.Judged) {
 }
 
 func departureOf(j *job.Judged) *departureFlat {
-	out := &departureFlat{Plane: targetJSON(j.Target, j.Floor), Fitted: j.Fitted, Highest: j.Off.Highest, HighestAt: pt(j.Off.HighestAt), Lowest: j.Off.Lowest, LowestAt: pt(j.Off.LowestAt),
+	out := &departureFlat{Plane: targetJSON(j.Target, j.Floor), NotFilled: leftOf(j.NotFilled), Parts: partLevels(j.Target, j.Floor), Fitted: j.Fitted, Highest: j.Off.Highest, HighestAt: pt(j.Off.HighestAt), Lowest: j.Off.Lowest, LowestAt: pt(j.Off.LowestAt),
 		Mean: j.Off.Mean, RMS: j.Off.RMS, Tolerance: j.Tol, Carried: j.LevelLack() == (unit.Text{}), Shots: j.Shots.N, Wanted: j.Shots.Wanted, Near: j.Near,
 		Apart: finite(j.Apart), Allowed: j.Settings.LevelWanted(math.Inf(1))}
 	if out.Carried {

@@ -31,6 +31,22 @@ type leftJSON struct {
 	Shots int     `json:"shots"`
 }
 
+// levelOf is the target of a part of the floor.
+type levelOf struct {
+	Name string `json:"name"`
+	target
+}
+
+func partLevels(t surface.Target, floor *surface.Floor) []levelOf {
+	out := []levelOf{}
+	if of, ok := t.(surface.PartTargets); ok {
+		for _, n := range floor.Parts() {
+			out = append(out, levelOf{n, targetJSON(of.Within(n), floor.Only(n))})
+		}
+	}
+	return out
+}
+
 func leftOf(parts []job.PartLeft) []leftJSON {
 	out := []leftJSON{}
 	for _, p := range parts {

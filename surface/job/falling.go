@@ -180,7 +180,7 @@ func levelAtDrains(w *Filled) []survey.Note {
 	lo, hi := w.Floor.Bounds()
 	var some []survey.Point
 	for _, d := range w.Survey.Drains() {
-		if d.Name() != "" && d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y {
+		if d.Name() != "" && d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y && !w.BesideLeft(d) {
 			some = append(some, d)
 		}
 	}

@@ -300,7 +300,7 @@ func (f *judging) measureRuns(j *Judged, us bool) error {
 		return (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no runs", Want: "columns run, station and reading, or one row a run"}).Hinted("%s laid-out reads runs off a dense surface", unit.Flag("runs"))
 	case f.runs != "laid-out" && len(s.Runs) > 0:
 		var notes []survey.Note
-		sections, notes = flatness.SectionsOf(s.Runs, s.Rings, j.joints)
+		sections, notes = flatness.SectionsOf(s.Runs, f.filledRings(s.Rings), j.joints)
 		j.Notes = append(j.Notes, notes...)
 		if len(sections) == 0 {
 			return (&survey.Error{Pos: s.Runs[0].At, Element: "run " + s.Runs[0].Name, Found: "all runs outside the outline", Want: "runs on the floor"}).Hinted("check that both are of one site grid, or %s", unit.LeaveOut("outline"))

@@ -201,7 +201,10 @@ func (f *targetFlags) filledParts(floor *surface.Floor) (*surface.Floor, []PartL
 		one := floor.Only(n)
 		left = append(left, PartLeft{n, one.FillTo(surface.Horizontal(0), nil).Area, one.Used})
 	}
-	f.filled = floor.Without(gone...)
+	if len(gone) > 0 {
+		f.filled = floor.Without(gone...)
+		f.filled.Thresholds = slices.DeleteFunc(slices.Clone(floor.Thresholds), func(p survey.Point) bool { return f.beyond(&p, f.filled) })
+	}
 	return f.filled, left, nil
 }
 
@@ -343,5 +346,15 @@ func PartName(name string) string { return called([]string{name})[0] }
 
 // FinishedBeside lists the shots on finished floor beside what is filled.
 func (w *Filled) FinishedBeside() []survey.Point {
-	return slices.DeleteFunc(slices.Clone(w.Survey.Finished), func(p survey.Point) bool { return w.plan.beyond(&p, w.plan.filled) })
+	return slices.DeleteFunc(slices.Clone(w.Survey.Finished), w.BesideLeft)
+}
+
+// BesideLeft reports whether a shot is at a part that is not filled.
+func (w *Filled) BesideLeft(p survey.Point) bool {
+	return w.plan != nil && w.plan.beyond(&p, w.plan.filled)
+}
+
+// filledRings are the outlines without those of parts that are not filled.
+func (f *targetFlags) filledRings(rings []survey.Ring) []survey.Ring {
+	return slices.DeleteFunc(slices.Clone(rings), func(r survey.Ring) bool { return r.Kind == survey.Outer && f.own[r.Name] == notFilled })
 }

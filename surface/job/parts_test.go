@@ -105,6 +105,31 @@ func TestDoorOfAPartNotFilled(t *testing.T) {
 	}
 }
 
+// Bars do not run on over the edge of two levels: by hand, at 10.2 m over the whole room and at 9.9 m
+// over the pit, with the hall not filled.
+func TestBarsEndAtAnEdge(t *testing.T) {
+	text := bayJob("elevation = \"10.2m\"\nparts = [\"pit=9.9m\", \"hall=none\"]\n[bars]\nsize = \"10\"\nspacing = \"300mm\"\n[outputs]\nwater = true\n")
+	r := solved(t, text, sunken())
+	if len(r.Bars.Bars) == 0 {
+		t.Fatal("no bars")
+	}
+	for _, b := range r.Bars.Bars {
+		if min(b.From.X, b.To.X) < 6 && max(b.From.X, b.To.X) > 6 {
+			t.Fatalf("a bar from (%g, %g) to (%g, %g), over the edge at x = 6", b.From.X, b.From.Y, b.To.X, b.To.Y)
+		}
+	}
+	said := false
+	for _, n := range r.Notes {
+		said = said || strings.Contains(n.In(styleOf(r)), "Water that runs over it is not followed")
+		if strings.Contains(n.In(styleOf(r)), "A2 is") {
+			t.Error(n.In(styleOf(r)))
+		}
+	}
+	if !said {
+		t.Error("no word of the water at the open edge")
+	}
+}
+
 // The rest falls to a place: the highest corner of the rest is at the target.
 func TestRestThatFalls(t *testing.T) {
 	r := solved(t, bayJob("elevation = \"10.2m\"\nfall = \"1%\"\ntoward = \"E\"\nparts = [\"pit=9.9m\", \"hall=none\"]\n"), sunken())

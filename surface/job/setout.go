@@ -313,7 +313,7 @@ func (h *Result) steel(e *entries) {
 		if e.err != nil {
 			return
 		}
-		bars, err := setout.LayBars(h.Floor, target, rules)
+		bars, err := setout.LayBars(h.Floor.Parted(target), target, rules)
 		e.failed("bars", err)
 		h.Bars = &bars
 		h.Notes = slices.Concat(h.Notes, h.acrossJoints("bars", h.JointsUndrawn), h.lapsOnEdges(), h.tooThin(&bars.Thin, "bars and their cover", "The list still counts bars there: end them at the hatching unless the designer wants something else"), bars.Notes)
@@ -322,7 +322,7 @@ func (h *Result) steel(e *entries) {
 		if e.err != nil {
 			return
 		}
-		mesh, err := setout.LayMesh(h.Floor, target, rules)
+		mesh, err := setout.LayMesh(h.Floor.Parted(target), target, rules)
 		e.failed("mesh", err)
 		h.Mesh = &mesh
 		h.Notes = slices.Concat(h.Notes, h.acrossJoints("sheets", h.Joints != nil && h.Movement), h.tooThin(&mesh.Thin, "mesh and its cover", "Sheets are still counted there: ask the designer where to end them"), mesh.Notes)

@@ -178,6 +178,9 @@ func outletsOf(drains, finished []survey.Point, rims bool) []outlet {
 // wall of it: a note names each.
 func standOn(on WaterOn, floor *surface.Floor, outlets []outlet, o ponds.Options) (*Standing, []survey.Note) {
 	outlets, notes := atWalls(floor, outlets)
+	if len(floor.Open) > 0 {
+		notes = append(notes, survey.Notef(survey.Warning, survey.Pos{}, "water: the edge to floor that is not filled counts as a wall. Water that runs over it is not followed").About(survey.AboutTarget))
+	}
 	for {
 		var all []ponds.Outlet
 		for _, u := range outlets {
