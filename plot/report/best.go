@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"pourplane/plot"
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface/job"
@@ -42,6 +43,15 @@ func bestText(b *job.Best, u unit.Style) string {
 	return text + ". Held by " + strings.Join(held, "; ")
 }
 
+// bestShort is what the plane of least cost takes.
+func bestShort(b *job.Best, u unit.Style) string {
+	text := fmt.Sprintf("%s of fill, %s ground off", u.SmallVolume(b.Fill), u.SmallVolume(b.Cut))
+	if b.Priced {
+		text += ": " + amount(b, b.Cost, u)
+	}
+	return text
+}
+
 // amount is a cost in money, or in volume if there are no prices.
 func amount(b *job.Best, v float64, u unit.Style) string {
 	if b.Priced {
@@ -75,7 +85,7 @@ func tradeTable(b *job.Best, u unit.Style) table.Table {
 		return t
 	}
 	m := measuresOf(u)
-	t.Columns = []table.Column{{Name: "Grinding costs"}, numbers("Ground off", m.volumeName, 3), numbers("Fill", m.volumeName, 3)}
+	t.Columns = []table.Column{{Name: "Grinding price"}, numbers("Ground off", m.volumeName, 3), numbers("Fill", m.volumeName, 3)}
 	if b.Level {
 		t.Columns = append(t.Columns, numbers("Target", u.Elevations().String(), 3))
 	} else {
@@ -85,9 +95,9 @@ func tradeTable(b *job.Best, u unit.Style) table.Table {
 		t.Columns = append(t.Columns, table.Column{Name: "Cost", Unit: b.Currency, Right: true, Decimals: 2, Grouped: true})
 	}
 	for _, p := range points {
-		head := fmt.Sprintf("%.3g × the fill", p.Ratio)
+		head := fmt.Sprintf("%.3g × fill", p.Ratio)
 		if math.IsInf(p.Ratio, 1) {
-			head = "nothing is ground"
+			head = "no grinding"
 		}
 		row := []table.Cell{table.Text(head), table.Quantity(u.SmallVolume(p.Cut), p.Cut/m.volume), m.volumeCell(p.Fill)}
 		if b.Level {
@@ -117,8 +127,39 @@ func (h *Handover) tradeSection() sheet.Section {
 	}
 	s := sheet.Section{Title: t.Title}
 	t.Title = "" // as the section has one
+	if m := tradeOff(h.Best, h.Style); m != nil {
+		s.Pictures = []sheet.Picture{{Drawing: m, Caption: "Least fill for what is ground off"}}
+	}
 	s.Tables = []table.Table{t}
 	return s
+}
+
+// tradeOff is the curve of grinding against filling; nil where grinding changes hardly anything.
+func tradeOff(b *job.Best, u unit.Style) *plot.TradeOff {
+	if b == nil {
+		return nil
+	}
+	points, err := b.Curve()
+	if err != nil || len(points) < 2 || !(points[0].Cut > leastTrade*points[0].Fill) {
+		return nil
+	}
+	m := &plot.TradeOff{Summary: bestShort(b, u), Ratio: b.Grind / b.FillPrice, Priced: b.Priced, Units: u}
+	for _, p := range points {
+		m.Points = append(m.Points, plot.Traded{Fill: p.Fill, Cut: p.Cut, Text: ratioText(p.Ratio), Here: p.Here})
+	}
+	return m
+}
+
+// leastTrade is the least share of the fill that is ground off on any point of a curve that is
+// drawn. Own choice.
+const leastTrade = 1e-3
+
+// ratioText is a price of grinding beside a point of the curve.
+func ratioText(ratio float64) string {
+	if math.IsInf(ratio, 1) {
+		return "no grinding"
+	}
+	return fmt.Sprintf("%.3g ×", ratio)
 }
 
 // bestJSON is the plane of least cost.

@@ -69,6 +69,10 @@ func FillPictures(w *job.Filled, style unit.Style) []picture {
 			Floor:   floor, Target: fill.Target, From: from, To: to, Units: style,
 		}})
 	}
+	if t := tradeOff(w.Best, style); t != nil {
+		t.Title = w.Title
+		all = append(all, picture{"trade-off", t})
+	}
 	for _, s := range w.Water {
 		name := "water"
 		if s.On == job.AsPlanned {

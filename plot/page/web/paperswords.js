@@ -15,6 +15,7 @@ const words = [
 	[/^straightedge.*[.](pdf|png|svg)$/, 'map of the gaps under the straightedge'],
 	[/^worst-gap.*[.](pdf|png|svg)$/, 'the largest gap under the straightedge, from the side'],
 	[/^water[.](pdf|png|svg)$/, 'map of ponds on the floor as surveyed'],
+	[/^trade-off[.](pdf|png|svg)$/, 'grinding against filling'],
 	[/^water-target[.](pdf|png|svg)$/, 'map of ponds on the finished floor'],
 	[/^water-after[.](pdf|png|svg)$/, 'map of ponds on the floor after the pour'],
 	[/^runs[.](pdf|png|svg)$/, 'map of the runs'],
