@@ -6,6 +6,7 @@ import "math"
 // cells, about one per two triangles; each lists the triangles, as they were before the first cut,
 // whose box overlaps it. The parts of each are a chain.
 type nearby struct {
+	p          *patch
 	lo         Vec     // steps
 	per        float64 // cells a step
 	wide, high int
@@ -22,7 +23,7 @@ type nearby struct {
 const besideLine = 4 * nearLine
 
 func newNearby(p *patch) nearby {
-	n := nearby{lo: p.k[0], next: make([]int32, p.t.Len()), seen: make([]int32, p.t.Len())}
+	n := nearby{p: p, lo: p.k[0], next: make([]int32, p.t.Len()), seen: make([]int32, p.t.Len())}
 	hi := p.k[0]
 	for _, k := range p.k {
 		n.lo = Vec{X: min(n.lo.X, k.X), Y: min(n.lo.Y, k.Y)}
@@ -93,11 +94,22 @@ func (n *nearby) along(a, b Vec) []int32 {
 					continue
 				}
 				n.seen[t] = n.search
-				for ; t >= 0; t = n.next[t] {
-					n.found = append(n.found, t)
+				for alone := n.next[t] < 0; t >= 0; t = n.next[t] {
+					if alone || n.meets(t, a, b) {
+						n.found = append(n.found, t)
+					}
 				}
 			}
 		}
 	}
 	return n.found
+}
+
+// meets reports whether the box of a triangle is near that of the segment from a to b, a in the
+// west.
+func (n *nearby) meets(t int32, a, b Vec) bool {
+	k, v := n.p.k, n.p.t.V[3*t:3*t+3]
+	p, q, r := &k[v[0]], &k[v[1]], &k[v[2]]
+	return max(p.X, q.X, r.X) >= a.X-besideLine && min(p.X, q.X, r.X) <= b.X+besideLine &&
+		max(p.Y, q.Y, r.Y) >= min(a.Y, b.Y)-besideLine && min(p.Y, q.Y, r.Y) <= max(a.Y, b.Y)+besideLine
 }

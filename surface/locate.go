@@ -102,16 +102,21 @@ func (l *Locator) At(p Vec) (z float64, triangle int, ok bool) {
 	if found < 0 {
 		return 0, 0, false
 	}
+	return t.elevationOn(best, x, y), int(found), true
+}
+
+// elevationOn returns the elevation of the plane through three vertices at a place, m from the
+// origin of t.
+func (t *TIN) elevationOn(v [3]int32, x, y float64) float64 {
 	var side [3]float64 // twice the area opposite each corner
-	for i := range best {
-		a, b := best[(i+1)%3], best[(i+2)%3]
+	for i := range v {
+		a, b := v[(i+1)%3], v[(i+2)%3]
 		side[i] = float64((t.X[a]-x)*(t.Y[b]-y)) - float64((t.X[b]-x)*(t.Y[a]-y))
 	}
 	whole := side[0] + side[1] + side[2]
 	// From the first corner's elevation, so that a level triangle gives exactly its level.
-	z = t.Z[best[0]]
-	z += float64(side[1]/whole*(t.Z[best[1]]-t.Z[best[0]])) + float64(side[2]/whole*(t.Z[best[2]]-t.Z[best[0]]))
-	return z, int(found), true
+	z := t.Z[v[0]]
+	return z + float64(side[1]/whole*(t.Z[v[1]]-t.Z[v[0]])) + float64(side[2]/whole*(t.Z[v[2]]-t.Z[v[0]]))
 }
 
 // fromWest returns the corners of triangle k, the westernmost first.
