@@ -118,13 +118,18 @@ func (h *Handover) plantRows(l *ledger, u measures) {
 	l.given("Old floor", "real", f.Real/u.area, u.areaName, "filled area along the slope")
 	l.worked(order.RoughFloor, "rough", line(order.RoughFloor), u.volumeName, "{roughness}*{real}/"+u.layer, "roughness × old floor")
 	l.worked(order.FinishHigh, "finish", line(order.FinishHigh), u.volumeName, "{high}*{area}/"+u.layer, "× filled area")
-	l.worked(order.Allowance, "allowance", line(order.Allowance), u.volumeName, "{percent}/100*({net}+{rough}+{finish})", "of the volumes above")
+	ground := ""
+	if v := line(order.Ground); v > 0 {
+		l.given(order.Ground, "ground", v, u.volumeName, "covers what is ground first")
+		ground = "+{ground}"
+	}
+	l.worked(order.Allowance, "allowance", line(order.Allowance), u.volumeName, "{percent}/100*({net}+{rough}+{finish}"+ground+")", "of the volumes above")
 	l.given("Pump line, bore", "bore", h.Losses.Bore/u.thin, u.thinName, "inside")
 	l.given("Pump line, length", "length", h.Losses.Length/u.long, u.longName, "")
 	l.worked(order.PumpLine, "line", line(order.PumpLine), u.volumeName, "PI()/4*({bore}/"+u.bore+")^2*{length}/"+u.line, "π/4 × bore² × length")
 	l.given(order.Hopper, "hopper", line(order.Hopper), u.volumeName, "left in the pump")
 	l.given(order.Priming, "priming", line(order.Priming), u.volumeName, "run through the line and thrown away")
-	l.total(neededLine, "need", t.Need/u.volume, u.volumeName, "{net}+{rough}+{finish}+{allowance}+{line}+{hopper}+{priming}", "the lines together")
+	l.total(neededLine, "need", t.Need/u.volume, u.volumeName, "{net}+{rough}+{finish}"+ground+"+{allowance}+{line}+{hopper}+{priming}", "the lines together")
 	if b := h.Bag; b != nil {
 		l.given("Yield of a bag", "bag_yield", b.Yield/u.volume, u.volumeName, "usual; as the bag says")
 		l.count("Bags", "bags", float64(b.Count), "ROUNDUP(ROUND({need}/{bag_yield},9),0)", "bags of "+b.Name)

@@ -139,6 +139,16 @@ type Limit struct {
 // Grinds reports whether anything may be ground.
 func (b *Best) Grinds() bool { return !math.IsInf(b.Grind, 1) }
 
+// Covers returns the fill over what is ground off, m³, that a fill to the plane does not have. The
+// plane is raised by h, m, and is then filled to by fill over area. It is 0 without a plane of least
+// cost.
+func (b *Best) Covers(h, fill, area float64) float64 {
+	if b == nil || b.Cut == 0 || b.MinDepth == 0 {
+		return 0
+	}
+	return max(0, b.Fill+h*area-fill)
+}
+
 // Traded is a plane of least cost at another price of grinding.
 type Traded struct {
 	Ratio     float64 // price of grinding to price of fill; +Inf: nothing is ground
@@ -201,6 +211,9 @@ func (f *targetFlags) toBest(p *planned, l *Lengths, s *survey.Survey, floor *su
 	b.Currency = f.currency
 	if b.Cut < 1e-9 { // rounding, on a floor that is the plane itself
 		b.Cut = 0
+	}
+	if f.volume != "" && b.MinDepth > 0 && b.Cut > 0 {
+		return misuse("volume", "the floor is ground for the least depth first: how high a volume then fills it is not worked out").Hinted("%s, or %s", unit.LeaveOut("volume"), unit.LeaveOut("min-depth"))
 	}
 	b.hold(found)
 	b.group()
@@ -437,9 +450,8 @@ func (f *targetFlags) bestNotes(b *Best, floor *surface.Floor) (out []survey.Not
 	if b.MinDepth == 0 || fill.Cut == 0 {
 		return out
 	}
-	plain := floor.FillTo(b.Plane, nil).Fill
-	out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "grind %s of the floor to %s below the target before the pour, %s, max %s at %s. The order lacks the fill that then covers it, %s: order that much more",
-		unit.Area(fill.CutArea), unit.Depth(b.MinDepth), unit.SmallVolume(b.Cut), unit.Depth(-fill.Least), Beside(floor, fill.LeastAt), unit.SmallVolume(b.Fill-plain)).About(survey.AboutOrder))
+	out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "grind %s of the floor to %s below the target before the pour, %s, max %s at %s",
+		unit.Area(fill.CutArea), unit.Depth(b.MinDepth), unit.SmallVolume(b.Cut), unit.Depth(-fill.Least), Beside(floor, fill.LeastAt)).About(survey.AboutOrder))
 	return out
 }
 

@@ -105,6 +105,31 @@ func TestBestAtPrices(t *testing.T) {
 	}
 }
 
+// On the ramp with a least depth of 5 mm a level plane is at 9.925 m, by hand: the eastern half is ground to
+// 9.920 m. The order has the fill over it, at this height and at others.
+func TestBestOrdersWhatCoversGroundParts(t *testing.T) {
+	t.Parallel()
+	r := solved(t, aimed("best = true\nmax-fall = \"0\"\nmin-depth = \"5mm\"\n[mix]\norder-step = \"10L\"\nallowance-percent = 0\n"), ramped())
+	near(t, "height", r.Best.Plane.Z, 9.925)
+	near(t, "fill", r.Best.Fill, 6*0.015+6*0.005)
+	near(t, "needed", r.Takeoff.Need, 0.12)
+	for _, row := range r.Heights(0.01, 1) {
+		h := row.Raise
+		west := 6 * (0.015 + h)
+		if h < 0 { // to 9.915 m: 1.5 of the 2 m are below it
+			west = 4.5 * 0.0075
+		}
+		near(t, "at another height", row.Fill+r.Best.Covers(h, row.Fill, 12), west+6*max(0, 0.005+h))
+		if want := 0.01 * math.Ceil((west+6*max(0, 0.005+h))/0.01-1e-6); math.Abs(row.Order-want) > 1e-9 {
+			t.Errorf("raised by %g: order %g, want %g", h, row.Order, want)
+		}
+	}
+	err := refused(t, aimed("best = true\nmax-fall = \"0\"\nmin-depth = \"5mm\"\nvolume = \"1m3\"\n"), ramped())
+	if !strings.Contains(err.Error(), "the floor is ground for the least depth first") {
+		t.Error(err)
+	}
+}
+
 // The survey after the pour is held against the plane found before it.
 func TestBestAfterThePour(t *testing.T) {
 	t.Parallel()

@@ -58,6 +58,7 @@ func (w *Filled) tried(step float64, n int, s *Supplies, bag float64) []Tried {
 		case s.Service != nil:
 			err = t.serve(w, s, losses, plant)
 		default:
+			losses.Ground = w.Best.Covers(h.Raise, h.Fill, w.Fill.Area)
 			err = t.order(w, losses, plant, s.Price, bag)
 		}
 		if t.Unknown = err != nil; t.Unknown {

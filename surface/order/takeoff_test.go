@@ -12,6 +12,24 @@ import (
 	"pourplane/survey/unit"
 )
 
+// What covers ground parts is placed like the net volume: it has the allowance, and bays share it.
+func TestGroundPartsAreOrdered(t *testing.T) {
+	f := Floor{Net: 1, Area: 10, Greatest: 0.2}
+	got, err := f.Takeoff(Losses{Ground: 0.2, Allowance: 0.05})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(got.Need-1.2*1.05) > 1e-12 || got.Volume(Ground) != 0.2 {
+		t.Errorf("%+v", got)
+	}
+	if upTo := got.UpTo([]float64{0.5, 0.5}, []float64{5, 5}); math.Abs(upTo[1]-got.Need) > 1e-12 || math.Abs(upTo[0]-got.Need/2) > 1e-12 {
+		t.Errorf("bays %v of %g", upTo, got.Need)
+	}
+	if _, err := f.Takeoff(Losses{Ground: -1}); err == nil {
+		t.Error("less than nothing over ground parts")
+	}
+}
+
 // near compares to a billionth, absolute or relative.
 func near(t *testing.T, name string, got, want float64) {
 	t.Helper()
