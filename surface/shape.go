@@ -20,8 +20,9 @@ type shape struct {
 
 // layer is a surface of triangles with its index.
 type layer struct {
-	tin *TIN
-	at  *Locator
+	tin  *TIN
+	at   *Locator
+	fall float64 // rise over run, of the smooth surface that the triangles follow; 0: each has its own
 
 	past int      // 1: counts only where it is higher than what is under it, -1: lower; 0: everywhere
 	ends [][2]Vec // lines where it comes to what is under it
@@ -31,10 +32,16 @@ type layer struct {
 // elsewhere. base is nil, or a [Plane] or [Shape].
 //
 // Where over ends and base goes on they should have one elevation: a target has no upright faces.
-func NewShape(over *Floor, base Target) Shape {
+func NewShape(over *Floor, base Target) Shape { return newShape(over, base, 0) }
+
+// NewEvenShape returns the target that is over, whose triangles follow a surface of one fall
+// everywhere, rise over run: that is its fall, not that of each triangle.
+func NewEvenShape(over *Floor, fall float64) Shape { return newShape(over, nil, fall) }
+
+func newShape(over *Floor, base Target, fall float64) Shape {
 	s := &shape{}
 	for _, r := range over.Regions {
-		s.layers = append(s.layers, layer{tin: r.TIN, at: r.TIN.Locator()})
+		s.layers = append(s.layers, layer{tin: r.TIN, at: r.TIN.Locator(), fall: fall})
 	}
 	s.under(base)
 	return Shape{of: s}
@@ -156,6 +163,9 @@ func (s *shape) on(layers []layer, at Vec) (z float64, i, triangle int, ok bool)
 func (s *shape) fallAt(at Vec) float64 {
 	if len(s.layers) > 0 {
 		if _, i, k, ok := s.on(s.layers, at); ok {
+			if fall := s.layers[i].fall; fall > 0 {
+				return fall
+			}
 			t := s.layers[i].tin
 			a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
 			ux, uy, uz := t.X[b]-t.X[a], t.Y[b]-t.Y[a], t.Z[b]-t.Z[a]

@@ -70,6 +70,7 @@ type Built struct {
 	Highest Place    // at a wall
 	Lowest  Place    // at a wall
 	Creases []Crease
+	Fall    float64 // rise over run, of an even fall; 0: the walls are level
 
 	cells *cells
 	form  form
@@ -136,6 +137,7 @@ func Build(a Ask) (*Built, error) {
 	if a.Level {
 		err = a.levelWalls(b, &f, drains)
 	} else {
+		b.Fall = a.Fall
 		err = a.evenFall(b, &f, base)
 	}
 	if err != nil {

@@ -89,7 +89,9 @@ func (f *targetFlags) toDrains(p *planned, l *Lengths, s *survey.Survey, floor *
 		return err
 	}
 	p.falls = built
-	p.target = surface.NewShape(built.Floor, nil)
+	if p.target = surface.NewShape(built.Floor, nil); built.Fall > 0 {
+		p.target = surface.NewEvenShape(built.Floor, built.Fall)
+	}
 	p.plane = surface.Horizontal(built.Highest.Z)
 	p.notes = append(p.notes, f.drainNotes(built, floor)...)
 	return nil

@@ -81,6 +81,19 @@ func TestLeastFallIsMet(t *testing.T) {
 	}
 }
 
+// Facets near a drain at a wall are flatter than the even fall that they follow, and are not it.
+func TestAnEvenFallIsOneFall(t *testing.T) {
+	r := solved(t, bayJob("elevation = \"10.2m\"\nfall = \"1%\"\ndrains = [\"1.5m,1m\", \"1.7m,3m\"]\nchannels = [\"4m,0.5m,4m,3.5m\"]\n[outputs]\nwater = true\n"), bay())
+	if got := FallText(r.Filled.Floor, r.Fill.Target); got != "falls 1 %" {
+		t.Errorf("it %s, want falls 1 %%", got)
+	}
+	planned := r.Water[1]
+	isWithin(t, "flattest hundredth", planned.Least.Fall, 0.01, 0)
+	for i, want := range []float64{0, 0, 24, 24, 0} {
+		isWithin(t, "flatter", planned.Flatter[i], want, 1e-6)
+	}
+}
+
 func TestDrainRefusals(t *testing.T) {
 	for _, c := range []struct{ target, want string }{
 		{"elevation = \"10.15m\"\ndrains = [\"D1\"]\n", "target.fall: how much does the floor fall"},

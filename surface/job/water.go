@@ -49,8 +49,8 @@ var LeastFalls = []LeastFall{
 	{"showers and wet floors, USA: 1/4 in per ft", 1.0 / 48, "column of a tile education foundation"},
 }
 
-// facets is the share by which a fall may be short of a limit and still count as that: the facets
-// of an even fall to a drain are off by less. Own choice.
+// facets is the share by which a fall may be short of a limit and still count as that: 2.08 % is
+// 1/4 in per ft. Own choice.
 const facets = 0.005
 
 // waterOptions are what ponds are listed and which falls are wanted: those of [LeastFalls], then
@@ -72,7 +72,8 @@ func (f *filling) standing(w *Filled, watch Watch) ([]survey.Note, error) {
 		return nil, nil
 	}
 	watch.Say("finding where water stays", 0, 0)
-	before, notes := standOn(AsSurveyed, w.Floor, outletsOf(w.Survey.Drains(), w.Floor.Thresholds, true), waterOptions(w.leastFall()))
+	least, _ := w.falls()
+	before, notes := standOn(AsSurveyed, w.Floor, outletsOf(w.Survey.Drains(), w.Floor.Thresholds, true), waterOptions(least))
 	planned, err := f.standsOnTarget(w)
 	w.Water = []*Standing{before, planned}
 	return notes, err
@@ -101,17 +102,27 @@ func (f *filling) standsOnTarget(w *Filled) (*Standing, error) {
 	if err != nil {
 		return nil, err
 	}
-	on, _ := standOn(AsPlanned, finished, outletsOf(drains, w.Floor.Thresholds, false), waterOptions(w.leastFall()))
+	least, greatest := w.falls()
+	options := waterOptions(least)
+	on, _ := standOn(AsPlanned, finished, outletsOf(drains, w.Floor.Thresholds, false), options)
+	if least == greatest { // the facets of an even fall to drains have a little less or more
+		on.Least.Fall = least
+		for i, fall := range options.Falls {
+			if on.Flatter[i] = 0; least < fall {
+				on.Flatter[i] = on.Area
+			}
+		}
+	}
 	return on, nil
 }
 
-// leastFall returns the least fall of the target, rise over run.
-func (w *Filled) leastFall() float64 {
-	least, _, _, err := w.Floor.FallsOf(w.Fill.Target)
+// falls returns the least and the greatest fall of the target, rise over run.
+func (w *Filled) falls() (least, greatest float64) {
+	least, greatest, _, err := w.Floor.FallsOf(w.Fill.Target)
 	if err != nil {
-		return 0 // the floor could not be split for it, which the fill refuses
+		return 0, 0 // the floor could not be split for it, which the fill refuses
 	}
-	return least
+	return least, greatest
 }
 
 // standsAfter works out where water stands on the floor judged. Drains that were shot before the
