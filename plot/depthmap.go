@@ -35,10 +35,11 @@ type DepthMap struct {
 	// should have, written with +, or below it, written with −. Levels are still depths
 	// below the plane.
 	Departure bool
-	Spots     []Spot         // numbered places
-	Drains    []survey.Point // where water leaves the floor
-	Ringed    []survey.Point // shots to check again
-	Pins      []surface.Vec  // where a page puts rings over the map: no lettering there
+	Spots     []Spot          // numbered places
+	Ramps     [][]surface.Vec // outlines of ramps
+	Drains    []survey.Point  // where water leaves the floor
+	Ringed    []survey.Point  // shots to check again
+	Pins      []surface.Vec   // where a page puts rings over the map: no lettering there
 
 	known *known // kept from one format to the next
 
@@ -331,6 +332,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		}
 	}
 	s.drawContours(c, lines, gaps)
+	strokeRamp(c, s.frame.ringPath(s.Ramps...))
 	s.drawEdges(c)
 	if marked {
 		s.drawWalls(g, taken) // a depth is on the same side of the wall as its shot

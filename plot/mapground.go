@@ -196,6 +196,12 @@ func strokeStep(c draw.Canvas, path vg.Path) {
 	stroke(c, path, 1.2, white, 4, 3)
 }
 
+// strokeRamp draws the edge of a ramp as a broken black line on white, unlike any contour.
+func strokeRamp(c draw.Canvas, path vg.Path) {
+	stroke(c, path, 2, white)
+	stroke(c, path, 1, black, 5, 2.5)
+}
+
 // dot returns a filled disc as a path.
 func dot(p vg.Point, r vg.Length) vg.Path {
 	var path vg.Path

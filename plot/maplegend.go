@@ -46,11 +46,18 @@ func (s *sheet) sharesAbove(width vg.Length) bool {
 
 // entries are the signs on the map in reading order, each with its meaning.
 func (s *sheet) entries() []entry {
-	out := slices.Concat(s.contourEntries(), s.cutEntries(), floorEntries(s.Floor), s.finishedEntries(), s.fallEntries(""), s.alarmEntries(), s.shotEntries())
+	out := slices.Concat(s.contourEntries(), s.cutEntries(), floorEntries(s.Floor), s.rampEntries(), s.finishedEntries(), s.fallEntries(""), s.alarmEntries(), s.shotEntries())
 	if s.unitWeight > 0 {
 		out = append(out, s.loadEntries()...)
 	}
 	return append(out, planEntry)
+}
+
+func (s *sheet) rampEntries() []entry {
+	if len(s.Ramps) == 0 {
+		return nil
+	}
+	return []entry{{func(c draw.Canvas, at vg.Point) { strokeRamp(c, dash(at)) }, "edge of a ramp"}}
 }
 
 // contourEntries are the lines of equal depth: bold lines have no entry on a coloured map,

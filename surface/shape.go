@@ -1,6 +1,7 @@
 package surface
 
 import (
+	"maps"
 	"math"
 )
 
@@ -16,6 +17,7 @@ type Shape struct {
 type shape struct {
 	layers []layer
 	base   *Plane
+	doors  map[Vec]float64 // elevation at places in the thickness of a wall, where a ramp ends
 }
 
 // layer is a surface of triangles with its index.
@@ -24,8 +26,8 @@ type layer struct {
 	at   *Locator
 	fall float64 // rise over run, of the smooth surface that the triangles follow; 0: each has its own
 
-	past int      // 1: counts only where it is higher than what is under it, -1: lower; 0: everywhere
-	ends [][2]Vec // lines where it comes to what is under it
+	past  int      // 1: counts only where it is higher than what is under it, -1: lower; 0: everywhere
+	bends [][2]Vec // where it counts, the lines along which it bends, and those where it comes to what is under it
 }
 
 // NewShape returns the target that is over at a place where over has triangles, and base
@@ -43,19 +45,21 @@ func newShape(over *Floor, base Target, fall float64) Shape {
 	for _, r := range over.Regions {
 		s.layers = append(s.layers, layer{tin: r.TIN, at: r.TIN.Locator(), fall: fall})
 	}
+	s.doors = map[Vec]float64{}
 	s.under(base)
 	return Shape{of: s}
 }
 
 // NewRamp returns the target that is base, a [Plane] or [Shape], but for the places where ramp is
-// higher, or lower if down. ends are the lines where the two have one elevation: the edges of what
-// [Floor.Over] returns for ramp and base.
-func NewRamp(ramp *TIN, down bool, ends [][2]Vec, base Target) Shape {
-	l := layer{tin: ramp, at: ramp.Locator(), past: 1, ends: ends}
+// higher, or lower if down. bends are the lines there along which ramp bends, and those where the
+// two have one elevation. doors are places outside the walls that the ramp leads
+// to, with their elevation.
+func NewRamp(ramp *TIN, down bool, bends [][2]Vec, doors map[Vec]float64, base Target) Shape {
+	l := layer{tin: ramp, at: ramp.Locator(), past: 1, bends: bends}
 	if down {
 		l.past = -1
 	}
-	s := &shape{layers: []layer{l}}
+	s := &shape{layers: []layer{l}, doors: maps.Clone(doors)}
 	s.under(base)
 	return Shape{of: s}
 }
@@ -72,12 +76,18 @@ func (s *shape) under(base Target) {
 		}
 		s.layers = append(s.layers, below.of.layers...)
 		s.base = below.of.base
+		for at, z := range below.of.doors {
+			s.doors[at] = z
+		}
 	}
 }
 
 // raised returns s with its height in its triangles.
 func (s Shape) raised() Shape {
-	out := &shape{}
+	out := &shape{doors: map[Vec]float64{}}
+	for at, z := range s.of.doors {
+		out.doors[at] = z + s.up
+	}
 	for _, l := range s.of.layers {
 		t := *l.tin
 		t.Z = make([]float64, len(l.tin.Z))
@@ -125,7 +135,10 @@ func (s Shape) Covers(at Vec) bool {
 }
 
 func (s *shape) elevation(_ string, at Vec) float64 {
-	if z, _, _, ok := s.on(s.layers, at); ok {
+	if z, ok := s.doors[at]; ok {
+		return z
+	}
+	if z, _, _, ok := s.topmost(s.layers, at); ok {
 		return z
 	}
 	if s.base != nil {
@@ -134,9 +147,9 @@ func (s *shape) elevation(_ string, at Vec) float64 {
 	return s.beyond(at)
 }
 
-// on returns the elevation of the first of layers that counts at a place, its number and its
+// topmost returns the elevation of the first of layers that counts at a place, its number and its
 // triangle; false if that is the base, or nothing.
-func (s *shape) on(layers []layer, at Vec) (z float64, i, triangle int, ok bool) {
+func (s *shape) topmost(layers []layer, at Vec) (z float64, i, triangle int, ok bool) {
 	for i, l := range layers {
 		z, k, ok := l.at.At(at)
 		switch {
@@ -145,13 +158,14 @@ func (s *shape) on(layers []layer, at Vec) (z float64, i, triangle int, ok bool)
 		case l.past == 0:
 			return z, i, k, true
 		}
-		under, j, n, ok := s.on(layers[i+1:], at)
+		under, j, n, ok := s.topmost(layers[i+1:], at)
 		if !ok && s.base != nil {
 			under = s.base.Elevation(at)
 		} else if !ok {
 			return z, i, k, true
 		}
-		if float64(l.past)*(z-under) > 0 {
+		// Where the two meet, places are rounded: what is under the ramp may be level there.
+		if float64(l.past)*(z-under) > on {
 			return z, i, k, true
 		}
 		return under, i + 1 + j, n, ok
@@ -162,7 +176,7 @@ func (s *shape) on(layers []layer, at Vec) (z float64, i, triangle int, ok bool)
 // fallAt returns the fall at a place, rise over run: of the triangle it is on, or of the base.
 func (s *shape) fallAt(at Vec) float64 {
 	if len(s.layers) > 0 {
-		if _, i, k, ok := s.on(s.layers, at); ok {
+		if _, i, k, ok := s.topmost(s.layers, at); ok {
 			if fall := s.layers[i].fall; fall > 0 {
 				return fall
 			}
@@ -204,7 +218,7 @@ func (s *shape) beyond(at Vec) float64 {
 		}
 	}
 	if s.layers[0].past != 0 {
-		z, _, _, _ = s.on(s.layers, place)
+		z, _, _, _ = s.topmost(s.layers, place)
 	}
 	return z
 }
@@ -213,8 +227,10 @@ func (s *shape) beyond(at Vec) float64 {
 func (s *shape) creases(string) [][2]Vec {
 	var out [][2]Vec
 	for _, l := range s.layers {
-		out = append(out, l.ends...)
 		t := l.tin
+		if out = append(out, l.bends...); l.past != 0 {
+			continue
+		}
 		for h, w := range t.Twin {
 			if w >= 0 && (w < int32(h) || t.level(int32(h)/3) && t.level(w/3)) {
 				continue
@@ -228,4 +244,23 @@ func (s *shape) creases(string) [][2]Vec {
 // level reports whether the corners of triangle k have one elevation.
 func (t *TIN) level(k int32) bool {
 	return t.Z[t.V[3*k]] == t.Z[t.V[3*k+1]] && t.Z[t.V[3*k]] == t.Z[t.V[3*k+2]]
+}
+
+// WithoutRamps returns what is under the ramps of a target: itself, if there are none.
+func WithoutRamps(t Target) Target {
+	s, ok := t.(Shape)
+	if !ok {
+		return t
+	}
+	n := 0
+	for n < len(s.of.layers) && s.of.layers[n].past != 0 {
+		n++
+	}
+	switch {
+	case n == 0:
+		return t
+	case n == len(s.of.layers) && s.of.base != nil:
+		return s.of.base.Moved(s.up)
+	}
+	return Shape{&shape{layers: s.of.layers[n:], base: s.of.base}, s.up}
 }

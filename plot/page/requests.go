@@ -184,6 +184,9 @@ func (q *asked) solved() (*job.Result, error) {
 	if j.Target.Best {
 		return nil, j.Error("target.best", "true", "a height that is given: the plane of least cost is found by pourplane run, which prints its height")
 	}
+	if len(j.Target.Ramps) > 0 {
+		return nil, j.Error("target.ramps", strings.Join(j.Target.Ramps, "; "), "a target without ramps: these are worked out by pourplane run")
+	}
 	// The keys are named by refusals, which needs the options that they stand for.
 	r, err := job.SolveNamed(q.ctx, j, q.in, q.watch, func(err error) error { return err })
 	if err != nil {

@@ -71,6 +71,7 @@ func (s *Summary) answer() []AnswerRow {
 	if text := bestText(s.Best, u); text != "" {
 		row(survey.General, "Least cost", "%s", text)
 	}
+	rows = append(rows, rampRows(s.Filled, u)...)
 	if text := broughtText(s.Filled, u); text != "" {
 		row(survey.General, "Volume", "%s", text)
 	}

@@ -31,12 +31,13 @@ func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
 	fill := w.Fill
 	m := plot.DepthMap{
 		Title:   w.Title,
-		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s", style.SmallVolume(fill.Fill), meanText(fill, style), targetText(fill.Target, w.Floor, style)),
+		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s%s", style.SmallVolume(fill.Fill), meanText(fill, style), targetText(fill.Target, w.Floor, style), rampsInShort(w)),
 		Note:    mapNote(w),
 		Floor:   w.Floor, Target: fill.Target, Levels: w.LevelsIn(style.Imperial),
 		Finished: w.FinishedBeside(), Units: style, Shots: true, Drains: w.Survey.Drains(),
 	}
 	m.Drains = append(m.Drains, fallsTo(w)...)
+	m.Ramps = rampOutlines(w)
 	if f := w.Falling; f != nil && f.Place != nil {
 		m.Drains = append(m.Drains, survey.Point{X: f.Place.X, Y: f.Place.Y}.Named(f.Name))
 	}

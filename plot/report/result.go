@@ -51,6 +51,7 @@ type Result struct {
 	Found      *found       `json:"floor_as_found"`
 	Suspects   []suspect    `json:"suspects"`
 
+	Ramps    []rampJSON     `json:"ramps,omitempty"`
 	Water    *[]pondJSON    `json:"water,omitempty"` // the ponds; left out where not asked for
 	Drainage []drainageJSON `json:"drainage,omitempty"`
 
@@ -282,9 +283,12 @@ func targetJSON(t surface.Target, floor *surface.Floor) target {
 }
 
 func plannedOf(w *job.Filled) plannedJSON {
-	out := plannedJSON{target: targetJSON(w.Fill.Target, w.Floor)}
+	out := plannedJSON{target: targetJSON(surface.WithoutRamps(w.Fill.Target), w.Floor)}
 	out.Kind, out.Drains = "plane", []drainJSON{}
 	out.Parts, out.NotFilled = partsJSON(w), leftOf(w.NotFilled)
+	if len(w.Ramps) > 0 {
+		out.Kind = "surface"
+	}
 	out.LeastFall, _, _, _ = w.Floor.FallsOf(w.Fill.Target) // a floor that cannot be split has been refused
 	if w.Falls != nil {
 		out.Kind, out.LeastFall = "falls", math.Inf(1)
@@ -355,6 +359,7 @@ func NewResult(w *job.Filled) Result {
 	for _, b := range w.Blunders {
 		r.Suspects = append(r.Suspects, suspectOf(b))
 	}
+	r.Ramps = rampsJSON(w)
 	r.Water, r.Drainage = waterJSON(w.Water)
 	r.Heights = heightsJSON(w.Heights(job.HeightStep(w.Survey.Unit.Imperial()), job.HeightsAround), r.Target.target)
 	r.Level = levelsOf(s.Book)

@@ -65,6 +65,7 @@ func (s *Summary) whole(b *bytes.Buffer) {
 			fmt.Fprintf(b, "%s\n", note)
 		}
 	}
+	printRamps(s.Filled, b, s.Style)
 	printWater(s.Water, b, s.Style)
 	s.book(b)
 	say(b, s.Notes, shown, s.Style)
@@ -241,7 +242,7 @@ func (s *Summary) regions() string {
 
 // topOfFill is the target in one sentence, the same on all pages.
 func topOfFill(w *job.Filled, u unit.Style) string {
-	return "Target (top of fill): " + targetText(w.Fill.Target, w.Floor, u) + w.Falling.Ends().In(u) + w.DrainsText().In(u) + lineOfSight(w.Survey) + "."
+	return "Target (top of fill): " + targetText(w.Fill.Target, w.Floor, u) + w.Falling.Ends().In(u) + w.DrainsText().In(u) + w.RampsText().In(u) + lineOfSight(w.Survey) + "."
 }
 
 // lineOfSight says what elevation 0 is, where it is that of the instrument.
@@ -263,6 +264,7 @@ func targetText(target surface.Target, floor *surface.Floor, style unit.Style) s
 	if parts, ok := target.(surface.PartTargets); ok {
 		return partsText(parts, floor, style)
 	}
+	target = surface.WithoutRamps(target)
 	p, ok := surface.IsPlane(target)
 	switch {
 	case !ok:

@@ -14,8 +14,9 @@ type Threshold struct {
 	Name  string
 	At    surface.Vec
 	Line  bool
-	To    surface.Vec // the other end of a line
-	Z, Zo float64     // m, of the fill at At and at To
+	To    surface.Vec   // the other end of a line
+	Z, Zo float64       // m, of the fill at At and at To
+	More  []surface.Vec // shots between the ends of a line
 }
 
 // Slant is a ramp that is wanted: with a slope, or with a length.
@@ -93,11 +94,7 @@ func WithRamps(f *surface.Floor, base surface.Target, wanted []Slant) (*Ramped, 
 				return nil, err
 			}
 		}
-		var ends [][2]surface.Vec
-		if meets || !base.Level() {
-			ends = l.strip.Edges()
-		}
-		target = surface.NewRamp(l.whole, l.sign < 0, ends, target)
+		target = surface.NewRamp(l.whole, l.sign < 0, l.bends(target), l.doors(), target)
 	}
 	for _, l := range all {
 		if err := l.reached(all, target); err != nil {
@@ -187,8 +184,12 @@ func (l *laid) foot(p surface.Vec) (vec, error) {
 	if l.f.Hull {
 		most += l.f.Spacing()
 	}
+	inside := l.w.inside(q)
+	if inside {
+		most = insideWall
+	}
 	if away > most {
-		return near, l.farOff(away, most, l.w.inside(q))
+		return near, l.farOff(away, most, inside)
 	}
 	return near, nil
 }
@@ -336,6 +337,49 @@ func (l *laid) cut(target surface.Target) (err error) {
 		return l.covered(nil)
 	}
 	return err
+}
+
+// bends are the lines of the strip: its edge but for walls, and the lines of the cone inside it.
+func (l *laid) bends(target surface.Target) [][2]surface.Vec {
+	const at = 1e-7 // m
+	var out [][2]surface.Vec
+	elevation := l.whole.Locator()
+	for _, e := range l.strip.Edges() {
+		mid := between(e[0], e[1], 0.5)
+		if z, _, ok := elevation.At(mid); ok && math.Abs(z-target.Elevation(mid)) <= at {
+			out = append(out, e)
+		}
+	}
+	t := l.whole
+	for h, w := range t.Twin {
+		if w < int32(h) {
+			continue // of both sides of a line one
+		}
+		a, b := t.At(t.V[h]), t.At(t.V[surface.Next(int32(h))])
+		from, to := 1.0, 0.0
+		for v := range l.strip.X {
+			p := l.strip.At(int32(v))
+			if k := p.Along(a, b); p.Distance(between(a, b, k)) <= at {
+				from, to = min(from, k), max(to, k)
+			}
+		}
+		if from < to {
+			out = append(out, [2]surface.Vec{between(a, b, from), between(a, b, to)})
+		}
+	}
+	return out
+}
+
+// doors are the shots of the threshold with the elevation of the fill there.
+func (l *laid) doors() map[surface.Vec]float64 {
+	out := map[surface.Vec]float64{l.At: l.Z}
+	if l.Line {
+		out[l.To] = l.Zo
+		for _, p := range l.More {
+			out[p] = l.Z + p.Along(l.feet[0], l.feet[1])*(l.Zo-l.Z)
+		}
+	}
+	return out
 }
 
 // around returns the walls of the floor that a threshold is on, with the openings within a

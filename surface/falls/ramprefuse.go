@@ -16,6 +16,10 @@ import (
 // the next room. Own choice.
 const besideWall = 2.0
 
+// insideWall is how far inside its wall a threshold may have been shot, m: with a rod held clear
+// of the door. Own choice.
+const insideWall = 0.3
+
 // steepestRamp is the max slope of a ramp, rise over run: the one of a bevel. Source: 2010 ADA
 // Standards, 303.3.
 const steepestRamp = 0.5

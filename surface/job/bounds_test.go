@@ -95,6 +95,7 @@ func TestLongestLists(t *testing.T) {
 		{"flatness.rules: found 201 rules, want no more than 200", 200, func(n int) string { return least + "[flatness]\nrules = " + list(n, `"rule-N"`) }},
 		{"outputs.omit: found 101 files, want no more than 100", 100, func(n int) string { return least + "[outputs]\nomit = " + list(n, `"N.pdf"`) }},
 		{"target.drains: found 201 drains, want no more than 200", 200, func(n int) string { return least + "[target]\ndrains = " + list(n, `"Nm,1m"`) }},
+		{"target.ramps: found 101 ramps, want no more than 100", 100, func(n int) string { return least + "[target]\nramps = " + list(n, `"DN=1m"`) }},
 		{"target.channels: found 201 channels, want no more than 200", 200, func(n int) string { return least + "[target]\nchannels = " + list(n, `"Nm,1m,Nm,2m"`) }},
 		// Files before the pour and after it together.
 		{"survey.files: found 201 files, want no more than 200", 200, func(n int) string {

@@ -42,7 +42,7 @@ type falling struct {
 
 // lay works out where a target is on a floor; nil for one that is level or no plane.
 func lay(floor *surface.Floor, target surface.Target, place *surface.Vec, name string) *falling {
-	plane, ok := surface.IsPlane(target)
+	plane, ok := surface.IsPlane(surface.WithoutRamps(target))
 	fall, down := plane.Slope()
 	if !ok || fall == 0 {
 		return nil
@@ -102,6 +102,7 @@ func (f *falling) Ends() unit.Text {
 
 // FallText writes the fall of a target over a floor.
 func FallText(floor *surface.Floor, target surface.Target) string {
+	target = surface.WithoutRamps(target)
 	p, ok := surface.IsPlane(target)
 	if !ok {
 		least, greatest, _, err := floor.FallsOf(target)

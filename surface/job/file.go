@@ -94,7 +94,7 @@ func (j *Job) counted() error {
 	}{
 		{"materials", len(j.Materials), 50, "materials"}, {"coats", len(j.Coats), 20, "coats"}, {"bays.dams", len(j.Bays.Dams), 500, "dams"},
 		{"flatness.straightedges", len(j.Flatness.Straightedges), 8, "lengths"}, {"flatness.house-rules", len(j.Flatness.House), 50, "rules"}, {"flatness.rules", len(j.Flatness.Rules), 200, "rules"},
-		{"target.drains", len(j.Target.Drains), 200, "drains"}, {"target.channels", len(j.Target.Channels), 200, "channels"},
+		{"target.drains", len(j.Target.Drains), 200, "drains"}, {"target.channels", len(j.Target.Channels), 200, "channels"}, {"target.ramps", len(j.Target.Ramps), 100, "ramps"},
 		{"survey.files", len(j.Survey.Files) + len(j.Survey.After), 200, "files"}, {"outputs.omit", len(j.Outputs.Omit), 100, "files"},
 	} {
 		if c.n > c.most {

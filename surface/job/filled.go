@@ -43,6 +43,7 @@ type Filled struct {
 	Brought    *Brought       // the volume that is placed, if it is given
 	Best       *Best          // the plane of least cost; nil unless it is the target
 	Falls      *falls.Built   // falls to drains; nil without any
+	Ramps      []Ramp         // between the target and thresholds
 	RaisedBy   float64        // m, by which the target is above these falls
 	Falling    *falling       // a sloped target on its floor; nil for a level one
 	NotFilled  []PartLeft     // parts of the floor that are not filled

@@ -113,7 +113,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, FinishedBy: f.finishShots(s), Falling: target.falling, Falls: target.falls, NotFilled: left, Best: target.best, plan: f}
+	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, FinishedBy: f.finishShots(s), Falling: target.falling, Falls: target.falls, Ramps: target.ramps, NotFilled: left, Best: target.best, plan: f}
 	if target.finish != nil {
 		w.Finish = *target.finish
 	}
@@ -168,6 +168,9 @@ func (f *filling) fillTo(w *Filled, target surface.Target) (err error) {
 	if w.Thresholds, w.Covering, err = f.thresholds(&f.given, w.Survey, target); err != nil {
 		return err
 	}
+	if err := w.featherEdges(nil); err != nil {
+		return err
+	}
 	w.Brought, err = f.brought(w)
 	return err
 }
@@ -207,7 +210,7 @@ func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, target surface
 // around returns the conditions of the floor that need care.
 func (f *filling) around(w *Filled) order.Job {
 	j := f.site
-	j.Cut = w.Fill.Cut
+	j.Cut = w.Fill.Cut + w.chased()
 	j.Covering = w.Covered || f.covering != ""
 	j.Pumped = f.bore != ""
 	j.Bagged = j.Bagged || w.Bag != nil
@@ -277,6 +280,9 @@ func judge(w *Filled, apart []survey.Pos) []survey.Note {
 		out = append(out, survey.Notef(survey.Warning, b.Shot.At(), "%s", BlunderText(b)).About(survey.AboutDepth))
 	}
 	out = slices.Concat(out, judgeDoors(w, apart), levelAtDrains(w))
+	if !w.plan.served { // by materials with limits of their own
+		out = append(out, w.featherNotes()...)
+	}
 	if f.Greatest > deepFill {
 		warn(survey.AboutDepth, "the fill is %s deep at %s: check the unit and the datum of the target", unit.Distance(f.Greatest), w.Place(f.GreatestAt))
 	}

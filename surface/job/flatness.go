@@ -76,7 +76,7 @@ func (f *judging) check() error {
 	for _, v := range []struct {
 		field string
 		given bool
-	}{{"buildup", f.buildup != ""}, {"low", f.low != ""}, {"toward", f.toward != ""}, {"fall", f.fall != 0}, {"fall-direction", f.direction != ""}, {"walls", f.walls != ""}, {"covering", f.covering != ""},
+	}{{"buildup", f.buildup != ""}, {"low", f.low != ""}, {"toward", f.toward != ""}, {"fall", f.fall != 0}, {"fall-direction", f.direction != ""}, {"walls", f.walls != ""}, {"ramp", len(f.ramps) > 0}, {"covering", f.covering != ""},
 		{"bed-least", f.bedLeast != ""}, {"bed-greatest", f.bedMost != ""}, {"finish-rule", f.rule != "lowest"}} {
 		if v.given {
 			return misuse(v.field, "%s goes with a target", unit.Ask(v.field, "")).Hinted("%s, or %s", unit.Ask("target", "Z"), unit.Ask("finish", "Z"))

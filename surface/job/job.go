@@ -106,6 +106,7 @@ type Target struct {
 	Drains        []Drain  `toml:"drains"`         // that it falls to from all sides
 	Channels      []string `toml:"channels"`       // X1,Y1,X2,Y2 or X1,Y1,X2,Y2,Z
 	Walls         string   `toml:"walls"`          // even or level, where it falls to drains
+	Ramps         []string `toml:"ramps"`          // THRESHOLD=LENGTH or THRESHOLD=SLOPE
 	FallDirection string   `toml:"fall-direction"` // direction of the fall to a place, where several are equally good
 	Best          bool     `toml:"best"`           // the plane of least cost within the limits that follow
 	MinDepth      string   `toml:"min-depth"`

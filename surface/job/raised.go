@@ -1,6 +1,10 @@
 package job
 
-import "pourplane/survey"
+import (
+	"slices"
+
+	"pourplane/survey"
+)
 
 // Raised returns the fill, the order and the thresholds of the job with its target raised by
 // h, m (lowered if h is negative), on the floor of r, which stays as it is. Bays are cut anew,
@@ -9,7 +13,7 @@ import "pourplane/survey"
 func (r *Result) Raised(h float64) (*Result, error) {
 	was, target := r.Filled, r.Fill.Target.Moved(h)
 	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, US: was.US, Covered: was.Covered, Found: was.Found, NotFilled: was.NotFilled, plan: was.plan}
-	w.Falls, w.RaisedBy = was.Falls, was.RaisedBy+h
+	w.Falls, w.Ramps, w.RaisedBy = was.Falls, slices.Clone(was.Ramps), was.RaisedBy+h
 	if f := was.Falling; f != nil {
 		w.Falling = lay(f.floor, f.target.Moved(h), f.Place, f.Name)
 		w.Falling.among = f.among

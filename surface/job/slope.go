@@ -21,7 +21,10 @@ var ratio = regexp.MustCompile(`^([0-9.]+) ?(?::|in) ?([0-9.]+)$`)
 
 // parseSlope reads the fall of a target in percent: percent, a ratio such as 1:60, or a
 // length per length such as 1/4in/ft.
-func parseSlope(text string) (percent float64, err error) {
+func parseSlope(text string) (percent float64, err error) { return parseSlopeTo(text, steepest) }
+
+// parseSlopeTo reads a slope no steeper than most percent.
+func parseSlopeTo(text string, most float64) (percent float64, err error) {
 	wrong := unit.Wanted{Want: "percent such as 1.5%, a ratio such as 1:60, or a length per length such as 1/4in/ft or 15mm/m"}
 	t := strings.ToLower(strings.TrimSpace(text))
 	var v float64
@@ -52,8 +55,8 @@ func parseSlope(text string) (percent float64, err error) {
 	} else if v > 0 && v < doubtful && !strings.HasSuffix(t, "%") {
 		return 0, unit.Wanted{Want: fmt.Sprintf("the unit of so small a number: %g%% or %g%%", v, 100*v)}
 	}
-	if !(v >= 0 && v <= steepest) {
-		return 0, unit.Wanted{Want: fmt.Sprintf("a fall from 0 to %g %%; a ratio is written 1:60", float64(steepest))}
+	if !(v >= 0 && v <= most) {
+		return 0, unit.Wanted{Want: fmt.Sprintf("a fall from 0 to %g %%; a ratio is written 1:60", most)}
 	}
 	return v, nil
 }

@@ -166,7 +166,11 @@ func (h *Result) serve(e *entries) {
 		return
 	}
 	s.Service = &service
-	h.Notes = append(h.Notes, service.Notes...)
+	if err := h.featherEdges(s.Service); err != nil {
+		e.failed("ramps", err)
+		return
+	}
+	h.Notes = slices.Concat(h.Notes, service.Notes, h.featherNotes())
 	if s.Bought, s.Bill, err = service.Order(h.Losses, h.Whole.Real/h.Whole.Area); err != nil {
 		e.failed("materials", err)
 		return

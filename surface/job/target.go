@@ -56,6 +56,7 @@ type targetFlags struct {
 	drainFlags
 	partFlags
 	bestFlags
+	ramps []string // THRESHOLD=LENGTH or THRESHOLD=SLOPE
 }
 
 // Aimed reports whether a job sets its target.
@@ -85,7 +86,7 @@ func (f *targetFlags) check() error {
 			given++
 		}
 	}
-	if err := f.partFlags.check(f); err != nil {
+	if err := cmp.Or(f.partFlags.check(f), f.checkRamps()); err != nil {
 		return err
 	}
 	switch {
@@ -164,9 +165,10 @@ type planned struct {
 	plane   surface.Plane  // without falls, ramps and parts of their own
 	finish  *surface.Plane // finished plane that a rule makes from shots; nil without one
 	falls   *falls.Built   // nil unless it falls to drains
-	best    *Best          // nil unless it is the plane of least cost
-	falling *falling       // nil for a level target
-	apart   []survey.Pos   // the two finished floors that differ the most, if they are warned of
+	ramps   []Ramp
+	best    *Best        // nil unless it is the plane of least cost
+	falling *falling     // nil for a level target
+	apart   []survey.Pos // the two finished floors that differ the most, if they are warned of
 	notes   []survey.Note
 }
 
@@ -226,7 +228,7 @@ func (f *targetFlags) general(l *Lengths, s *survey.Survey, floor *surface.Floor
 	if p.finish != nil && f.toward != "" {
 		p.notes = append(p.notes, f.hinge(s, p)...)
 	}
-	return p, nil
+	return p, f.withRamps(&p, l, s, floor)
 }
 
 // hinge notes that a fall held at a finished floor rises beyond it.
