@@ -36,8 +36,17 @@ func (s *submerged) at(h float64) (fill, area float64) {
 		parts := make([][2]sum.Sum, (t.Len()+chunk-1)/chunk)
 		inChunks(t.Len(), func(lo, hi int) {
 			var v, a sum.Sum
+			// In blocks, as in [TIN.some].
+			const block = 128
+			var near [3 * block]corner
 			for k := lo; k < hi; k++ {
-				p, q, r := &c[t.V[3*k]], &c[t.V[3*k+1]], &c[t.V[3*k+2]]
+				at := 3 * ((k - lo) % block)
+				if at == 0 {
+					for i, v := range t.V[3*k : 3*min(k+block, hi)] {
+						near[i] = c[v]
+					}
+				}
+				p, q, r := &near[at], &near[at+1], &near[at+2]
 				whole := (float64((q.x-p.x)*(r.y-p.y)) - float64((q.y-p.y)*(r.x-p.x))) / 2
 				where, integral := above(whole, p.depth+h, q.depth+h, r.depth+h)
 				v.Add(integral)
@@ -55,20 +64,16 @@ func (s *submerged) at(h float64) (fill, area float64) {
 
 // level returns the plan area, m², the mean depth and the least and greatest depth, m.
 func (s *submerged) level() (area, mean, least, greatest float64) {
-	var a, v sum.Sum
 	least, greatest = math.Inf(1), math.Inf(-1)
-	for i, t := range s.tins {
-		c := s.corners[i]
-		for k := range t.Len() {
-			one := t.area(k)
-			a.Add(one)
-			v.Add(one * (c[t.V[3*k]].depth + c[t.V[3*k+1]].depth + c[t.V[3*k+2]].depth) / 3)
-		}
-		for j := range c {
-			least, greatest = min(least, c[j].depth), max(greatest, c[j].depth)
+	for i := range s.tins {
+		for _, c := range s.corners[i] {
+			least, greatest = min(least, c.depth), max(greatest, c.depth)
 		}
 	}
-	return a.Value(), v.Value() / a.Value(), least, greatest
+	// With the target up by that, all of the floor is a metre or more below it.
+	up := 1 + max(0, -least)
+	fill, area := s.at(up)
+	return area, fill/area - up, least, greatest
 }
 
 // RaiseFor returns how far target must move up (down if negative), m, for the fill below it to be
@@ -88,7 +93,7 @@ func (f *Floor) RaiseFor(target Target, volume float64) float64 {
 	grain := func() float64 { return max(ulp(greatest), ulp(lo), ulp(hi)) }
 	lo, hi = lo-grain(), max(hi, lo)+grain()
 	fillLo, fillHi := 0.0, math.Inf(1)
-	reach := 0.0 // how far below the solution to look, once Newton has come to it
+	reach := 0.0 // how far beyond the solution to look, once Newton has come to it
 	for h := hi; hi-lo > grain(); {
 		reach = max(reach, grain())
 		fill, wet := s.at(h)
@@ -101,15 +106,10 @@ func (f *Floor) RaiseFor(target Target, volume float64) float64 {
 			continue
 		case fill < volume:
 			lo, fillLo = h, fill
-			h += (volume - fill) / wet // Inf, or NaN for no fill at all: bisected below
+			h += onward((volume-fill)/wet, &reach) // Inf, or NaN for no fill at all: bisected below
 		default:
 			hi, fillHi = h, fill
-			step := (fill - volume) / wet
-			if step < reach {
-				step = reach
-				reach *= 2
-			}
-			h -= step
+			h -= onward((fill-volume)/wet, &reach)
 		}
 		if m := lo + (hi-lo)/2; !(h > lo && h < hi) {
 			if m <= lo || m >= hi {
@@ -122,6 +122,16 @@ func (f *Floor) RaiseFor(target Target, volume float64) float64 {
 		return lo
 	}
 	return hi
+}
+
+// onward returns the step to take, at least reach, which grows each time that it is taken: so the
+// other side of the solution is found soon.
+func onward(step float64, reach *float64) float64 {
+	if step < *reach {
+		step = *reach
+		*reach *= 2
+	}
+	return step
 }
 
 // ulp is the distance to the next larger number of the size of v.

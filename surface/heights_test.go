@@ -223,3 +223,27 @@ func BenchmarkHeights(b *testing.B) {
 		}
 	})
 }
+
+// A target that bends moves as one: its volumes are those of the target moved up.
+func TestAVolumeBelowABentTarget(t *testing.T) {
+	floor := floorOf(t, 9, 0, 0, 6, 4, 30, func(x, y float64) float64 { return 0.02 * math.Sin(x) * math.Cos(2*y) })
+	target := NewShape(hipped(t, 0, 0, 6, 4, 0.1, 0.1), nil)
+	fill := func(h float64) float64 { return floor.FillTo(target.Moved(h), nil).Fill }
+	for _, v := range []float64{0.05, 0.4, 1, 3} {
+		lo, hi := -1.0, 1.0
+		for hi-lo > 1e-14 {
+			if m := lo + (hi-lo)/2; fill(m) < v {
+				lo = m
+			} else {
+				hi = m
+			}
+		}
+		near(t, "height", floor.RaiseFor(target, v), hi, 5e-14)
+	}
+	for _, h := range floor.Heights(target, []float64{-0.08, -0.01, 0, 0.02}, nil) {
+		want := floor.FillTo(target.Moved(h.Raise), nil)
+		near(t, "fill", h.Fill, want.Fill, 1e-13)
+		near(t, "cut", h.Cut, want.Cut, 1e-13)
+		near(t, "area", h.FillArea, want.FillArea, 1e-11)
+	}
+}
