@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -21,6 +22,8 @@ const (
 	mostLines = 25
 	mostWide  = 100
 	headWide  = 13 // of the words at the start of a line of figures
+
+	fewLimits = 2 // of the plane of least cost in the short answer
 
 	mostEstimated = 0.20 // of the area of a floor: above this the short answer gives the estimate along the walls as well; own choice
 )
@@ -68,7 +71,11 @@ func (s *Summary) answer() []AnswerRow {
 		row(survey.General, "Cut", "%s%s", cutText(f, u), s.CutDoubt().In(u))
 	}
 	row(survey.AboutTarget, "Target", "%s%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u)+s.DrainsText().In(u), lineOfSight(s.Survey))
-	if text := bestText(s.Best, u); text != "" {
+	most := fewLimits
+	if s.Verbose {
+		most = math.MaxInt
+	}
+	if text := bestText(s.Best, most, u); text != "" {
 		row(survey.General, "Least cost", "%s", text)
 	}
 	rows = append(rows, rampRows(s.Filled, u)...)

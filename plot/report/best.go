@@ -1,8 +1,10 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"pourplane/plot"
@@ -12,9 +14,9 @@ import (
 	"pourplane/survey/unit"
 )
 
-// bestText is what the plane of least cost costs, and what holds it; empty unless it is the
-// target.
-func bestText(b *job.Best, u unit.Style) string {
+// bestText is what the plane of least cost costs, and what limits it, no more than most limits of
+// those that cost the most; empty unless it is the target.
+func bestText(b *job.Best, most int, u unit.Style) string {
 	if b == nil {
 		return ""
 	}
@@ -33,14 +35,20 @@ func bestText(b *job.Best, u unit.Style) string {
 		}
 	}
 	text := fill + ", " + cut
+	limits := slices.Clone(b.Limits)
+	slices.SortStableFunc(limits, func(x, y job.Limit) int { return cmp.Compare(saved(&y, u), saved(&x, u)) })
 	var held []string
-	for _, l := range b.Limits {
+	for _, l := range limits[:min(most, len(limits))] {
 		held = append(held, l.Text.In(u)+savesText(b, &l, u))
 	}
 	if len(held) == 0 {
-		return text + ". No limit holds it"
+		return text + ". No limit is reached"
 	}
-	return text + ". Held by " + strings.Join(held, "; ")
+	text += ". Limited by " + strings.Join(held, "; ")
+	if more := len(limits) - len(held); more > 0 {
+		text += fmt.Sprintf("; and %d more", more)
+	}
+	return text
 }
 
 // bestShort is what the plane of least cost takes.
@@ -60,14 +68,21 @@ func amount(b *job.Best, v float64, u unit.Style) string {
 	return u.SmallVolume(v)
 }
 
-// savesText is what a limit costs, by the step of a rule or 0.1 % of fall.
-func savesText(b *job.Best, l *job.Limit, u unit.Style) string {
-	step := job.HeightStep(u.Imperial)
-	name := u.Depth(step) + " " + l.Loose
+// saved is what a step of a rule, or 0.1 % of fall, more of a limit saves.
+func saved(l *job.Limit, u unit.Style) float64 {
 	if l.Fall {
-		step, name = 0.001, "0.1 % more fall"
+		return 0.001 * l.Saves
 	}
-	if saves := l.Saves * step; saves > 1e-6*b.Cost {
+	return job.HeightStep(u.Imperial) * l.Saves
+}
+
+// savesText is what a limit costs.
+func savesText(b *job.Best, l *job.Limit, u unit.Style) string {
+	name := u.Depth(job.HeightStep(u.Imperial)) + " " + l.Loose
+	if l.Fall {
+		name = "0.1 % more fall"
+	}
+	if saves := saved(l, u); saves > 1e-6*b.Cost {
 		return fmt.Sprintf(" (%s saves %s)", name, amount(b, saves, u))
 	}
 	return ""

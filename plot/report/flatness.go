@@ -294,7 +294,7 @@ func addPlane(j *job.Judged, style unit.Style, rows *facts) {
 		what = fmt.Sprintf("its own plane (least squares; %s compares it with yours)", unit.Flag("target"))
 	}
 	rows.add("Against", "%s, %s", what, targetText(j.Target, j.Floor, style))
-	if text := bestText(j.Best, style); text != "" {
+	if text := bestText(j.Best, fewLimits, style); text != "" {
 		rows.add("Least cost", "%s", text)
 	}
 	rows.add("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.Off.Highest, style), job.Beside(j.Floor, j.Off.HighestAt).In(style), sideOf(j.Off.Lowest, style), job.Beside(j.Floor, j.Off.LowestAt).In(style))

@@ -192,7 +192,7 @@ func (h *Handover) targetSection() sheet.Section {
 	if from != "" {
 		s.Text = append(s.Text, fmt.Sprintf("From %s, less %s of covering and bed and %s to stay low.", from, cmp.Or(t.Buildup, "nothing"), cmp.Or(t.Low, "nothing")))
 	}
-	if text := bestText(h.Best, u); text != "" {
+	if text := bestText(h.Best, math.MaxInt, u); text != "" {
 		s.Text = append(s.Text, "Least cost: "+text+".")
 	}
 	if text := broughtText(h.Filled, u); text != "" {

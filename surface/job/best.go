@@ -109,7 +109,7 @@ type Best struct {
 	MinDepth  float64 // m
 	Cover     float64 // cost saved per metre that the least depth is less
 	Held      []Held
-	Limits    []Limit // the same, the places of a depth together
+	Limits    []Limit // the same, those that are loosened together in one
 	Level     bool    // no fall was allowed
 
 	ground *best.Ground
@@ -121,7 +121,7 @@ type Held struct {
 	ID     string // such as "door:D1"
 	kind   best.Kind
 	where  unit.Text
-	Text   unit.Text // "D1, no higher"
+	Text   unit.Text // "D1 no higher"
 	At     surface.Vec
 	Placed bool    // At is set
 	Fall   bool    // Saves is by a fall
@@ -131,7 +131,7 @@ type Held struct {
 // Limit is a limit with what is saved if it is loosened.
 type Limit struct {
 	Text  unit.Text
-	Loose string // how it is loosened: "more", "less"
+	Loose string // how it is loosened: "more", "less", "more trip"
 	Fall  bool   // Saves is per unit of slope
 	Saves float64
 }
@@ -216,7 +216,11 @@ func (f *targetFlags) toBest(p *planned, l *Lengths, s *survey.Survey, floor *su
 		return misuse("volume", "the floor is ground for the least depth first: how high a volume then fills it is not worked out").Hinted("%s, or %s", unit.LeaveOut("volume"), unit.LeaveOut("min-depth"))
 	}
 	b.hold(found)
-	b.group()
+	trip := 0.0
+	if slices.ContainsFunc(b.Held, func(h Held) bool { return h.byDoor() }) {
+		trip = b.tripSaves()
+	}
+	b.group(trip)
 	p.best, p.plane = b, found.Plane
 	p.notes = append(p.notes, f.bestNotes(b, floor)...)
 	return nil
@@ -386,18 +390,56 @@ func (b *Best) hold(found *best.Best) {
 			case o.Fixed:
 				h.ID, h.Text = "fixed:"+o.Name, unit.Textf("%s", o.Name)
 			case o.Kind == best.Highest:
-				h.Text = unit.Textf("%s, no higher", o.Name)
+				h.Text = unit.Textf("%s no higher", o.Name)
 			default:
-				h.Text = unit.Textf("%s, no lower", o.Name)
+				h.Text = unit.Textf("%s no lower", o.Name)
 			}
 		}
 		b.Held = append(b.Held, h)
 	}
 }
 
-// group joins the places of a depth. Loosening a depth loosens it everywhere. Where high spots are
-// ground, the least depth holds the plane at no one place.
-func (b *Best) group() {
+// tripSaves returns the cost saved per metre that the change of level allowed at all thresholds is
+// more: several doors may hold the plane together, and none of them alone.
+func (b *Best) tripSaves() float64 {
+	const more = 1e-6 // m
+	looser := b.spec
+	looser.Places = slices.Clone(b.spec.Places)
+	for i := range looser.Places {
+		looser.Places[i].Least -= more
+		looser.Places[i].Most += more
+	}
+	found, err := b.ground.Solve(looser)
+	if err != nil { // more room leaves no less than there was
+		return 0
+	}
+	return max(0, b.Cost-found.Cost) / more
+}
+
+// byDoor reports whether a limit is that of a threshold.
+func (h *Held) byDoor() bool { return h.kind == best.Highest || h.kind == best.Lowest }
+
+// mostDoors is how many thresholds are named that hold a plane. Own choice.
+const mostDoors = 4
+
+// group joins the places of a depth, and the thresholds: one setting loosens all of them. trip is
+// what a metre more at all thresholds saves. Where high spots are ground, the least depth holds
+// the plane at no one place.
+func (b *Best) group(trip float64) {
+	doors := Limit{Loose: "more trip", Saves: trip}
+	var names []unit.Text
+	for i := range b.Held {
+		if b.Held[i].byDoor() {
+			names = append(names, b.Held[i].Text)
+		}
+	}
+	if n := len(names); n > mostDoors {
+		names = append(names[:mostDoors], unit.Textf("%d more", n-mostDoors))
+	}
+	if len(names) > 0 {
+		doors.Text = unit.Join(names, ", ")
+		b.Limits = append(b.Limits, doors)
+	}
 	for _, kind := range []best.Kind{best.MinDepth, best.MaxDepth} {
 		one := Limit{Loose: "more"}
 		var where []unit.Text
@@ -417,7 +459,7 @@ func (b *Best) group() {
 		b.Limits = append(b.Limits, one)
 	}
 	for _, h := range b.Held {
-		if h.kind != best.MinDepth && h.kind != best.MaxDepth {
+		if h.kind != best.MinDepth && h.kind != best.MaxDepth && !h.byDoor() {
 			b.Limits = append(b.Limits, Limit{Text: h.Text, Loose: "more", Fall: h.Fall, Saves: h.Saves})
 		}
 	}

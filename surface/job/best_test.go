@@ -22,6 +22,19 @@ func TestBestMeetsThresholds(t *testing.T) {
 		t.Fatalf("held by %+v", r.Best.Held)
 	}
 	near(t, "saves", r.Best.Held[0].Saves, 12)
+	// Two doors alike hold it together: more at one of them saves nothing, more trip does.
+	files := doors()
+	files["floor.csv"].Data = append(files["floor.csv"].Data, "lobby,3,3.1,10.006,FF\n"...)
+	two := solved(t, aimed(level+"trip = \"4mm\"\n"), files).Best
+	for _, h := range two.Held {
+		if h.byDoor() {
+			isWithin(t, h.ID+" alone", h.Saves, 0, 1e-6)
+		}
+	}
+	if l := two.Limits[0]; l.Text.String() != "north no lower, lobby no lower" || l.Loose != "more trip" {
+		t.Errorf("limits %+v", two.Limits)
+	}
+	isWithin(t, "together", two.Limits[0].Saves, 12, 1e-3)
 	r = solved(t, aimed(level+"trip = \"4mm\"\nlow = \"2mm\"\n"), doors())
 	near(t, "low", r.Best.Plane.Z, 9.985)
 

@@ -145,14 +145,14 @@ func ExampleBuildup(us bool) (thin, none string) {
 // targetFlag returns the field that sets the target.
 func (f *targetFlags) targetFlag() string {
 	switch {
-	case f.best:
-		return "best"
 	case f.finish != "":
 		return "finish"
 	case len(f.codes) > 0:
 		return "finish-code"
 	case f.at != "":
 		return "finish-at"
+	case f.best:
+		return "best"
 	case f.target == "" && f.volume != "":
 		return "volume"
 	}
