@@ -3,6 +3,7 @@ package surface
 import (
 	"cmp"
 	"math"
+	"math/bits"
 	"slices"
 
 	"pourplane/surface/internal/plan"
@@ -69,12 +70,28 @@ func (p *patch) crease(c *cutter, lines [][2]Vec) {
 		return cmp.Or(cmp.Compare(s.A.X, t.A.X), cmp.Compare(s.A.Y, t.A.Y), cmp.Compare(s.B.X, t.B.X), cmp.Compare(s.B.Y, t.B.Y))
 	})
 	segments = slices.CompactFunc(segments, func(s, t segment) bool { return s.A == t.A && s.B == t.B })
+	segments = apart(segments)
 	p.reserve(segments)
 	courses := p.courses(segments, func(segment) bool { return true })
 	for i := range courses {
+
 		p.cut(&courses[i])
 	}
 	p.place(c)
+}
+
+// apart returns segments in order in the order of their numbers with the bits reversed: first those
+// far apart, then those between. Cut one beside the other, those that fan out from a drain would split
+// the slivers that each leaves for the next, and their number would double with each.
+func apart(segments []segment) []segment {
+	out := make([]segment, 0, len(segments))
+	width := bits.Len(uint(len(segments)))
+	for i := range 1 << width {
+		if k := int(bits.Reverse64(uint64(i)) >> (64 - width)); k < len(segments) {
+			out = append(out, segments[k])
+		}
+	}
+	return out
 }
 
 // reserve makes room for the corners that segments are likely to add: about two a cell. Room that is

@@ -116,3 +116,16 @@ func TestDrainRefusals(t *testing.T) {
 		}
 	}
 }
+
+// The facets that fan out from two drains do not split each other's slivers over and over: there
+// were more than ten million triangles before the memory was used up.
+func TestFacetsStayFew(t *testing.T) {
+	files := fstest.MapFS{
+		"floor.csv":   {Data: []byte("name,x,y,z\n1,0,0,9.91\n2,2,0,9.90\n3,4,0,9.915\n4,0,2,9.90\n5,2,2,9.89\n6,4,2,9.90\n7,0,3,9.92\n8,2,3,9.905\n9,4,3,9.91\n")},
+		"outline.csv": {Data: []byte("x,y\n0,0\n4,0\n4,3\n0,3\n")},
+	}
+	r := solved(t, bayJob("elevation = \"10m\"\nfall = \"2%\"\ndrains = [\"1m,1m\", \"3m,2m\"]\n"), files)
+	if r.Fill.Triangles > 30_000 {
+		t.Errorf("%d triangles", r.Fill.Triangles)
+	}
+}
