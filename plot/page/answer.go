@@ -33,6 +33,7 @@ type Answer struct {
 	Greatest float64 `json:"greatest_depth_m"`
 	Mean     float64 `json:"mean_depth_m"`
 
+	Falls      *report.Grid   `json:"falls,omitempty"`   // what each drain of the target serves
 	Heights    *report.Grid   `json:"heights,omitempty"` // what other heights of the target take, with the solved job
 	Shades     []report.Shade `json:"shades"`            // colours of depths
 	Thresholds []Threshold    `json:"thresholds"`
@@ -98,6 +99,7 @@ type Floor struct {
 	Openings [][][2]float64   `json:"openings"`
 	Shots    []Shot           `json:"shots"`
 	Doors    []Shot           `json:"doors"`
+	Drains   []Shot           `json:"drains,omitempty"` // that were shot
 	Pins     []report.PinMark `json:"pins"`
 	Marks    []Benchmark      `json:"benchmarks"`
 	Hull     bool             `json:"hull"` // no walls given
@@ -142,7 +144,7 @@ func newAnswer(r *job.Result, style unit.Style, sum *report.Summary) *Answer {
 		a.Thresholds = append(a.Thresholds, Threshold{t.Point.Name(), t.Point.X, t.Point.Y, report.DoorText(t, style), report.DoorSign(t, style)})
 	}
 	a.Facts, a.Remarks = sum.Facts()
-	a.Tables, a.Shades = sum.Grids(), sum.Shades()
+	a.Falls, a.Tables, a.Shades = sum.FallsGrid(), sum.Grids(), sum.Shades()
 	return a
 }
 
@@ -211,6 +213,11 @@ func (f *Floor) surveyed(s *survey.Survey, blunders []blunder.Finding, style uni
 	}
 	for _, p := range s.Finished {
 		f.Doors = append(f.Doors, Shot{Name: p.Name(), X: p.X, Y: p.Y, Z: p.Z, Code: p.Code()})
+	}
+	for _, p := range s.Drains() {
+		if !math.IsNaN(p.X + p.Y) { // its elevation may not be known
+			f.Drains = append(f.Drains, Shot{Name: p.Name(), X: p.X, Y: p.Y, Code: p.Code()})
+		}
 	}
 	if k := s.Book; k != nil && !k.Relative {
 		for _, b := range k.Benchmarks {

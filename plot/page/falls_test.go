@@ -65,7 +65,7 @@ func TestFallsInTheParcel(t *testing.T) {
 	if got := a.Target; !got.Bends || got.Up != 0 || math.Abs(got.Z-10) > 1e-9 || got.Text != "highest 10.000 m" || len(got.Drains) != 1 || got.Drains[0].Text != "9.950 m" || got.Drains[0].Ends[0] != [2]float64{2, 1.5} {
 		t.Errorf("the target is %+v", got)
 	}
-	table := a.Tables[0]
+	table := a.Falls
 	if row := strings.Join(table.Rows[0], "|"); table.Title != "Falls to drains" || !strings.HasPrefix(row, "drain 1|9.950 m|12.00 m²|2.500 m|2.00 %|") || !strings.Contains(table.Notes[0], "from 9.980 m at") || !strings.Contains(table.Notes[0], "to 10.000 m at") {
 		t.Errorf("the table of falls is %+v", table)
 	}

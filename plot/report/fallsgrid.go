@@ -6,6 +6,15 @@ import (
 	"pourplane/survey/unit"
 )
 
+// FallsGrid is what each drain of the target serves, nil without any.
+func (s *Summary) FallsGrid() *Grid {
+	if s.Falls == nil {
+		return nil
+	}
+	g := gridOf(fallsTable(s.Filled, s.Style))
+	return &g
+}
+
 // fallsTable is what each drain of the target serves, and how high the walls are above it.
 func fallsTable(w *job.Filled, u unit.Style) table.Table {
 	m := measuresOf(u)

@@ -117,13 +117,9 @@ type GridHead struct {
 	Right bool   `json:"right,omitempty"` // of numbers
 }
 
-// Grids are the tables that a new target changes: falls to drains, thresholds, bands of depth, and
-// the order.
+// Grids are the tables that a new target changes: thresholds, bands of depth, and the order.
 func (s *Summary) Grids() []Grid {
 	var out []Grid
-	if s.Falls != nil {
-		out = append(out, gridOf(fallsTable(s.Filled, s.Style)))
-	}
 	if len(s.Thresholds) > 0 {
 		t := thresholdTable(s.Filled, s.Style)
 		t.Title = "Thresholds"

@@ -10,6 +10,14 @@ import { newId } from './store.js';
 import { around, drawn, wallsOf, wallsText } from './walls.js';
 
 let draw = null; // begins to draw the walls
+let tap = null;
+
+// place has a drain, or the two ends of a channel, tapped on the plan. put takes them over and
+// returns why not, if it is refused, and what the target is then.
+export const place = (kind, put) => {
+	location.hash = '#floor';
+	tap(kind, put);
+};
 
 // drawWalls is a button where walls are missing, nothing where there are some.
 export const drawWalls = () => seen()?.floor.hull && el('p', { class: 'row' }, button('Draw or type the walls', () => {
@@ -22,12 +30,47 @@ export function start(host) {
 	const plan = new Plan(picture, { label: 'Floor' });
 	const bar = el('div', { class: 'row' }), list = el('div');
 	host.append(el('h2', {}, 'Floor'), nothing, picture, bar, list, found);
-	let rings = null;
+	let rings = null, placing = null; // walls that are drawn, and what takes a tap
 	draw = () => {
-		if (!rings) begin();
+		if (!rings?.length) begin();
 		bar.scrollIntoView({ block: 'nearest' });
 	};
 
+	tap = (kind, put) => {
+		stop();
+		const ends = [], want = kind === 'channel' ? 2 : 1;
+		const say = text => {
+			list.replaceChildren();
+			plan.ask(text);
+			plan.marks(ends.map(e => ({ ...e, text: 'first end', kind: 'next' })));
+		};
+		placing = async at => {
+			ends.push(at);
+			if (ends.length < want) return say('Now tap the other end of the channel.');
+			placing = null;
+			const { refused, text } = await put([...ends]);
+			ends.length = 0;
+			bar.replaceChildren(button(`Another ${kind}`, () => tap(kind, put)), el('a', { class: 'button main', href: '#target', onclick: leave }, 'To the target'));
+			plan.marks([]);
+			plan.ask('', true);
+			list.replaceChildren(...refused ? refused.map(r => el('p', { class: 'warning', role: 'status' }, inWords(r.text))) : [el('p', { role: 'status' }, text ? `Target: ${inWords(text)}` : 'Placed.')]);
+		};
+		rings = [];
+		plan.setMode('move');
+		bar.replaceChildren(button('Leave', leave));
+		say(`${kind === 'channel' ? 'Tap one end of the channel, then the other.' : 'Tap where the drain is.'} With keys: arrows move the cross, Enter takes it.`);
+		plan.canvas.focus({ preventScroll: true });
+	};
+
+	const spots = a => plan.marks((a?.spots ?? []).map(s => ({ x: s.at[0], y: s.at[1], text: s.text, kind: 'extreme' })));
+
+	function leave() {
+		spots(seen());
+		plan.ask('');
+		stop();
+	}
+
+	plan.addEventListener('tap', e => placing?.(e.detail));
 	on(['answer', 'parts', 'ground', 'raised', 'ticks', 'refused'], show);
 	addEventListener('hashchange', pins);
 	plan.addEventListener('walls', corners);
@@ -50,7 +93,7 @@ export function start(host) {
 		}
 		if (plan.answer !== a) {
 			plan.show(a, state.answer ? state.parts : state.groundParts, a === state.ground);
-			plan.marks((a.spots ?? []).map(s => ({ x: s.at[0], y: s.at[1], text: s.text, kind: 'extreme' })));
+			spots(a);
 		}
 		plan.other(state.raised);
 		plan.tick(new Set(Object.keys(state.ticks ?? {}).filter(name => state.ticks[name])));
@@ -78,7 +121,7 @@ export function start(host) {
 
 	function stop() {
 		if (!rings) return;
-		rings = null;
+		rings = placing = null;
 		plan.edit(null);
 		list.replaceChildren();
 		if (seen()) bar.replaceChildren(...tools());

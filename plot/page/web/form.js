@@ -53,7 +53,7 @@ export function input(key, options = {}) {
 	const perLine = f.kind === 'names' ? 'NAME=VALUE, one a line. ' : f.kind === 'list' ? 'One a line. ' : '';
 	const such = f.kind === 'switch' || f.words && !open.has(key) || !sample ? '' : `Example: ${f.kind === 'names' && !/[=]/.test(sample) ? 'NAME=' : ''}${sample.replaceAll('"', '').replace(' = ', '=')}`;
 	const label = el('label', { htmlFor: of }, options.label ?? labelOf(key));
-	const help = el('p', { class: 'help', id: about }, sentence(helpOf(f)), explained(key + f.help) && explained(key + f.help) + ' ', perLine + such && el('span', {}, perLine + such));
+	const help = el('p', { class: 'help', id: about }, sentence(options.help ?? helpOf(f)), explained(key + f.help) && explained(key + f.help) + ' ', perLine + such && el('span', {}, perLine + such));
 	const host = el('div', { class: f.kind === 'switch' ? 'field switch' : 'field' }, f.kind === 'switch' ? [control, label] : [label, control], picks, help);
 	return { key, host, control, values, changed: () => JSON.stringify(values()) !== JSON.stringify(given) };
 }

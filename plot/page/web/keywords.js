@@ -6,6 +6,7 @@ import { on, state } from './state.js';
 const labels = {
 	'target.elevation': 'Top of fill', 'target.finish': 'Finished floor', 'target.finish-codes': 'Codes', 'target.finish-at': 'Shot', 'target.finish-rule': 'Several shots',
 	'target.buildup': 'Covering build-up', 'target.low': 'Stay low by', 'target.volume': 'Volume placed', 'target.fall': 'Fall', 'target.fall-percent': 'Fall in percent', 'target.toward': 'Toward', 'target.fall-direction': 'Direction',
+	'target.drains': 'Drains', 'target.channels': 'Channels', 'target.walls': 'Walls of the fall',
 	'target.covering': 'Covering', 'target.bed-least': 'Thinnest bed', 'target.bed-greatest': 'Thickest bed',
 	'survey.outline': 'Walls', 'survey.files': 'Floor before the pour', 'survey.after': 'Floor after the pour', 'survey.leave-out': 'Leave shots out', 'survey.adjust': 'Spread the misclosure', 'survey.accept-misclosure': 'Accept the misclosure', 'survey.allow': 'What it may close by',
 };
@@ -14,6 +15,7 @@ const labels = {
 const helps = {
 	'target.finish': 'elevation of the finished floor to meet; the top of fill is lower by what comes on it',
 	'target.fall': 'how much the top falls toward the place below: 1.5%, 1:60 or 1/4in/ft',
+	'target.walls': 'even: one fall to the drains, and the fill is not level along the walls; level: the walls are level, and the fall is nowhere less',
 	'survey.after-sheet': 'sheet of the workbook after the pour (default: the same as before it)',
 	'survey.outline-sheet': 'sheet with the walls, where they are in a workbook (XLSX)',
 };

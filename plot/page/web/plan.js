@@ -114,6 +114,14 @@ export class Plan extends EventTarget {
 		this.setMode(rings ? 'walls' : 'move');
 	}
 
+	// ask shows what to tap in place of what is under the cross; empty ends it. quiet: the key of the
+	// shades gives way to what comes next to the plan.
+	ask(text, quiet = text !== '') {
+		this.asking = text;
+		this.key.hidden = quiet;
+		this.say();
+	}
+
 	// edge shows a straightedge as the engine laid it, null for none.
 	edge(mark) {
 		this.laid = mark;
@@ -131,7 +139,7 @@ export class Plan extends EventTarget {
 
 	changed() {
 		this.depths = depthsOf(this.mesh, this.plane);
-		this.boxes.falls.parentElement.hidden = !this.plane.drains;
+		this.boxes.falls.parentElement.hidden = !this.plane.drains && !this.floor.drains;
 		this.raster = null;
 		this.lines = null;
 		this.say();
@@ -276,6 +284,10 @@ export class Plan extends EventTarget {
 			this.reading.textContent = '';
 			return;
 		}
+		if (this.asking) {
+			this.reading.textContent = this.asking;
+			return;
+		}
 		if (this.mode === 'turn') {
 			this.reading.textContent = 'Drag to turn and tilt.';
 			return;
@@ -312,7 +324,7 @@ export class Plan extends EventTarget {
 		const depth = elevationOf(this.plane, x, y, found) - found.z;
 		const words = this.words(depth);
 		const shot = this.floor.shots.find(s => s.name === name);
-		const drain = this.plane.drains?.find(d => d.name === name);
+		const drain = [...this.plane.drains ?? [], ...this.floor.drains ?? []].find(d => d.name === name);
 		const what = pin ? `pin ${name}, ` : shot ? `shot ${name}, ` : drain ? `${name}, ` : '';
 		this.reading.replaceChildren(make('strong', { textContent: words }), ` at ${what}${at}; ${this.departure || this.found ? 'floor' : 'old floor'} ${levelText(u, found.z)}`
 			+ (pin ? `; mark ${pin.text} above the old floor` : '') + (pin?.doubt ? `; depends on ${pin.doubt}, in doubt` : '') + (shot?.doubt ? `. ${shot.doubt}` : ''));
@@ -348,6 +360,7 @@ export class Plan extends EventTarget {
 		if (this.on.pins) for (const p of this.floor.pins) look(p.name, ...p.at);
 		if (this.on.doors) for (const d of this.floor.doors) look(d.name, d.x, d.y);
 		if (this.on.falls) for (const d of this.plane.drains ?? []) for (const end of d.ends) look(d.name, ...end);
+		if (this.on.falls) for (const d of this.floor.drains ?? []) look(d.name, d.x, d.y);
 		if (this.on.shots) for (const s of this.floor.shots) look(s.name, s.x, s.y);
 		return best;
 	}
@@ -404,6 +417,7 @@ export class Plan extends EventTarget {
 			} else if (!moved && e.type === 'pointerup' && this.mode !== 'turn') {
 				const p = at(e);
 				this.pick(this.near(...p) || this.onFloor(...p));
+				this.dispatchEvent(new CustomEvent('tap', { detail: this.cross }));
 			} else if (this.mode === 'section' && this.line) {
 				this.drawSection();
 				this.dispatchEvent(new CustomEvent('section', { detail: this.line }));
@@ -451,6 +465,8 @@ export class Plan extends EventTarget {
 		} else if (way) {
 			const { lo, hi } = this.floor, from = this.cross || { x: (lo[0] + hi[0]) / 2, y: (lo[1] + hi[1]) / 2 };
 			this.pick({ x: from.x + way[0] * step, y: from.y + way[1] * step });
+		} else if (e.key === 'Enter' && this.cross) {
+			this.dispatchEvent(new CustomEvent('tap', { detail: this.cross }));
 		} else if (e.key === '+' || e.key === '=') {
 			this.zoom(1.4);
 		} else if (e.key === '-') {

@@ -278,22 +278,37 @@ export const drawing = {
 
 	// drawFalls draws the lines along which the target bends: valleys whole, ridges dashed.
 	drawFalls(g) {
-		g.strokeStyle = fallInk;
-		g.lineWidth = 1.5;
 		for (const l of this.plane.lines ?? []) {
-			g.setLineDash(l.valley ? [] : [7, 4]);
 			g.beginPath();
 			l.places.forEach(([x, y], i) => {
 				if (i) g.lineTo(...this.onScreen(x, y));
 				else g.moveTo(...this.onScreen(x, y));
 			});
-			g.stroke();
+			for (const [width, ink, dash] of [[4, '#ffffff', []], [1.8, fallInk, l.valley ? [] : [7, 4]]]) {
+				g.lineWidth = width;
+				g.strokeStyle = ink;
+				g.setLineDash(dash);
+				g.stroke();
+			}
 		}
 		g.setLineDash([]);
 	},
 
-	// drawDrains draws the drains and channels that the target falls to.
+	// drawDrains draws the drains that were shot, and the drains and channels that the target falls to.
 	drawDrains(g, taken, letters) {
+		for (const d of this.floor.drains ?? []) {
+			if (this.plane.drains?.some(e => e.name === d.name)) continue;
+			const [x, y] = this.onScreen(d.x, d.y);
+			g.beginPath();
+			g.arc(x, y, 6, 0, 2 * Math.PI);
+			g.fillStyle = '#ffffff';
+			g.fill();
+			g.lineWidth = 2;
+			g.strokeStyle = '#1b1b1b';
+			g.stroke();
+			this.claim(taken, x, y, 7);
+			letters.push(() => this.room(g, taken, d.name, x, y, 13, true, 7));
+		}
 		for (const d of this.plane.drains ?? []) {
 			const ends = d.ends.map(end => this.onScreen(...end));
 			for (const [width, ink] of [[8, '#1b1b1b'], [4, '#ffffff']]) {

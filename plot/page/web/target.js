@@ -2,6 +2,7 @@
 
 import { button, choose, el, facts, id, remarks, table, warning } from './dom.js';
 import { ask as request } from './engine.js';
+import { given as drainsGiven, newDrains } from './drains.js';
 import { drawWalls } from './floor.js';
 import { input, redraw, refusal, refusals } from './form.js';
 import { aimed, attempt, current, edited, raise, use } from './job.js';
@@ -53,9 +54,9 @@ export function start(host) {
 	const why = el('div', { 'aria-live': 'polite' });
 	const top = el('div', { class: 'answer' }), answer = el('div', { class: 'answer' });
 	const slider = newSlider();
-	const form = newForm();
+	const form = newForm(), drains = newDrains();
 	const more = el('div', { class: 'answer' });
-	host.append(live, none, ask, found, why, top, slider.host, answer, form.host, more);
+	host.append(live, none, ask, found, why, top, slider.host, answer, form.host, drains.host, more);
 
 	function show() {
 		const a = state.raised ?? state.answer, tried = state.raised !== null;
@@ -216,7 +217,7 @@ function newForm() {
 		inputs = way().keys.map(key => input(key, { picks: picks(key), before: state.aside?.[key] }));
 		redraw(fields, ...inputs.map(i => i.host),
 			way().keys.includes(volume) ? '' : optional('The volume that came', [volume]),
-			optional('The top falls toward a place', falls),
+			drainsGiven() ? '' : optional('The top falls toward a place', falls),
 			optional('Covering and its bed', beds));
 	}
 
