@@ -533,6 +533,9 @@ func doorsInShort(s *job.Filled, u unit.Style) string {
 		}
 		return fmt.Sprintf("%d, from %s %s %s to %s %s", len(s.Thresholds), name(least), u.Depth(-low), below, name(most), to)
 	}
+	if none := u.Depth(0); u.Depth(low) == none && u.Depth(high) == none {
+		return fmt.Sprintf("%d, each level with %s", len(s.Thresholds), of)
+	}
 	if u.Depth(low) == u.Depth(high) {
 		return fmt.Sprintf("%d, each above %s by %s", len(s.Thresholds), of, u.Depth(low))
 	}
