@@ -72,7 +72,7 @@ func heightTable(w *job.Filled, rows []job.Tried, currency string, u unit.Style)
 		cell(true, m.volumeCell(r.Fill))
 		above := none
 		if r.Cut > 0 {
-			above.Text = u.SmallVolume(r.Cut)
+			above.Text = notZero(u.SmallVolume(r.Cut))
 		}
 		cell(cut, table.Quantity(above.Text, r.Cut/m.volume))
 		cell(true, m.depthCell(r.Least))
@@ -143,9 +143,16 @@ func (h *Handover) OtherHeights() *Grid {
 	if rows == nil {
 		return nil
 	}
+	t := h.narrowHeights(rows)
+	t.Title = "Other heights of the target"
+	g := gridOf(t)
+	return &g
+}
+
+// narrowHeights is what decides between heights, narrow enough for a phone.
+func (h *Handover) narrowHeights(rows []job.Tried) table.Table {
 	m := h.measures()
 	t := heightTable(h.Filled, rows, h.Currency, h.Style)
-	t.Title = "Other heights of the target"
 	t = t.Pick("Target up", "Fill", "To order", "Bags", "Cost")
 	for j := range t.Columns {
 		c := &t.Columns[j]
@@ -179,8 +186,7 @@ func (h *Handover) OtherHeights() *Grid {
 			c.Name = "Order (" + m.volumeName + ")"
 		}
 	}
-	g := gridOf(t)
-	return &g
+	return t
 }
 
 // bookHeights is how many steps above and below the target a workbook lists: 50 mm or 2 in. Own

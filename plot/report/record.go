@@ -210,7 +210,9 @@ func (h *Handover) depthSection(paper bool) sheet.Section {
 	t := bandTable(h.BandsIn(h.Style.Imperial), h.Style)
 	t.Title = "" // as the section has one
 	s := sheet.Section{Title: "Depths", Tables: []table.Table{t}}
-	if heights := h.heights(job.HeightsAround); !paper && heights.Rows != nil {
+	if rows := h.Result.Heights(job.HeightStep(h.Style.Imperial), job.HeightsAround); !paper && rows != nil {
+		heights := h.narrowHeights(rows)
+		heights.Notes = append(heights.Notes, "Cut, depths and weight at each height are in takeoff.xlsx.")
 		s.Tables = append(s.Tables, heights)
 	}
 	if g := h.histogram(); g != nil && !paper {

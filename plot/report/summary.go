@@ -292,7 +292,7 @@ func cutText(f surface.Fill, u unit.Style) string {
 	if f.Cut == 0 {
 		return "none: no floor above the target"
 	}
-	return fmt.Sprintf("%s over %s", u.SmallVolume(f.Cut), u.Area(f.CutArea))
+	return fmt.Sprintf("%s over %s", notZero(u.SmallVolume(f.Cut)), notZero(u.Area(f.CutArea)))
 }
 
 // shownBands are the bands of depth as listed. A band whose area is written as 0 is joined
