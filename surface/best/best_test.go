@@ -1,6 +1,7 @@
 package best
 
 import (
+	"errors"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -63,6 +64,55 @@ func TestNoPlaneOfAGridIsCheaper(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// No plane within the limits near the best is cheaper, for random limits, prices and floors.
+func TestNoPlaneWithinLimitsIsCheaper(t *testing.T) {
+	solved := 0
+	for seed := range uint64(60) {
+		rng := rand.New(rand.NewPCG(seed, 3))
+		f := rough(t, seed, 4+int(seed%3), []float64{0, 1e6}[seed%2])
+		g := NewGround(f)
+		s := Spec{FillPrice: math.Exp(rng.NormFloat64()), GrindPrice: math.Exp(2 * rng.NormFloat64()), MinDepth: 0.004 * float64(seed%2), MaxFall: 0.008 * rng.Float64()}
+		s.MaxDepth = s.MinDepth + 0.06 + 0.06*rng.Float64()
+		for i := range 2 {
+			z := 10.02 + 0.03*rng.Float64()
+			s.Places = append(s.Places, Place{Name: "A", At: surface.Vec{X: g.at.X + float64(4*i-2), Y: g.at.Y + 2*rng.Float64()}, Least: z, Most: z + 0.02*rng.Float64()})
+		}
+		b, err := g.Solve(s)
+		if clash := (*Clash)(nil); errors.As(err, &clash) {
+			continue
+		}
+		if err != nil {
+			t.Fatal(seed, err)
+		}
+		solved++
+		within := func(p surface.Plane, slack float64) bool {
+			_, most := f.Depths(p)
+			ok := most <= s.MaxDepth+slack && math.Hypot(p.SlopeX, p.SlopeY) <= s.MaxFall+slack
+			for _, d := range s.Places {
+				z := p.Elevation(d.At)
+				ok = ok && z >= d.Least-slack && z <= d.Most+slack
+			}
+			return ok
+		}
+		if !within(b.Plane, 1e-11) {
+			t.Errorf("%d: %v misses a limit of %+v", seed, b.Plane, s)
+		}
+		for range 3000 {
+			q := b.Plane
+			step := math.Pow(10, -1-5*rng.Float64())
+			q.Z += step * rng.NormFloat64()
+			q.SlopeX += step * rng.NormFloat64() / 3
+			q.SlopeY += step * rng.NormFloat64() / 3
+			if within(q, 0) && costOf(f, s, q) < b.Cost*(1-1e-11) {
+				t.Fatalf("%d: %v costs %.15g, best %.15g", seed, q, costOf(f, s, q), b.Cost)
+			}
+		}
+	}
+	if solved < 20 {
+		t.Errorf("%d of 60 had a plane", solved)
 	}
 }
 

@@ -201,12 +201,15 @@ func (r *search) closeEnough() bool {
 // tries is the max number of planes looked at. A smooth cost takes about ten.
 const tries = 600
 
+// creeping is how many steps in a row may gain little.
+const creeping = 3
+
 func (r *search) run() error {
 	if r.bound = r.cover(); r.k == 0 {
 		r.bound = r.cuts[0].f
 		return nil
 	}
-	good, turn := true, 0
+	good, turn, creep := true, 0, 0
 	for range tries {
 		r.shrink()
 		low, ok := r.lowestBound()
@@ -236,10 +239,14 @@ func (r *search) run() error {
 			continue
 		}
 		before := r.cuts[r.best].f
-		if !r.look(u) {
-			good = false
-		} else if before-r.cuts[r.best].f < 1e-12*before {
-			good = false
+		better := r.look(u)
+		won := before - r.cuts[r.best].f
+		if creep++; won > 0.01*(before-r.bound) {
+			creep = 0
+		}
+		// Newton's steps may gain little because they have arrived, or creep along limits.
+		if !better || won < 1e-12*before || creep > creeping {
+			good, creep = false, 0
 		}
 	}
 	if r.cuts[r.best].f-r.bound <= 1e-9*r.cuts[r.best].f+1e-13 {
