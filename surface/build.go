@@ -29,6 +29,7 @@ type Data struct {
 	Lines      []survey.Breakline // with elevations: creases; without: steps
 	Duplicates Duplicates
 	Without    []string // parts that are left out of the floor, see [Floor.Without]
+	Within     *Shape   // what it does not cover is left out of the floor, see [Floor.Covered]
 }
 
 // sameElevation is how far two elevations at one place may differ and still count as one: a
@@ -70,7 +71,11 @@ func NewFloor(d Data) (*Floor, error) {
 		}
 	}
 	b.floor.Notes = append(b.floor.Notes, b.ofWalls...)
-	return b.floor.Without(d.Without...), nil
+	floor := b.floor.Without(d.Without...)
+	if d.Within == nil {
+		return floor, nil
+	}
+	return floor.Covered(*d.Within)
 }
 
 // builder holds the stages of NewFloor. Its vertices are the corners of rings and lines and

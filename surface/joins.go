@@ -346,13 +346,14 @@ func (c *cutter) region(p *patch, triangles []int32) Region {
 	}
 	t.join()
 	for _, loop := range t.borders() {
-		out.Rings = append(out.Rings, c.straightened(loop))
+		out.Rings = append(out.Rings, c.straightened(loop, nil))
 	}
 	return out
 }
 
-// straightened returns a ring without the places between the ends of its straight edges.
-func (c *cutter) straightened(ring []Vec) []Vec {
+// straightened returns a ring without the places between the ends of its straight edges, but for
+// those of keep.
+func (c *cutter) straightened(ring []Vec, keep map[Vec]bool) []Vec {
 	// Start from a place that is certainly a corner.
 	west := 0
 	for i, p := range ring {
@@ -364,7 +365,7 @@ func (c *cutter) straightened(ring []Vec) []Vec {
 	out := []Vec{ring[west]}
 	for i := 1; i < n; i++ {
 		p, after := ring[(west+i)%n], ring[(west+i+1)%n]
-		if (plan.Edge{A: out[len(out)-1], B: after}).Distance(p) > nearLine/c.Per {
+		if keep[p] || (plan.Edge{A: out[len(out)-1], B: after}).Distance(p) > nearLine/c.Per {
 			out = append(out, p)
 		}
 	}

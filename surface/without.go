@@ -31,8 +31,15 @@ func (f *Floor) Without(parts ...string) *Floor {
 		}
 	}
 	out.keepEdges(f)
+	out.keepInside(f)
+	return &out
+}
+
+// keepInside gives f, some of the regions of whole, the openings of these and the number of their
+// shots.
+func (f *Floor) keepInside(whole *Floor) {
 	corner, used := map[Vec]bool{}, map[survey.Point]bool{}
-	for _, r := range out.Regions {
+	for _, r := range f.Regions {
 		for _, ring := range r.Rings {
 			for _, p := range ring {
 				corner[p] = true
@@ -42,11 +49,10 @@ func (f *Floor) Without(parts ...string) *Floor {
 			used[p] = true
 		}
 	}
-	out.Openings = slices.DeleteFunc(slices.Clone(f.Openings), func(ring []Vec) bool {
+	f.Openings = slices.DeleteFunc(slices.Clone(whole.Openings), func(ring []Vec) bool {
 		return !slices.ContainsFunc(ring, func(p Vec) bool { return corner[p] })
 	})
-	out.Used = len(used)
-	return &out
+	f.Used = len(used)
 }
 
 // Only returns f without all but one of its parts.
@@ -54,11 +60,12 @@ func (f *Floor) Only(part string) *Floor {
 	return f.Without(slices.DeleteFunc(f.Parts(), func(p string) bool { return p == part })...)
 }
 
-// keepEdges gives f, some of the regions of whole, the steps, open edges and walls of these.
-func (f *Floor) keepEdges(whole *Floor) {
+// keepEdges gives f, some of the regions of whole, the steps, open edges and walls of these. cuts
+// are open too.
+func (f *Floor) keepEdges(whole *Floor, cuts ...[2]Vec) {
 	sides := map[[2]Vec]int{} // by edge, in either direction
 	f.edges(func(a, b Vec) { sides[[2]Vec{a, b}]++; sides[[2]Vec{b, a}]++ })
-	f.Steps, f.Open = nil, nil
+	f.Steps, f.Open = nil, cuts
 	for _, s := range whole.Steps {
 		switch sides[s] {
 		case 0:
