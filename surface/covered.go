@@ -62,6 +62,19 @@ func (f *Floor) Covered(s Shape) (*Floor, error) {
 	return &out, nil
 }
 
+// Middle returns the middle of the largest triangle of t; of several the first by place.
+func (t *TIN) Middle() Vec {
+	largest, at := 0.0, Vec{}
+	for k := range t.Len() {
+		a, b, c := t.At(t.V[3*k]), t.At(t.V[3*k+1]), t.At(t.V[3*k+2])
+		m := Vec{X: (a.X + b.X + c.X) / 3, Y: (a.Y + b.Y + c.Y) / 3}
+		if area := t.area(k); area > largest || area == largest && m.Less(at) {
+			largest, at = area, m
+		}
+	}
+	return at
+}
+
 // addEdges makes lines of the edges of a shape.
 func (c *cutter) addEdges(s Shape) {
 	for _, l := range s.of.layers {

@@ -51,7 +51,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 	}
 	target := map[string]string{
 		"finish-rule": "floor.csv --finish 10m --finish-rule mean", "low": "floor.csv --target 10m --low 2mm", "buildup": "floor.csv --target 10m --buildup 2mm", "fall": "floor.csv --target 10m --fall 1", "toward": "floor.csv --target 10m --toward E",
-		"drain": always, "channel": always, "walls": "floor.csv --target 10m --walls level", "ramp": always, "fall-direction": "floor.csv --target 10m --fall 1 --toward E --fall-direction N",
+		"drain": always, "target-surface": always, "channel": always, "walls": "floor.csv --target 10m --walls level", "ramp": always, "fall-direction": "floor.csv --target 10m --fall 1 --toward E --fall-direction N",
 		"best": "floor.csv --best", "min-depth": "floor.csv --target 10m --min-depth 3mm", "max-depth": "floor.csv --target 10m --max-depth 50mm", "max-fall": "floor.csv --target 10m --max-fall 1%", "trip": "floor.csv --target 10m --trip 3mm",
 		"fill-price": "floor.csv --target 10m --fill-price 100/m3", "grind-price": "floor.csv --target 10m --grind-price none",
 		"bed-least": "floor.csv --target 10m --bed-least 2mm", "bed-greatest": "floor.csv --target 10m --bed-greatest 2mm",

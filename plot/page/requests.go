@@ -7,6 +7,7 @@ import (
 	"path"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -180,6 +181,9 @@ func (q *asked) solved() (*job.Result, error) {
 	q.parsed = j
 	if len(j.Target.Parts) > 0 {
 		return nil, j.Error("target.parts", strings.Join(j.Target.Parts, "; "), "one target for the whole floor: targets of single parts are worked out by pourplane run")
+	}
+	if j.Target.Surface != "" {
+		return nil, j.Error("target.surface", strconv.Quote(j.Target.Surface), "a target without a file of its own: a design surface is worked out by pourplane run")
 	}
 	if j.Target.Best {
 		return nil, j.Error("target.best", "true", "a height that is given: the plane of least cost is found by pourplane run, which prints its height")

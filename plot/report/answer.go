@@ -70,7 +70,7 @@ func (s *Summary) answer() []AnswerRow {
 	if f.Cut > 0 {
 		row(survey.General, "Cut", "%s%s", cutText(f, u), s.CutDoubt().In(u))
 	}
-	row(survey.AboutTarget, "Target", "%s%s%s", targetText(f.Target, s.Floor, u), s.Falling.Ends().In(u)+s.DrainsText().In(u), lineOfSight(s.Survey))
+	row(survey.AboutTarget, "Target", "%s%s%s", topText(s.Filled, u), s.Falling.Ends().In(u)+s.DrainsText().In(u), lineOfSight(s.Survey))
 	most := fewLimits
 	if s.Verbose {
 		most = math.MaxInt

@@ -132,7 +132,7 @@ func (h *Handover) belowDoors() string {
 	}
 	switch {
 	case len(h.Thresholds) == 0:
-		return targetText(f.Target, h.Floor, u)
+		return topText(h.Filled, u)
 	case len(h.Thresholds) > mostDoors:
 		return how + "; at the doors: " + doorsInShort(h.Filled, u)
 	}

@@ -29,6 +29,16 @@ type leftJSON struct {
 	Name  string  `json:"name"`
 	Area  float64 `json:"area_m2"`
 	Shots int     `json:"shots"`
+
+	At *[2]float64 `json:"at"` // a place in a piece that the target surface does not cover; null for a whole part
+}
+
+// designJSON is a surface from a file that is the target.
+type designJSON struct {
+	File      string  `json:"file"`
+	Name      string  `json:"name"` // of the surface; empty for points
+	Triangles int     `json:"triangles"`
+	Lowered   float64 `json:"lowered_m"` // by build-up and stay-low
 }
 
 // levelOf is the target of a part of the floor.
@@ -50,7 +60,12 @@ func partLevels(t surface.Target, floor *surface.Floor) []levelOf {
 func leftOf(parts []job.PartLeft) []leftJSON {
 	out := []leftJSON{}
 	for _, p := range parts {
-		out = append(out, leftJSON(p))
+		one := leftJSON{Name: p.Name, Area: p.Area, Shots: p.Shots}
+		if p.At != nil {
+			at := pt(*p.At)
+			one.At = &at
+		}
+		out = append(out, one)
 	}
 	return out
 }

@@ -31,7 +31,7 @@ func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
 	fill := w.Fill
 	m := plot.DepthMap{
 		Title:   w.Title,
-		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s%s", style.SmallVolume(fill.Fill), meanText(fill, style), targetText(fill.Target, w.Floor, style), rampsInShort(w)),
+		Summary: fmt.Sprintf("Fill %s, mean depth %s; target %s%s", style.SmallVolume(fill.Fill), meanText(fill, style), topText(w, style), rampsInShort(w)),
 		Note:    mapNote(w),
 		Floor:   w.Floor, Target: fill.Target, Levels: w.LevelsIn(style.Imperial),
 		Finished: w.FinishedBeside(), Units: style, Shots: true, Drains: w.Survey.Drains(),

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"path/filepath"
 
 	"pourplane/surface"
 	"pourplane/surface/blunder"
@@ -84,6 +85,7 @@ type plannedJSON struct {
 	Kind       string      `json:"kind"`       // plane, falls, regions or surface
 	LeastFall  float64     `json:"least_fall"` // rise over run, over the floor
 	Drains     []drainJSON `json:"drains"`
+	Surface    *designJSON `json:"surface"`    // a surface from a file that is the target; else null
 	Parts      []partJSON  `json:"parts"`      // each with its target, where they have their own
 	NotFilled  []leftJSON  `json:"not_filled"` // parts that are in none of the figures
 	Least      float64     `json:"least_m"`    // over the floor
@@ -297,6 +299,10 @@ func plannedOf(w *job.Filled) plannedJSON {
 			out.LeastFall = min(out.LeastFall, d.LeastFall)
 			out.Drains = append(out.Drains, drainJSON{d.Name, pt(ends[0]), pt(ends[len(ends)-1]), d.Z + w.RaisedBy, d.Area, d.LeastFall})
 		}
+	}
+	if w.Design != nil {
+		out.Kind = "surface"
+		out.Surface = &designJSON{filepath.Base(w.Design.File), w.Design.Name, w.Design.Triangles, w.Design.Lowered}
 	}
 	if len(out.Parts) > 0 {
 		out.Kind = "regions"

@@ -242,7 +242,7 @@ func (s *Summary) regions() string {
 
 // topOfFill is the target in one sentence, the same on all pages.
 func topOfFill(w *job.Filled, u unit.Style) string {
-	return "Target (top of fill): " + targetText(w.Fill.Target, w.Floor, u) + w.Falling.Ends().In(u) + w.DrainsText().In(u) + w.RampsText().In(u) + lineOfSight(w.Survey) + "."
+	return "Target (top of fill): " + topText(w, u) + w.Falling.Ends().In(u) + w.DrainsText().In(u) + w.RampsText().In(u) + lineOfSight(w.Survey) + "."
 }
 
 // lineOfSight says what elevation 0 is, where it is that of the instrument.
@@ -268,14 +268,36 @@ func targetText(target surface.Target, floor *surface.Floor, style unit.Style) s
 	p, ok := surface.IsPlane(target)
 	switch {
 	case !ok:
-		least, greatest, leastAt, greatestAt := floor.RangeOf(target)
 		// The facets of a fall to drains are up to this much below it.
 		const facets = 0.00005 // m
-		return fmt.Sprintf("highest %s at %s, lowest %s at %s, %s", style.LevelDown(greatest+facets), job.Beside(floor, greatestAt).In(style), style.LevelDown(least+facets), job.Beside(floor, leastAt).In(style), job.FallText(floor, target))
+		return bentText(target, floor, style, facets)
 	case p.Level():
 		return "level at " + style.LevelDown(p.Z)
 	}
 	return fmt.Sprintf("%s at %s, %s", style.LevelDown(p.Z), job.Beside(floor, p.At).In(style), job.FallText(floor, p))
+}
+
+// topText writes the target of a fill.
+func topText(w *job.Filled, style unit.Style) string {
+	return designText(w.Design, w.Fill.Target, w.Floor, style)
+}
+
+// designText writes a target over a floor; design is nil unless it is a surface from a file.
+func designText(design *job.Design, target surface.Target, floor *surface.Floor, style unit.Style) string {
+	if design == nil {
+		return targetText(target, floor, style)
+	}
+	return design.Text().In(style) + bentText(target, floor, style, 0)
+}
+
+// bentText writes a target that bends, over a floor. Its elevations may be short by facets, m.
+func bentText(target surface.Target, floor *surface.Floor, style unit.Style, facets float64) string {
+	const alike = 1e-9 // m, by rounding
+	least, greatest, leastAt, greatestAt := floor.RangeOf(target)
+	if greatest-least < alike {
+		return "level at " + style.LevelDown(greatest)
+	}
+	return fmt.Sprintf("highest %s at %s, lowest %s at %s, %s", style.LevelDown(greatest+facets), job.Beside(floor, greatestAt).In(style), style.LevelDown(least+facets), job.Beside(floor, leastAt).In(style), job.FallText(floor, target))
 }
 
 // onPlan writes a place by its coordinates, and by two walls if it faces some.

@@ -53,6 +53,7 @@ var directions = []string{"north", "east", "south", "west"}
 // targetFields describe the plane that the floor is brought to.
 var targetFields = []Field{
 	{Key: "target.elevation", Flag: "target", On: onTargets, Metric: "10.000m", US: "99.93ft", Length: &Length{Of: Elevation, Signed: true}, Help: "`Z` elevation of the target plane (top of fill); of one part of the floor as \"room=99.93ft\", \"pit=none\" where it is not filled (repeatable); see help targets", Comment: "elevation of the target plane (top of fill)"},
+	{Key: "target.surface", Flag: "target-surface", On: onJudged, Metric: "design.xml", Help: "`FILE` a design surface as the target: LandXML, or points; design.xml#NAME for one of several; see help targets", Comment: "a design surface, FILE or FILE#NAME; with buildup it is the finished floor"},
 	{Key: "target.parts", Metric: "pit=9.7m", US: "pit=98.9ft", Length: &Length{Of: Elevation, Signed: true}, Help: "elevations of parts of the outline that have a target of their own; \"pit=none\": not filled"},
 	{Key: "target.finish", Flag: "finish", On: onTargets, Metric: "10.020m", US: "100ft", Length: &Length{Of: Elevation, Signed: true}, Help: "`Z` elevation of the finished floor to meet; the target is lower by --buildup and --low", Comment: "elevation of the finished floor to meet; the target is lower by buildup and low"},
 	{Key: "target.finish-codes", Flag: "finish-code", On: onTargets, Metric: "ADJ", Help: "`CODE` take the finished floor from the shots of this code (repeatable)", Comment: "the finished floor is at the shots of these codes"},

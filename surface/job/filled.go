@@ -46,6 +46,7 @@ type Filled struct {
 	Ramps      []Ramp         // between the target and thresholds
 	RaisedBy   float64        // m, by which the target is above these falls
 	Falling    *falling       // a sloped target on its floor; nil for a level one
+	Design     *Design        // a surface from a file that is the target; else nil
 	NotFilled  []PartLeft     // parts of the floor that are not filled
 	Blunders   []blunder.Finding
 	MaxDoubt   unit.Text        // " (depends on shot 24, in doubt)", where the max depth does

@@ -104,7 +104,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if err != nil {
 		return nil, err
 	}
-	floor, left, err := f.filledParts(floor)
+	floor, left, err := f.toFill(&f.targetFlags, s, floor, watch)
 	if err != nil {
 		return nil, err
 	}
@@ -113,7 +113,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, FinishedBy: f.finishShots(s), Falling: target.falling, Falls: target.falls, Ramps: target.ramps, NotFilled: left, Best: target.best, plan: f}
+	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, FinishedBy: f.finishShots(s), Falling: target.falling, Falls: target.falls, Design: target.design, Ramps: target.ramps, NotFilled: left, Best: target.best, plan: f}
 	if target.finish != nil {
 		w.Finish = *target.finish
 	}

@@ -278,7 +278,7 @@ func (f *judging) judgedFloor(s, other *survey.Survey) (*surface.Floor, error) {
 	if err := f.strayFromOthers(s, floor); err != nil {
 		return nil, err
 	}
-	floor, f.left, err = f.filledParts(floor)
+	floor, f.left, err = f.toFill(&f.targetFlags, s, floor, nil)
 	return floor, err
 }
 

@@ -96,7 +96,8 @@ type Target struct {
 	FinishCodes   []string `toml:"finish-codes"`
 	FinishAt      string   `toml:"finish-at"`
 	FinishRule    string   `toml:"finish-rule"`
-	Parts         []string `toml:"parts"` // PART=Z, or PART=none for a part that is not filled
+	Surface       string   `toml:"surface"` // FILE or FILE#NAME, a design surface
+	Parts         []string `toml:"parts"`   // PART=Z, or PART=none for a part that is not filled
 	Buildup       string   `toml:"buildup"`
 	Low           string   `toml:"low"`
 	Volume        string   `toml:"volume"` // that is placed: alone it sets the target
@@ -363,7 +364,7 @@ func (j *Job) UnitWeight() float64 { return cmp.Or(j.Mix.UnitWeight, order.Norma
 // FilesNamed lists the files in the job as written, each once.
 func (j *Job) FilesNamed() []string {
 	var out []string
-	for _, name := range append(append(slices.Clone(j.Survey.Files), j.Survey.After...), j.Survey.Outline) {
+	for _, name := range slices.Concat(j.Survey.Files, j.Survey.After, []string{j.Survey.Outline, j.designFile()}) {
 		if name != "" && !slices.Contains(out, name) {
 			out = append(out, name)
 		}
@@ -396,7 +397,22 @@ func (j *Job) Lost(files fs.FS) error {
 			return err
 		}
 	}
-	return lost("survey.outline", j.Survey.Outline)
+	return cmp.Or(lost("survey.outline", j.Survey.Outline), lost("target.surface", j.designFile()))
+}
+
+// designFile is the file of the target surface; empty without one.
+func (j *Job) designFile() string {
+	file, _ := designFile(j.Target.Surface)
+	return file
+}
+
+// designPath is the target surface with the path of its file from the current folder.
+func (j *Job) designPath() string {
+	file, name := designFile(j.Target.Surface)
+	if name == "" {
+		return j.Path(file)
+	}
+	return j.Path(file) + "#" + name
 }
 
 // Inputs lists all input files of the job by their paths from the current folder.

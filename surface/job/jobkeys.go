@@ -174,7 +174,7 @@ func aimOf(j *Job) targetFlags {
 		old[strings.ToUpper(code)] = roles[strings.ToLower(role)] == survey.Floor
 	}
 	return targetFlags{old: old, target: t.Elevation, finish: t.Finish, at: t.FinishAt, buildup: t.Buildup, low: t.Low, volume: t.Volume, rule: cmp.Or(t.FinishRule, "lowest"),
-		drainFlags: drainFlags{t.Drains, t.Channels, t.Walls}, partFlags: partFlags{parts: t.Parts}, bestFlags: bestOf(j), ramps: t.Ramps,
+		drainFlags: drainFlags{t.Drains, t.Channels, t.Walls}, partFlags: partFlags{parts: t.Parts}, designFlags: designFlags{design: j.designPath(), as: t.Surface}, bestFlags: bestOf(j), ramps: t.Ramps,
 		toward: t.Toward, direction: t.FallDirection, covering: t.Covering, bedLeast: t.BedLeast, bedMost: t.BedGreatest, codes: t.FinishCodes, fall: slope(percent)}
 }
 

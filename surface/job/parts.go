@@ -33,6 +33,7 @@ type PartLeft struct {
 	Name  string
 	Area  float64 // m²
 	Shots int
+	At    *surface.Vec // a place in a piece that the target surface does not cover; nil for a whole part
 }
 
 // ofPart splits PART=Z. A name may have a = too.
@@ -199,7 +200,7 @@ func (f *targetFlags) filledParts(floor *surface.Floor) (*surface.Floor, []PartL
 	var left []PartLeft
 	for _, n := range gone {
 		one := floor.Only(n)
-		left = append(left, PartLeft{n, one.FillTo(surface.Horizontal(0), nil).Area, one.Used})
+		left = append(left, PartLeft{Name: n, Area: one.FillTo(surface.Horizontal(0), nil).Area, Shots: one.Used})
 	}
 	if len(gone) > 0 {
 		f.filled = floor.Without(gone...)
@@ -212,6 +213,14 @@ func (f *targetFlags) filledParts(floor *surface.Floor) (*surface.Floor, []PartL
 func leftNotes(left []PartLeft) []survey.Note {
 	var out []survey.Note
 	for _, p := range left {
+		if p.At != nil {
+			of := ""
+			if p.Name != "" {
+				of = " of " + p.Name
+			}
+			out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the target surface does not cover %s%s, by %s: not filled, and in none of the figures", unit.Area(p.Area), of, At(*p.At)).About(survey.AboutTarget))
+			continue
+		}
 		out = append(out, survey.Notef(survey.Assumed, survey.Pos{}, "not filled: %s, %s with %s: in none of the figures", p.Name, unit.Area(p.Area), survey.Plural(p.Shots, "shot")).About(survey.AboutTarget))
 	}
 	return out
@@ -283,7 +292,7 @@ func (f *partFlags) beyond(p *survey.Point, some *surface.Floor) bool {
 
 // ends warns of edges at which the fill ends in the open.
 func (f *targetFlags) ends(w *Filled) []survey.Note {
-	if len(f.parts) == 0 {
+	if len(f.parts) == 0 && f.loaded == nil {
 		return nil
 	}
 	ends, err := w.Floor.Ends(w.Fill.Target)
@@ -293,6 +302,10 @@ func (f *targetFlags) ends(w *Filled) []survey.Note {
 	var out []survey.Note
 	for _, e := range ends {
 		if e.Height < leastEnd {
+			continue
+		}
+		if e.Part == e.Beside {
+			out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the fill ends up to %s above the floor where the target surface ends, along %s of edge: it needs an edge form there, or a wall", unit.Depth(e.Height), unit.Distance(e.Length)).About(survey.AboutTarget))
 			continue
 		}
 		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the fill of %s ends %s above %s, along %s of edge: it needs an edge form there, or a wall", PartName(e.Part), unit.Depth(e.Height), PartName(e.Beside), unit.Distance(e.Length)).About(survey.AboutTarget))

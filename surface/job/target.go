@@ -56,12 +56,13 @@ type targetFlags struct {
 	drainFlags
 	partFlags
 	bestFlags
+	designFlags
 	ramps []string // THRESHOLD=LENGTH or THRESHOLD=SLOPE
 }
 
 // Aimed reports whether a job sets its target.
 func Aimed(t *Target) bool {
-	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != "" || t.Volume != "" || len(t.Drains)+len(t.Channels)+len(t.Parts) > 0 || t.Best
+	return t.Elevation != "" || t.Finish != "" || len(t.FinishCodes) > 0 || t.FinishAt != "" || t.Volume != "" || len(t.Drains)+len(t.Channels)+len(t.Parts) > 0 || t.Surface != "" || t.Best
 }
 
 // aimed does the same for options.
@@ -72,7 +73,7 @@ func (f *targetFlags) whole() bool { return f.heightGiven() || f.volume != "" ||
 
 // heightGiven reports whether the target has a height of its own. A volume then sets none.
 func (f *targetFlags) heightGiven() bool {
-	return f.target != "" || f.finish != "" || len(f.codes) > 0 || f.at != "" || f.best
+	return f.target != "" || f.finish != "" || len(f.codes) > 0 || f.at != "" || f.best || f.design != ""
 }
 
 // check refuses requests that are wrong whatever the survey.
@@ -81,12 +82,12 @@ func (f *targetFlags) check() error {
 		return err
 	}
 	given := 0
-	for _, g := range []bool{f.target != "", f.finish != "", len(f.codes) > 0, f.at != ""} {
+	for _, g := range []bool{f.target != "", f.finish != "", len(f.codes) > 0, f.at != "", f.design != ""} {
 		if g {
 			given++
 		}
 	}
-	if err := cmp.Or(f.partFlags.check(f), f.checkRamps()); err != nil {
+	if err := cmp.Or(f.partFlags.check(f), f.designFlags.check(f), f.checkRamps()); err != nil {
 		return err
 	}
 	switch {
@@ -99,7 +100,7 @@ func (f *targetFlags) check() error {
 		return misuse("", "no target: how high is the top of fill?").Hinted("%s, or %s %s, or %s %s, or %s %s", unit.Ask("target", "Z"), unit.Ask("finish", "Z"), unit.Ask("buildup", "H"),
 			unit.Ask("finish-code", "CODE"), unit.Ask("buildup", "H"), unit.Ask("finish-at", "NAME"), unit.Ask("buildup", "H"))
 	case given > 1:
-		return misuse("", "%s, %s, %s and %s each set the target; give one of them", unit.Ask("target", ""), unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", ""))
+		return misuse("", "%s, %s, %s, %s and %s each set the target; give one of them", unit.Ask("target", ""), unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", ""), unit.Ask("target-surface", ""))
 	case f.target != "" && (f.buildup != "" || f.low != ""):
 		return misuse("target", "%s is the top of the fill itself; %s and %s go with %s, %s or %s", unit.Ask("target", ""), unit.Ask("buildup", ""), unit.Ask("low", ""),
 			unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", "")).Hinted("if %s is the finished floor, %s %s", f.target, unit.Ask("finish", f.target), unit.Ask("buildup", cmp.Or(f.buildup, "H")))
@@ -145,6 +146,8 @@ func ExampleBuildup(us bool) (thin, none string) {
 // targetFlag returns the field that sets the target.
 func (f *targetFlags) targetFlag() string {
 	switch {
+	case f.design != "":
+		return "target-surface"
 	case f.finish != "":
 		return "finish"
 	case len(f.codes) > 0:
@@ -164,6 +167,7 @@ type planned struct {
 	target  surface.Target
 	plane   surface.Plane  // without falls, ramps and parts of their own
 	finish  *surface.Plane // finished plane that a rule makes from shots; nil without one
+	design  *Design        // nil unless it is a surface from a file
 	falls   *falls.Built   // nil unless it falls to drains
 	ramps   []Ramp
 	best    *Best        // nil unless it is the plane of least cost
@@ -175,6 +179,9 @@ type planned struct {
 // general works out the target of a floor whose parts have none of their own.
 func (f *targetFlags) general(l *Lengths, s *survey.Survey, floor *surface.Floor) (planned, error) {
 	p := planned{}
+	if f.loaded != nil {
+		return f.toDesign(l, s, floor)
+	}
 	lo, hi := floor.Bounds()
 	shape := surface.Plane{At: surface.Vec{X: (lo.X + hi.X) / 2, Y: (lo.Y + hi.Y) / 2}}
 	var place *surface.Vec
