@@ -35,11 +35,12 @@ type DepthMap struct {
 	// should have, written with +, or below it, written with −. Levels are still depths
 	// below the plane.
 	Departure bool
-	Spots     []Spot          // numbered places
-	Ramps     [][]surface.Vec // outlines of ramps
-	Drains    []survey.Point  // where water leaves the floor
-	Ringed    []survey.Point  // shots to check again
-	Pins      []surface.Vec   // where a page puts rings over the map: no lettering there
+	Spots     []Spot           // numbered places
+	Ramps     [][]surface.Vec  // outlines of ramps
+	Stops     [][2]surface.Vec // where the fill on ramps is to stop, in pieces
+	Drains    []survey.Point   // where water leaves the floor
+	Ringed    []survey.Point   // shots to check again
+	Pins      []surface.Vec    // where a page puts rings over the map: no lettering there
 
 	known *known // kept from one format to the next
 
@@ -333,6 +334,12 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 	s.drawContours(c, lines, gaps)
 	strokeRamp(c, s.frame.ringPath(s.Ramps...))
+	var stops vg.Path
+	for _, l := range s.Stops {
+		stops.Move(s.frame.at(l[0]))
+		stops.Line(s.frame.at(l[1]))
+	}
+	strokeStop(c, stops)
 	s.drawEdges(c)
 	if marked {
 		s.drawWalls(g, taken) // a depth is on the same side of the wall as its shot

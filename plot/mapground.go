@@ -202,6 +202,12 @@ func strokeRamp(c draw.Canvas, path vg.Path) {
 	stroke(c, path, 1, black, 5, 2.5)
 }
 
+// strokeStop draws the line at which the fill on a ramp is to stop.
+func strokeStop(c draw.Canvas, path vg.Path) {
+	stroke(c, path, 2.6, white)
+	stroke(c, path, 1.4, alarm)
+}
+
 // dot returns a filled disc as a path.
 func dot(p vg.Point, r vg.Length) vg.Path {
 	var path vg.Path

@@ -57,7 +57,11 @@ func (s *sheet) rampEntries() []entry {
 	if len(s.Ramps) == 0 {
 		return nil
 	}
-	return []entry{{func(c draw.Canvas, at vg.Point) { strokeRamp(c, dash(at)) }, "edge of a ramp"}}
+	out := []entry{{func(c draw.Canvas, at vg.Point) { strokeRamp(c, dash(at)) }, "edge of a ramp"}}
+	if len(s.Stops) > 0 {
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { strokeStop(c, dash(at)) }, "too thin from here to the threshold: chase the old floor"})
+	}
+	return out
 }
 
 // contourEntries are the lines of equal depth: bold lines have no entry on a coloured map,

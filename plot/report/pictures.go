@@ -37,7 +37,7 @@ func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
 		Finished: w.FinishedBeside(), Units: style, Shots: true, Drains: w.Survey.Drains(),
 	}
 	m.Drains = append(m.Drains, fallsTo(w)...)
-	m.Ramps = rampOutlines(w)
+	m.Ramps, m.Stops = rampOutlines(w)
 	if f := w.Falling; f != nil && f.Place != nil {
 		m.Drains = append(m.Drains, survey.Point{X: f.Place.X, Y: f.Place.Y}.Named(f.Name))
 	}

@@ -106,13 +106,14 @@ func rampsInShort(w *job.Filled) string {
 	return ", " + survey.Plural(len(w.Ramps), "ramp")
 }
 
-// rampOutlines are the edges of the ramps, for the map.
-func rampOutlines(w *job.Filled) [][]surface.Vec {
-	var out [][]surface.Vec
+// rampOutlines are the edges of the ramps, and the lines at which the fill on them is to stop, for
+// the map.
+func rampOutlines(w *job.Filled) (edges [][]surface.Vec, stops [][2]surface.Vec) {
 	for i := range w.Ramps {
-		out = append(out, w.Ramps[i].Outline...)
+		r := &w.Ramps[i]
+		edges, stops = append(edges, r.Outline...), append(stops, r.Feather.Line...)
 	}
-	return out
+	return edges, stops
 }
 
 // rampJSON is a ramp between the target and a threshold.

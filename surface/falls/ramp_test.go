@@ -237,3 +237,84 @@ func TestRefusedRamps(t *testing.T) {
 		t.Errorf("%d ramps and %v flush", len(r.Ramps), r.Flush)
 	}
 }
+
+// In random rooms with columns, over planes and falls, up to and down to random places at walls, the
+// target is that of brute force, and the floor split for it has its volume.
+func TestRampsInRandomRooms(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 3))
+	done, refused := 0, 0
+	for done < 60 {
+		rings := randomRoom(rng)
+		f := tryFloor(rings)
+		if f == nil {
+			continue
+		}
+		ring := rings[0]
+		var base surface.Target = surface.Plane{At: surface.Vec{X: 6, Y: 6}, Z: 10, SlopeX: 0.02 * (rng.Float64() - 0.5), SlopeY: 0.02 * (rng.Float64() - 0.5)}
+		if rng.IntN(3) == 0 {
+			base = surface.Horizontal(10)
+		}
+		wall := rng.IntN(len(ring))
+		at := between(ring[wall], ring[(wall+1)%len(ring)], rng.Float64())
+		z := base.Elevation(at) + 0.01 + 0.05*rng.Float64()
+		up := rng.IntN(2) == 0
+		if !up {
+			z = 2*base.Elevation(at) - z
+		}
+		s := Slant{Threshold: door("D", at.X, at.Y, z), Slope: 0.03 + 0.2*rng.Float64()}
+		drain := Drain{At: at}
+		if rng.IntN(2) == 0 {
+			to := between(ring[wall], ring[(wall+1)%len(ring)], rng.Float64())
+			if to.Distance(at) < 0.02 {
+				continue
+			}
+			s.Line, s.To, s.Zo = true, to, z
+			drain = Drain{At: at, Channel: true, To: to}
+		}
+		r, err := WithRamps(f, base, []Slant{s})
+		if err != nil {
+			refused++
+			continue
+		}
+		done++
+		way := newOracle(ringsOf(f), []Drain{drain}, []float64{0})
+		want := func(p vec) float64 {
+			if up {
+				return max(base.Elevation(p), z-s.Slope*way.at(p))
+			}
+			return min(base.Elevation(p), z+s.Slope*way.at(p))
+		}
+		worst := 0.0
+		for range 300 {
+			p := vec{X: at.X + 2*rng.NormFloat64(), Y: at.Y + 2*rng.NormFloat64()}
+			if !way.in(p) || way.onWall(p) {
+				continue
+			}
+			worst = max(worst, math.Abs(r.Target.Elevation(p)-want(p)))
+		}
+		if worst > 0.00005 {
+			t.Errorf("room %v, ramp %+v: %.3g m off brute force", rings, s, worst)
+		}
+		split, err := f.Under(r.Target)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, g := range split.Regions {
+			d := g.TIN.Depths(r.Target)
+			for k := range g.TIN.Len() {
+				var m vec
+				mean := 0.0
+				for _, v := range g.TIN.V[3*k : 3*k+3] {
+					m, mean = plus(m, times(1./3, g.TIN.At(v))), mean+(d[v]+g.TIN.Z[v])/3
+				}
+				if off := math.Abs(mean - r.Target.Elevation(m)); off > 1e-7 {
+					t.Errorf("room %v, ramp %+v: a triangle at %v is %.3g m off the target that it is split for", rings, s, m, off)
+					break
+				}
+			}
+		}
+	}
+	if refused > 60 {
+		t.Errorf("%d refused", refused)
+	}
+}
