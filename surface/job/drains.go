@@ -40,12 +40,9 @@ func (f *drainFlags) check(t *targetFlags) error {
 		return misuse("toward", "%s is a fall in one direction, %s from all sides; give one of them", unit.Ask("toward", t.toward), unit.Ask("drain", "")).Hinted("%s", unit.LeaveOut("toward"))
 	case t.fall == 0:
 		return misuse("fall", "how much does the floor fall to the drains?").Hinted("%s, or %s", unit.Ask("fall", "1:60"), unit.Ask("fall", "1/4in/ft"))
-	case t.volume != "" && !t.heightGiven():
-		return misuse("volume", "a floor that falls to drains takes its height from a target or from its drains, not from %s", unit.Ask("volume", "")).
-			Hinted("%s for the walls: the result then says how high the volume fills", unit.Ask("target", "Z"))
 	case t.rule == "plane":
 		return misuse("finish-rule", "%s plane has a slope of its own; drains go with lowest or mean", unit.Ask("finish-rule", ""))
-	case f.walls == "level" && !t.heightGiven():
+	case f.walls == "level" && !t.heightGiven() && t.volume == "":
 		return misuse("walls", "walls that are to be level, without their level").Hinted("%s, or %s, which takes the elevation of the drains", unit.Ask("target", "Z"), unit.Ask("walls", "even"))
 	}
 	return nil
@@ -57,9 +54,13 @@ func (f *drainFlags) check(t *targetFlags) error {
 func (f *targetFlags) toDrains(p *planned, l *Lengths, s *survey.Survey, floor *surface.Floor) error {
 	a := falls.Ask{Floor: floor, Fall: float64(f.fall) / 100, Level: f.walls == "level", Top: math.NaN()}
 	drop := math.NaN()
-	if f.heightGiven() {
+	switch {
+	case f.heightGiven():
 		a.Top = p.plane.Z
-	} else if f.buildup != "" {
+	case f.volumeSets():
+		least, _ := floor.Depths(surface.Horizontal(0))
+		a.Top = 0 - least // wherever: the volume moves it
+	case f.buildup != "":
 		var buildup, low float64
 		if err := l.into(lengthValue{"buildup", f.buildup, &buildup}, lengthValue{"low", f.low, &low}); err != nil {
 			return err
@@ -84,17 +85,31 @@ func (f *targetFlags) toDrains(p *planned, l *Lengths, s *survey.Survey, floor *
 		}
 		return e.Hinted("%s for the walls, or %s for the drain", unit.Ask("target", "Z"), unit.Ask("drain", "X,Y,Z"))
 	}
+	if i := slices.IndexFunc(a.Drains, func(d falls.Drain) bool { return !math.IsNaN(d.Z) }); i >= 0 && f.volumeSets() {
+		return misuse("volume", "%s sets the height of the fill, and the elevation of %s does too; give one of them", unit.Ask("volume", ""), given[i].Name).
+			Hinted("leave out the elevations of the drains, or %s", unit.LeaveOut("volume"))
+	}
 	built, err := falls.Build(a)
+	if err == nil && f.volumeSets() {
+		if a.Top, err = f.filledBy(floor, shapeOf(built), a.Top, s.Unit.Imperial()); err == nil {
+			built, err = falls.Build(a)
+		}
+	}
 	if err != nil {
 		return err
 	}
-	p.falls = built
-	if p.target = surface.NewShape(built.Floor, nil); built.Fall > 0 {
-		p.target = surface.NewEvenShape(built.Floor, built.Fall)
-	}
+	p.falls, p.target = built, shapeOf(built)
 	p.plane = surface.Horizontal(built.Highest.Z)
 	p.notes = append(p.notes, f.drainNotes(built, floor)...)
 	return nil
+}
+
+// shapeOf returns the target that a surface of falls is.
+func shapeOf(b *falls.Built) surface.Shape {
+	if b.Fall > 0 {
+		return surface.NewEvenShape(b.Floor, b.Fall)
+	}
+	return surface.NewShape(b.Floor, nil)
 }
 
 // drainNotes say what the falls come to.

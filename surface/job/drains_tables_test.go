@@ -4,6 +4,7 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -191,5 +192,36 @@ func TestANewJobShowsItsDrains(t *testing.T) {
 		if text := j.Text(false); !strings.Contains(text, want+" # drains that it falls to") {
 			t.Errorf("%q: no %s in\n%s", rows, want, text)
 		}
+	}
+}
+
+// A volume sets the level of the walls, and the drains follow.
+func TestAVolumeThatFallsToDrains(t *testing.T) {
+	// By hand: the pyramid to D1 takes 24·(h − down/3) above the floor at 10 m, and is nowhere below it.
+	down := 0.01 * math.Hypot(3, 2)
+	r := solved(t, bayJob("volume = \"3m3\"\nfall = \"1%\"\nwalls = \"level\"\ndrains = [\"D1\"]\n"), bay())
+	isWithin(t, "fill", r.Fill.Fill, 3, 1e-9)
+	isWithin(t, "walls", r.Falls.Highest.Z, 10+3.0/24+down/3, 1e-9)
+	isWithin(t, "drain", r.Falls.Served[0].Z, 10+3.0/24+down/3-down, 1e-9)
+	if b := r.Brought; b == nil || !b.Sets || b.Off != 0 {
+		t.Errorf("brought %+v", b)
+	}
+	// An even fall is the one to a target as high.
+	even := solved(t, bayJob("volume = \"0.7m3\"\nfall = \"2%\"\ndrains = [\"D1\", \"1m,1m\"]\n"), bay())
+	isWithin(t, "fill", even.Fill.Fill, 0.7, 1e-9)
+	same := solved(t, bayJob("elevation = \""+strconv.FormatFloat(even.Falls.Highest.Z, 'f', -1, 64)+"m\"\nfall = \"2%\"\ndrains = [\"D1\", \"1m,1m\"]\n"), bay())
+	isWithin(t, "fill to it", same.Fill.Fill, 0.7, 1e-9)
+	isWithin(t, "cut to it", same.Fill.Cut, even.Fill.Cut, 1e-9)
+	for _, c := range []struct{ target, want string }{
+		{"drains = [\"3m,2m,10.1m\"]\n", "sets the height of the fill, and the elevation of drain 1 does too"},
+		{"[[target.drains]]\nname = \"D1\"\nelevation = \"10.1m\"\n", "and the elevation of D1 does too"},
+		{"drains = [\"D1\"]\nbuildup = \"12mm\"\n", "alone sets the top of the fill itself"},
+	} {
+		if err := hinted(refused(t, bayJob("volume = \"3m3\"\nfall = \"2%\"\n"+c.target), bay())); !strings.Contains(err, c.want) {
+			t.Errorf("%q: %s, want %q in it", c.target, err, c.want)
+		}
+	}
+	if err := hinted(refused(t, bayJob("volume = \"900m3\"\nfall = \"2%\"\ndrains = [\"D1\"]\n"), bay())); !strings.Contains(err, "fills the floor to a depth of") {
+		t.Error(err)
 	}
 }

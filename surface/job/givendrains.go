@@ -144,7 +144,7 @@ func (f *targetFlags) givenDrains(drop float64, l *Lengths, s *survey.Survey) ([
 // rim makes a drain of a shot: without a level of the walls the fill is below its rim.
 func (f *targetFlags) rim(shot *survey.Point, drop float64) (falls.Drain, error) {
 	d := falls.Drain{Name: shot.Name(), At: surface.Vec{X: shot.X, Y: shot.Y}, Z: math.NaN()}
-	if f.heightGiven() || !shot.HasZ() {
+	if f.heightGiven() || f.volumeSets() || !shot.HasZ() {
 		return d, nil
 	}
 	if math.IsNaN(drop) {

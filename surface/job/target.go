@@ -91,11 +91,11 @@ func (f *targetFlags) check() error {
 		return err
 	}
 	switch {
-	case given == 0 && f.drainFlags.given():
-		return f.drainFlags.check(f)
 	case given == 0 && !f.best && f.volume != "" && (f.buildup != "" || f.low != ""):
 		return misuse("volume", "%s alone sets the top of the fill itself; %s and %s go with %s, %s or %s", unit.Ask("volume", ""), unit.Ask("buildup", ""), unit.Ask("low", ""),
 			unit.Ask("finish", ""), unit.Ask("finish-code", ""), unit.Ask("finish-at", "")).Hinted("leave out %s and %s, or give the finished floor: the result then says how high the volume fills", unit.Ask("buildup", ""), unit.Ask("low", ""))
+	case given == 0 && f.drainFlags.given():
+		return f.drainFlags.check(f)
 	case given == 0 && f.volume == "" && len(f.parts) == 0 && !f.best:
 		return misuse("", "no target: how high is the top of fill?").Hinted("%s, or %s %s, or %s %s, or %s %s", unit.Ask("target", "Z"), unit.Ask("finish", "Z"), unit.Ask("buildup", "H"),
 			unit.Ask("finish-code", "CODE"), unit.Ask("buildup", "H"), unit.Ask("finish-at", "NAME"), unit.Ask("buildup", "H"))

@@ -41,17 +41,29 @@ func (f *targetFlags) givenVolume(us bool) (float64, error) {
 	return v, nil
 }
 
+// volumeSets reports whether the given volume sets the height of the target.
+func (f *targetFlags) volumeSets() bool { return f.volume != "" && !f.heightGiven() }
+
 // placed moves a plane to the height at which the given volume fills the floor up to it.
 func (f *targetFlags) placed(floor *surface.Floor, shape surface.Plane, us bool) (surface.Plane, error) {
+	z, err := f.filledBy(floor, shape, shape.Z, us)
+	shape.Z = z
+	return shape, err
+}
+
+// filledBy returns z moved as far as a target must move for the given volume to fill the floor up
+// to it.
+func (f *targetFlags) filledBy(floor *surface.Floor, target surface.Target, z float64, us bool) (float64, error) {
 	v, err := f.givenVolume(us)
 	if err != nil {
-		return shape, err
+		return z, err
 	}
-	plane := shape.Lowered(-floor.RaiseFor(shape, v))
-	if _, greatest := floor.Depths(plane); !(greatest <= tooFar) {
-		return plane, misused("volume", "", "").Measured(unit.Textf("%s, which fills the floor to a depth of %s", unit.Quote(f.volume), unit.Distance(greatest)), unit.Textf("the volume that is placed, with its unit"), unit.Text{})
+	up := floor.RaiseFor(target, v)
+	if fill := floor.FillTo(target.Moved(up), nil); !(fill.Greatest <= tooFar) {
+		greatest := fill.Greatest
+		return z, misused("volume", "", "").Measured(unit.Textf("%s, which fills the floor to a depth of %s", unit.Quote(f.volume), unit.Distance(greatest)), unit.Textf("the volume that is placed, with its unit"), unit.Text{})
 	}
-	return plane, nil
+	return z + up, nil
 }
 
 // brought works out how high the given volume fills the floor of w; nil if none is given.
