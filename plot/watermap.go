@@ -1,6 +1,7 @@
 package plot
 
 import (
+	"fmt"
 	"image/color"
 	"math"
 	"slices"
@@ -59,11 +60,7 @@ func (m *WaterMap) entries() []entry {
 		if len(m.Under[i]) == 0 {
 			continue
 		}
-		text := "water more than " + fineDepth(m.Units, from) + " deep"
-		if i == 0 {
-			text = "water stays when all ponds are full"
-		}
-		out = append(out, entry{swatchSign(0, 4, waterInks[i], nil), text})
+		out = append(out, entry{swatchSign(0, 4, waterInks[i], nil), m.depthText(from)})
 	}
 	if len(m.Flows) > 0 {
 		out = append(out, entry{flowSign, "the way water runs, by steepest descent"})
@@ -75,6 +72,27 @@ func (m *WaterMap) entries() []entry {
 		out = append(out, entry{finishedSign, "threshold: water leaves above its elevation"})
 	}
 	return append(slices.Concat(out, floorEntries(m.Floor)), planEntry)
+}
+
+// WaterDepth is a colour of water on the map, as #rrggbb, and what it means.
+type WaterDepth struct{ Color, Text string }
+
+// Depths are the colours of water and what they mean, one for each limit.
+func (m *WaterMap) Depths() []WaterDepth {
+	var out []WaterDepth
+	for i, from := range m.Limits {
+		ink := waterInks[i]
+		out = append(out, WaterDepth{fmt.Sprintf("#%02x%02x%02x", ink.R, ink.G, ink.B), m.depthText(from)})
+	}
+	return out
+}
+
+// depthText is what the colour of water from a depth means.
+func (m *WaterMap) depthText(from float64) string {
+	if from == 0 {
+		return "water stays when all ponds are full"
+	}
+	return "water more than " + fineDepth(m.Units, from) + " deep"
 }
 
 // Height returns the height at which the floor has the full width.

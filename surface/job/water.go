@@ -72,11 +72,26 @@ func (f *filling) standing(w *Filled, watch Watch) ([]survey.Note, error) {
 		return nil, nil
 	}
 	watch.Say("finding where water stays", 0, 0)
+	all, notes, err := f.stands(w)
+	w.Water = all
+	return notes, err
+}
+
+func (f *filling) stands(w *Filled) ([]*Standing, []survey.Note, error) {
 	least, _ := w.falls()
 	before, notes := standOn(AsSurveyed, w.Floor, outletsOf(w.Survey.Drains(), w.Floor.Thresholds, true), waterOptions(least))
 	planned, err := f.standsOnTarget(w)
-	w.Water = []*Standing{before, planned}
-	return notes, err
+	return []*Standing{before, planned}, notes, err
+}
+
+// Standing returns where water stands on the floor as surveyed and on the finished target, whether
+// the job asks for it or not, and notes about outlets that count for neither.
+func (w *Filled) Standing() ([]*Standing, []survey.Note, error) { return w.plan.stands(w) }
+
+// Standing returns where water stands on the floor as found. There must be one.
+func (h *Holding) Standing() ([]*Standing, []survey.Note) {
+	s, notes := standOn(AsSurveyed, h.Floor, outletsOf(h.S.Drains(), h.Floor.Thresholds, true), waterOptions(0))
+	return []*Standing{s}, notes
 }
 
 // standsOnTarget works out where water stands on the finished target. A place that it falls to

@@ -7,6 +7,7 @@ import { Plan } from './plan.js';
 import { inWords } from './keywords.js';
 import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
+import { newWater } from './water.js';
 import { around, drawn, wallsOf, wallsText } from './walls.js';
 
 let draw = null; // begins to draw the walls
@@ -29,7 +30,7 @@ export function start(host) {
 	const picture = el('div'), nothing = el('div'), found = el('div');
 	const plan = new Plan(picture, { label: 'Floor' });
 	const bar = el('div', { class: 'row' }), list = el('div');
-	host.append(el('h2', {}, 'Floor'), nothing, picture, bar, list, found);
+	host.append(el('h2', {}, 'Floor'), nothing, picture, bar, list, newWater(plan), found);
 	let rings = null, placing = null; // walls that are drawn, and what takes a tap
 	draw = () => {
 		if (!rings?.length) begin();

@@ -17,7 +17,7 @@ export class Plan extends EventTarget {
 		super();
 		this.departure = departure;
 		this.label = label;
-		this.on = { shots: true, doors: true, falls: true, pins: false, contours: true, names: true };
+		this.on = { shots: true, doors: true, falls: true, water: false, pins: false, contours: true, names: true };
 		this.ticked = new Set();
 		this.marked = [];
 		this.view = null;
@@ -93,6 +93,14 @@ export class Plan extends EventTarget {
 		if (box) box.checked = on;
 		this.fillTable();
 		this.later();
+		this.dispatchEvent(new CustomEvent('layer', { detail: { name, on } }));
+	}
+
+	// water shows where water stands on the floor in place of the depths; null goes back to them.
+	water(mark) {
+		this.wet = mark;
+		this.drawKey();
+		this.later();
 	}
 
 	// marks shows places with a text, such as readings in doubt: {x, y, text, kind}.
@@ -129,6 +137,7 @@ export class Plan extends EventTarget {
 	}
 
 	clear() {
+		this.wet = null;
 		this.answer = this.floor = this.mesh = this.view = this.cross = this.line = null;
 		this.under.replaceChildren();
 		this.cut.replaceChildren();
@@ -174,11 +183,11 @@ export class Plan extends EventTarget {
 		this.modes = { section: mode('section', 'Section', 'Draw a line to see the floor along it'), turn: mode('turn', '3-D', 'See the floor at a slant') };
 		this.boxes = {};
 		const layers = make('details', { className: 'plan-layers' }, make('summary', { textContent: 'Layers' }));
-		for (const [name, text] of [['contours', 'Contours'], ['shots', 'Shots'], ['names', 'Names'], ['doors', 'Adjoining floors'], ['falls', 'Falls and drains'], ['pins', 'Grade pins']]) {
+		for (const [name, text] of [['contours', 'Contours'], ['shots', 'Shots'], ['names', 'Names'], ['doors', 'Adjoining floors'], ['falls', 'Falls and drains'], ['water', 'Water that stays'], ['pins', 'Grade pins']]) {
 			const box = make('input', { type: 'checkbox', checked: this.on[name] });
 			box.addEventListener('change', () => this.layer(name, box.checked));
 			this.boxes[name] = box;
-			layers.append(make('label', { hidden: name === 'falls' }, box, ' ' + text));
+			layers.append(make('label', { hidden: name === 'falls' || name === 'water' && this.departure }, box, ' ' + text));
 		}
 		this.tableButton = button('Table', 'Show the same as a table', b => {
 			const open = b.getAttribute('aria-expanded') !== 'true';

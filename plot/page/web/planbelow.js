@@ -20,6 +20,15 @@ export function make(tag, props = {}, ...children) {
 // below are methods of Plan.
 export const below = {
 	drawKey() {
+		if (!this.floor) return;
+		if (this.wet) {
+			this.key.replaceChildren(...this.wet.shades.map(s => {
+				const swatch = make('span', { className: 'plan-swatch' });
+				swatch.style.background = s.color;
+				return make('li', {}, swatch, s.text);
+			}), ...this.wet.shades.length ? [] : [make('li', { textContent: 'No water stays.' })]);
+			return;
+		}
 		this.key.replaceChildren(...this.shades.map(s => {
 			const swatch = make('span', { className: 'plan-swatch' });
 			swatch.style.background = s.color;

@@ -157,7 +157,9 @@ export const drawing = {
 			});
 			g.closePath();
 		};
-		if (this.on.contours) {
+		if (this.wet) {
+			this.drawWater(g);
+		} else if (this.on.contours) {
 			this.lines ??= linesOf(this.mesh, this.depths, this.shades.slice(0, -1).map(s => s.to_m));
 			g.beginPath();
 			for (let i = 0; i < this.lines.length; i += 4) {
@@ -194,6 +196,7 @@ export const drawing = {
 			return at.map((p, i) => [p, at[(i + 1) % at.length]]);
 		});
 		this.drawMarks(g, taken, letters);
+		if (this.wet) this.nameWater(g, taken, letters);
 		if (this.on.falls) this.drawDrains(g, taken, letters);
 		if (this.on.pins) this.drawPins(g, taken, letters);
 		if (this.on.doors) this.drawDoors(g, taken, letters);
@@ -276,9 +279,48 @@ export const drawing = {
 		}
 	},
 
+	// drawWater draws the water over a pale floor.
+	drawWater(g) {
+		const fill = (loops, ink) => {
+			g.beginPath();
+			for (const loop of loops) {
+				loop.forEach(([x, y], i) => {
+					if (i) g.lineTo(...this.onScreen(x, y));
+					else g.moveTo(...this.onScreen(x, y));
+				});
+				g.closePath();
+			}
+			g.fillStyle = ink;
+			g.fill('evenodd');
+		};
+		for (const r of this.floor.regions) fill(r.rings, '#f4f1ea');
+		for (const s of this.wet.shades) fill(s.loops, s.color);
+		if (!this.wet.shades.length) return;
+		fill(this.wet.shades[0].loops, 'rgba(0, 0, 0, 0)');
+		g.lineWidth = 1.5;
+		g.strokeStyle = '#1d6aa6';
+		g.stroke();
+	},
+
+	// nameWater letters the deepest places of the ponds.
+	nameWater(g, taken, letters) {
+		for (const p of this.wet.ponds) {
+			const [x, y] = this.onScreen(...p.at);
+			g.beginPath();
+			g.arc(x, y, 3, 0, 2 * Math.PI);
+			g.fillStyle = '#1b1b1b';
+			g.fill();
+			this.claim(taken, x, y, 4);
+			letters.push(() => this.room(g, taken, p.text, x, y, 13, true, 10));
+		}
+	},
+
+	// bare reports whether the floor is shown as it was surveyed, without the target.
+	bare() { return this.wet && !this.wet.target; },
+
 	// drawFalls draws the lines along which the target bends: valleys whole, ridges dashed.
 	drawFalls(g) {
-		for (const l of this.plane.lines ?? []) {
+		for (const l of this.bare() ? [] : this.plane.lines ?? []) {
 			g.beginPath();
 			l.places.forEach(([x, y], i) => {
 				if (i) g.lineTo(...this.onScreen(x, y));
@@ -296,8 +338,9 @@ export const drawing = {
 
 	// drawDrains draws the drains that were shot, and the drains and channels that the target falls to.
 	drawDrains(g, taken, letters) {
+		const planned = this.bare() ? [] : this.plane.drains ?? [];
 		for (const d of this.floor.drains ?? []) {
-			if (this.plane.drains?.some(e => e.name === d.name)) continue;
+			if (planned.some(e => e.name === d.name)) continue;
 			const [x, y] = this.onScreen(d.x, d.y);
 			g.beginPath();
 			g.arc(x, y, 6, 0, 2 * Math.PI);
@@ -309,7 +352,7 @@ export const drawing = {
 			this.claim(taken, x, y, 7);
 			letters.push(() => this.room(g, taken, d.name, x, y, 13, true, 7));
 		}
-		for (const d of this.plane.drains ?? []) {
+		for (const d of planned) {
 			const ends = d.ends.map(end => this.onScreen(...end));
 			for (const [width, ink] of [[8, '#1b1b1b'], [4, '#ffffff']]) {
 				g.beginPath();
