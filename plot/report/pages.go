@@ -127,7 +127,11 @@ func (h *Handover) doorTexts() (out []string) {
 func (h *Handover) belowDoors() string {
 	f, u := h.Filled.Fill, h.Style
 	how := "level"
-	if !f.Target.Level() {
+	parts, ofParts := f.Target.(surface.PartTargets)
+	switch {
+	case ofParts:
+		how = partsText(parts, h.Floor, u)
+	case !f.Target.Level():
 		how = job.FallText(h.Floor, f.Target)
 	}
 	switch {
@@ -165,6 +169,21 @@ func (h *Handover) belowDoors() string {
 		what = "covering and bed take"
 	}
 	return how + ". Up to the finished floor it leaves " + strings.Join(room, ", ") + "; " + what + " " + take + ". With the covering on, the new floor is " + strings.Join(over, ", ")
+}
+
+// planned is what the target is, before its figures.
+func (h *Handover) planned() string {
+	t := h.Filled.Fill.Target
+	if h.Design != nil {
+		return "the designed surface: "
+	}
+	if _, ok := t.(surface.PartTargets); ok {
+		return "a height for each part: "
+	}
+	if _, ok := surface.IsPlane(t); ok {
+		return "one plane, "
+	}
+	return "a surface that slopes, "
 }
 
 // doorName is a door for the customer: what the survey's remark calls it, with the name on the
@@ -235,7 +254,7 @@ func (h *Handover) customer() sheet.Record {
 	}
 	room := strings.Repeat("_", 20) // to write in by hand
 	s.Text = []string{fmt.Sprintf("Contractor %s Customer %s Site %s", room, room, room),
-		"The old floor is brought up to one plane, " + h.belowDoors() + "."}
+		"The old floor is brought up to " + h.planned() + h.belowDoors() + "." + leftText(h.Filled, h.Style)}
 	s.Text = append(s.Text, h.doubtTexts()...)
 	if f.Cut > 0 {
 		s.Text = append(s.Text, cutText(f, u)+h.CutDoubt().In(u)+" is above it and has to be ground; that is not in the price.")

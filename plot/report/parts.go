@@ -104,3 +104,22 @@ func partsText(target surface.PartTargets, floor *surface.Floor, style unit.Styl
 	}
 	return strings.Join(texts, "; ")
 }
+
+// leftText is a sentence about what is not filled, after another one; "" where all is.
+func leftText(w *job.Filled, u unit.Style) string {
+	var all []string
+	for _, p := range w.NotFilled {
+		text := u.Area(p.Area)
+		if p.Name != "" {
+			text = p.Name + ", " + text
+		}
+		if p.At != nil {
+			text += " by " + job.At(*p.At).In(u)
+		}
+		all = append(all, text)
+	}
+	if len(all) == 0 {
+		return ""
+	}
+	return " Not filled: " + strings.Join(all, "; ") + "."
+}

@@ -109,7 +109,10 @@ func FallText(floor *surface.Floor, target surface.Target) string {
 		if err != nil {
 			return ""
 		}
-		const alike = 0.01 // of the fall: facets of an even fall differ by less
+		const alike, none = 0.01, 1e-9 // of the fall: facets of an even fall differ by less; rounding
+		if greatest < none {
+			return "level"
+		}
 		if greatest-least < alike*greatest {
 			return fmt.Sprintf("falls %.3g %%", 100*greatest)
 		}
