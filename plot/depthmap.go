@@ -321,7 +321,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	// Marks first, so that no label covers the mark of another place; then labels, the most
 	// important first.
 	plates, names := s.placeLettering(g)
-	fall := s.placeFall(g, true, nil)
+	fall, falls := s.placeFall(g, true, nil), s.placeFalls(g, nil)
 	for _, l := range lines {
 		g.draw(l.at, lined)
 	}
@@ -348,6 +348,9 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.drawMarks(c)
 	if fall != nil {
 		fall.draw(c)
+	}
+	for _, a := range falls {
+		a.draw(c)
 	}
 	for _, n := range names {
 		n.draw(c)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -102,6 +103,94 @@ func (a arrow) draw(c draw.Canvas) {
 func (s *sheet) fallTurn() float64 {
 	plane, _ := surface.IsPlane(s.Target)
 	return math.Atan2(-plane.SlopeY, -plane.SlopeX)
+}
+
+// bends reports whether the target is one on which water runs in several directions, on a map of
+// depths.
+func (s *sheet) bends() bool {
+	_, plane := surface.IsPlane(s.Target)
+	return !plane && s.unitWeight == 0 && !s.Departure
+}
+
+// fallsText is how much a target that bends falls: "1 %" or "0.9 to 1.2 %". Empty if it is level.
+func (s *sheet) fallsText() string {
+	least, greatest, _, err := s.Floor.FallsOf(s.Target)
+	low, high := fallText(least), fallText(greatest)
+	switch {
+	case err != nil || greatest == 0:
+		return ""
+	case low == high:
+		return high
+	}
+	return strings.TrimSuffix(low, " %") + " to " + high
+}
+
+const (
+	fallStep = 92 // pt between the arrows of a target that bends, about
+	fallLong = 17 // pt, of each of them
+)
+
+// placeFalls finds room for arrows all over a target that bends, and takes it: about one in each
+// square of the page where the fall has one direction from the tail of the arrow to its tip. If part
+// of the page is given, arrows are whole in it.
+func (s *sheet) placeFalls(g *ground, part *vg.Rectangle) []arrow {
+	if !s.bends() {
+		return nil
+	}
+	lo, hi := s.Floor.Bounds()
+	from, to := s.frame.at(lo), s.frame.at(hi)
+	if part != nil {
+		from = vg.Point{X: max(from.X, part.Min.X), Y: max(from.Y, part.Min.Y)}
+		to = vg.Point{X: min(to.X, part.Max.X), Y: min(to.Y, part.Max.Y)}
+	}
+	var out []arrow
+	many := func(long vg.Length) int { return max(1, int(math.Round(float64(long)/fallStep))) }
+	wide, high := many(to.X-from.X), many(to.Y-from.Y)
+	step := vg.Point{X: (to.X - from.X) / vg.Length(wide), Y: (to.Y - from.Y) / vg.Length(high)}
+	for i := range wide {
+		for j := range high {
+			middle := from.Add(vg.Point{X: step.X * (vg.Length(i) + 0.5), Y: step.Y * (vg.Length(j) + 0.5)})
+			if a, ok := s.fallNear(g, middle, step, part); ok {
+				g.mark(a.area(), taken)
+				out = append(out, a)
+			}
+		}
+	}
+	return out
+}
+
+// area is the area of an arrow without its text.
+func (a arrow) area() box { return box{centre: a.centre, w: a.length, h: 9, turn: a.turn} }
+
+// fallNear returns an arrow as near as possible to the middle of a square of the page.
+func (s *sheet) fallNear(g *ground, middle, step vg.Point, part *vg.Rectangle) (arrow, bool) {
+	const tries, one = 3, 0.97 // one direction: within 14°
+	best, found := arrow{}, math.Inf(1)
+	for i := -tries; i <= tries; i++ {
+		for j := -tries; j <= tries; j++ {
+			at := middle.Add(vg.Point{X: step.X * vg.Length(i) / (2.5 * tries), Y: step.Y * vg.Length(j) / (2.5 * tries)})
+			cost := math.Hypot(float64(at.X-middle.X), float64(at.Y-middle.Y))
+			if cost >= found || !g.onFloor(at) {
+				continue
+			}
+			_, down := surface.FallAt(s.Target, s.frame.place(at))
+			a := arrow{centre: at, length: fallLong, turn: math.Atan2(down.Y, down.X)}
+			half := vg.Point{X: vg.Length(down.X) * fallLong / 2, Y: vg.Length(down.Y) * fallLong / 2}
+			tip, tail := at.Add(half), at.Sub(half)
+			if down == (surface.Vec{}) || !g.onFloor(tip) || !g.onFloor(tail) || part != nil && !Holds(*part, a.area().bounds()) {
+				continue
+			}
+			_, first := surface.FallAt(s.Target, s.frame.place(tail))
+			_, last := surface.FallAt(s.Target, s.frame.place(tip))
+			if first.X*down.X+first.Y*down.Y < one || last.X*down.X+last.Y*down.Y < one {
+				continue
+			}
+			if free, _ := g.free(a.area()); free {
+				best, found = a, cost
+			}
+		}
+	}
+	return best, !math.IsInf(found, 1)
 }
 
 // label is the area of the text of a.

@@ -26,6 +26,11 @@ func (f frame) at(p surface.Vec) vg.Point {
 	}
 }
 
+// place is the inverse of at.
+func (f frame) place(p vg.Point) surface.Vec {
+	return surface.Vec{X: f.base.X + float64(p.X-f.origin.X)/f.scale, Y: f.base.Y + float64(p.Y-f.origin.Y)/f.scale}
+}
+
 // vertices returns the vertices of t on the page. The shift to base is applied to the
 // origins, so that sites far out on a grid lose no digits.
 func (f frame) vertices(t *surface.TIN) []vg.Point {

@@ -140,9 +140,15 @@ func (s *sheet) fallEntries(more string) (out []entry) {
 	if len(s.drains()) > 0 {
 		out = append(out, entry{drainSign, drainText + more})
 	}
+	by := ""
 	if slope := s.slope(); slope > 0 {
+		by = fallText(slope)
+	} else if s.bends() {
+		by = s.fallsText()
+	}
+	if by != "" {
 		down := func(c draw.Canvas, at vg.Point) { arrow{centre: at, length: 16}.draw(c) }
-		out = append(out, entry{down, s.goal() + " falls this way, by " + fallText(slope)})
+		out = append(out, entry{down, s.goal() + " falls this way, by " + by})
 	}
 	return out
 }

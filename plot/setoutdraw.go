@@ -20,6 +20,7 @@ type setOutSheet struct {
 	setOutLettering
 	barMarks []label
 	fall     *arrow       // nil: the target is level, or there is no room
+	falls    []arrow      // of a target that bends
 	corner   vg.Point     // lower left corner of the page
 	laid     *SetOutPlan  // nil: the lettering is placed when s is drawn
 	window   vg.Rectangle // of laid
@@ -172,6 +173,9 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	}
 	if s.fall != nil {
 		s.fall.draw(c)
+	}
+	for _, a := range s.falls {
+		a.draw(c)
 	}
 	if s.Exit != nil && s.inWindow(exitBox(s.exit)) {
 		exitSign(c, s.exit)

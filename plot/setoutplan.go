@@ -205,5 +205,6 @@ func (s *setOutSheet) place(r vg.Rectangle) *ground {
 func (s *setOutSheet) finish(g *ground) {
 	s.fall = s.placeFall(g, false, s.shown())
 	s.placeBarMarks(g)
+	s.falls = s.placeFalls(g, s.shown())
 	s.leaveOutCut()
 }

@@ -173,25 +173,30 @@ func (s *shape) topmost(layers []layer, at Vec) (z float64, i, triangle int, ok 
 	return 0, 0, 0, false
 }
 
-// fallAt returns the fall at a place, rise over run: of the triangle it is on, or of the base.
-func (s *shape) fallAt(at Vec) float64 {
+// fallAt returns the fall at a place, rise over run, and its direction: of the triangle it is on, or
+// of the base.
+func (s *shape) fallAt(at Vec) (fall float64, down Vec) {
 	if len(s.layers) > 0 {
 		if _, i, k, ok := s.topmost(s.layers, at); ok {
-			if fall := s.layers[i].fall; fall > 0 {
-				return fall
-			}
 			t := s.layers[i].tin
 			a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
 			ux, uy, uz := t.X[b]-t.X[a], t.Y[b]-t.Y[a], t.Z[b]-t.Z[a]
 			vx, vy, vz := t.X[c]-t.X[a], t.Y[c]-t.Y[a], t.Z[c]-t.Z[a]
-			return math.Hypot(uy*vz-uz*vy, uz*vx-ux*vz) / (ux*vy - uy*vx)
+			x, y := uy*vz-uz*vy, uz*vx-ux*vz
+			steep := math.Hypot(x, y)
+			if steep > 0 {
+				down = Vec{X: x / steep, Y: y / steep}
+			}
+			if fall = s.layers[i].fall; fall == 0 {
+				fall = steep / (ux*vy - uy*vx)
+			}
+			return fall, down
 		}
 	}
 	if s.base == nil {
-		return 0
+		return 0, Vec{}
 	}
-	fall, _ := s.base.Slope()
-	return fall
+	return s.base.Slope()
 }
 
 // beyond returns the elevation at the place on the edge of s that is nearest to a place off it.

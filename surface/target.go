@@ -150,7 +150,7 @@ func (f *Floor) FallsOf(target Target) (least, greatest float64, at Vec, err err
 		for k := range t.Len() {
 			a, b, c := t.At(t.V[3*k]), t.At(t.V[3*k+1]), t.At(t.V[3*k+2])
 			middle := Vec{X: (a.X + b.X + c.X) / 3, Y: (a.Y + b.Y + c.Y) / 3}
-			fall := fallAt(target.Within(r.Part), middle)
+			fall, _ := FallAt(target.Within(r.Part), middle)
 			greatest = max(greatest, fall)
 			if fall < least-alike || fall <= least+alike && middle.Less(at) {
 				least, at = min(least, fall), middle
@@ -160,16 +160,16 @@ func (f *Floor) FallsOf(target Target) (least, greatest float64, at Vec, err err
 	return least, greatest, at, nil
 }
 
-// fallAt returns the fall of a target at a place, rise over run.
-func fallAt(target Target, at Vec) float64 {
+// FallAt returns the fall of a target at a place, rise over run, and the direction in which it falls,
+// a unit vector; (0, 0) where it is level.
+func FallAt(target Target, at Vec) (fall float64, down Vec) {
 	switch t := target.(type) {
 	case Shape:
 		return t.of.fallAt(at)
 	case PartTargets:
-		return fallAt(t.Within(t.of.floor.partAt(at)), at)
+		return FallAt(t.Within(t.of.floor.partAt(at)), at)
 	}
-	fall, _ := target.(Plane).Slope()
-	return fall
+	return target.(Plane).Slope()
 }
 
 // Slope returns the fall of a plane, rise over run, and the direction in which it falls, a unit

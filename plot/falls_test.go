@@ -1,0 +1,54 @@
+package plot
+
+import (
+	"math"
+	"testing"
+
+	"gonum.org/v1/plot/vg/draw"
+
+	"pourplane/surface"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// On a target with a valley along x = 6 arrows on either side point to it, by hand to the east or to
+// the west, and none is across it.
+func TestArrowsOfATargetThatBends(t *testing.T) {
+	t.Parallel()
+	at := func(x, y, z float64) survey.Point { return survey.Point{X: x, Y: y, Z: z} }
+	ring := survey.Ring{Points: []survey.Point{at(0, 0, 30.06), at(6, 0, 30), at(12, 0, 30.06), at(12, 8, 30.06), at(6, 8, 30), at(0, 8, 30.06)}}
+	valley, err := surface.NewFloor(surface.Data{Rings: []survey.Ring{ring}, Lines: []survey.Breakline{{Points: []survey.Point{at(6, 0, 30), at(6, 8, 30)}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	floor, err := valley.Finished(surface.Horizontal(29.9))
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := &DepthMap{Floor: floor, Target: surface.NewShape(valley, nil), Units: unit.Style{}}
+	s := newSheet(m, true)
+	c := newSVG(460, 500, "")
+	lo, hi := s.reach()
+	drawPlan(draw.New(c), lo, hi, plan{units: m.Units, legend: 80, x: "x", y: "y"}, s)
+	g := newGround(draw.New(c).Rectangle)
+	s.owners(g)
+	all := s.placeFalls(g, nil)
+	if len(all) < 8 {
+		t.Fatalf("%d arrows", len(all))
+	}
+	for _, a := range all {
+		p, want := s.frame.place(a.centre), 0.0
+		if p.X > 6 {
+			want = math.Pi
+		}
+		if off := math.Abs(math.Remainder(a.turn-want, 2*math.Pi)); off > 1e-9 || math.Abs(p.X-6) < fallLong/2/s.frame.scale {
+			t.Errorf("at %v it points to %.1f°, by hand %.0f°", p, a.turn*180/math.Pi, want*180/math.Pi)
+		}
+	}
+	if entries := s.fallEntries(""); len(entries) != 1 || entries[0].text != "the target falls this way, by 1 %" {
+		t.Errorf("legend %v", entries)
+	}
+	if m.Departure = true; newSheet(m, true).bends() {
+		t.Error("a map of departures has arrows")
+	}
+}
