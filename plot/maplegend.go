@@ -59,7 +59,7 @@ func (s *sheet) rampEntries() []entry {
 	}
 	out := []entry{{func(c draw.Canvas, at vg.Point) { strokeRamp(c, dash(at)) }, "edge of a ramp"}}
 	if len(s.Stops) > 0 {
-		out = append(out, entry{func(c draw.Canvas, at vg.Point) { strokeStop(c, dash(at)) }, "too thin from here to the threshold: chase the old floor"})
+		out = append(out, entry{func(c draw.Canvas, at vg.Point) { strokeStop(c, dash(at)) }, "from here on the fill on a ramp is too thin: chase the old floor"})
 	}
 	return out
 }

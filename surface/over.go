@@ -156,7 +156,8 @@ func (t *TIN) Edges() [][2]Vec {
 type Shallow struct {
 	Line     [][2]Vec // pieces of the line where it has the least depth, inside the part
 	Length   float64  // m, of that line
-	Farthest float64  // m, of any shallow place from the place asked for
+	Nearest  float64  // m, of any shallow place from the line asked for
+	Farthest float64  // m
 	Area     float64  // m²
 	Chase    float64  // m³ between the old floor and the least depth below the target
 	Cut      float64  // m³ of that above the target
@@ -171,7 +172,7 @@ func (f *Floor) Shallow(target Target, least float64, in func(Vec) bool, a, b Ve
 	if err != nil {
 		return Shallow{}, err
 	}
-	var out Shallow
+	out := Shallow{Nearest: math.Inf(1)}
 	var length, area, chase, cut sum.Sum
 	for _, r := range split.Regions {
 		t := r.TIN
@@ -194,10 +195,14 @@ func (f *Floor) Shallow(target Target, least float64, in func(Vec) bool, a, b Ve
 			_, high := above(plan, -d[v[0]], -d[v[1]], -d[v[2]])
 			cut.Add(high)
 			var ends []Vec
+			see := func(at Vec) {
+				away := at.Distance(at.NearestOn(a, b))
+				out.Nearest, out.Farthest = min(out.Nearest, away), max(out.Farthest, away)
+			}
 			for i := range 3 {
 				j := (i + 1) % 3
 				if d[v[i]] < least {
-					out.Farthest = max(out.Farthest, p[i].Distance(p[i].NearestOn(a, b)))
+					see(p[i])
 				}
 				if (d[v[i]] < least) != (d[v[j]] < least) {
 					s := (least - d[v[i]]) / (d[v[j]] - d[v[i]])
@@ -207,9 +212,8 @@ func (f *Floor) Shallow(target Target, least float64, in func(Vec) bool, a, b Ve
 			if len(ends) == 2 && ends[0] != ends[1] {
 				out.Line = append(out.Line, [2]Vec{ends[0], ends[1]})
 				length.Add(ends[0].Distance(ends[1]))
-				for _, e := range ends {
-					out.Farthest = max(out.Farthest, e.Distance(e.NearestOn(a, b)))
-				}
+				see(ends[0])
+				see(ends[1])
 			}
 		}
 	}

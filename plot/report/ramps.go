@@ -33,7 +33,7 @@ func featherText(r *job.Ramp, u unit.Style) string {
 	if e.Area == 0 {
 		return ""
 	}
-	text := fmt.Sprintf("thinner than %s within %s of the threshold: stop the fill along a line of %s, chase %s over %s", u.Depth(e.Least), unit.Distance(e.Farthest).In(u), u.Length(e.Length), notZero(u.SmallVolume(e.Chase)), u.Area(e.Area))
+	text := fmt.Sprintf("thinner than %s %s: stop the fill along a line of %s, chase %s over %s", u.Depth(e.Least), r.Thin().In(u), u.Length(e.Length), notZero(u.SmallVolume(e.Chase)), u.Area(e.Area))
 	if e.Cut > 0 {
 		text += fmt.Sprintf(", of which %s is above the target", notZero(u.SmallVolume(e.Cut)))
 	}
@@ -47,7 +47,7 @@ func rampTables(w *job.Filled, u unit.Style) []table.Table {
 	}
 	ramps := table.Table{Title: "Ramps", Columns: columns("To", "Way", "Rise>", "Length>", "Slope>", "Cross slope>", "Area>")}
 	limits := table.Table{Title: "Limits for ramps", Columns: columns("Ramp to", "Limit", "Ramp>", "Result", "Source")}
-	feather := table.Table{Title: "Feather edges", Columns: columns("Ramp to", "Least thickness>", "Stop line>", "From threshold>", "Chase>", "Over>", "Above target>")}
+	feather := table.Table{Title: "Feather edges", Columns: columns("Ramp to", "Least thickness>", "Stop line>", "Thin", "Chase>", "Over>", "Above target>")}
 	for i := range w.Ramps {
 		r := &w.Ramps[i]
 		cross := "not measured"
@@ -63,7 +63,7 @@ func rampTables(w *job.Filled, u unit.Style) []table.Table {
 			limits.Rows = append(limits.Rows, text(Printable(r.Name), l.Name, has, l.Outcome(), l.Source))
 		}
 		if e := &r.Feather; e.Area > 0 {
-			feather.Rows = append(feather.Rows, text(Printable(r.Name), u.Depth(e.Least)+", "+e.Of, u.Length(e.Length), unit.Distance(e.Farthest).In(u), notZero(u.SmallVolume(e.Chase)), u.Area(e.Area), u.SmallVolume(e.Cut)))
+			feather.Rows = append(feather.Rows, text(Printable(r.Name), u.Depth(e.Least)+", "+e.Of, u.Length(e.Length), r.Thin().In(u), notZero(u.SmallVolume(e.Chase)), u.Area(e.Area), u.SmallVolume(e.Cut)))
 		}
 	}
 	ramps.Notes = []string{"Length and rise are square to the wall from the middle of the threshold; the slope is the same all round, within 0.05 mm of a cone."}
@@ -142,7 +142,8 @@ type featherJSON struct {
 	Least  float64 `json:"least_m"`
 	Of     string  `json:"least_of"`
 	Length float64 `json:"stop_length_m"`
-	From   float64 `json:"from_threshold_m"`
+	From   float64 `json:"thin_from_m"` // from the threshold
+	To     float64 `json:"thin_to_m"`
 	Area   float64 `json:"chase_area_m2"`
 	Chase  float64 `json:"chase_m3"`
 	Cut    float64 `json:"above_target_m3"` // of the chase
@@ -160,7 +161,7 @@ func rampsJSON(w *job.Filled) []rampJSON {
 			one.Limits = append(one.Limits, rampLimitJSON{l.Name, l.Limit, l.MaxRise, l.Outcome(), l.Source})
 		}
 		if e := &r.Feather; e.Area > 0 {
-			one.Feather = &featherJSON{e.Least, e.Of, e.Length, e.Farthest, e.Area, e.Chase, e.Cut}
+			one.Feather = &featherJSON{e.Least, e.Of, e.Length, e.Nearest, e.Farthest, e.Area, e.Chase, e.Cut}
 		}
 		out = append(out, one)
 	}

@@ -176,6 +176,7 @@ func TestFeather(t *testing.T) {
 	}
 	far := least / slope
 	isNear(t, "line", got.Length, math.Pi*far, 0.002*math.Pi*far)
+	isNear(t, "nearest", got.Nearest, 0, 1e-9)
 	isNear(t, "farthest", got.Farthest, far, 0.001)
 	isNear(t, "area", got.Area, math.Pi*far*far/2, 0.002*far*far)
 	isNear(t, "chase", got.Chase, math.Pi*far*far*least/6, 0.00005*2*far*far)

@@ -102,7 +102,7 @@ func readRamp(text string) (threshold string, s falls.Slant, err error) {
 	}
 	if bare(value) {
 		return "", s, misused("ramp", strconv.Quote(text), "a length with its unit, or a slope").
-			Hinted("%s or %s, %s", unit.Ask("ramp", threshold+"="+value+"m"), unit.Ask("ramp", threshold+"="+value+"ft"), unit.Ask("ramp", threshold+"="+value+"%"))
+			Hinted("%s, %s, %s or %s", unit.Ask("ramp", threshold+"="+value+"m"), unit.Ask("ramp", threshold+"="+value+"ft"), unit.Ask("ramp", threshold+"="+value+"in"), unit.Ask("ramp", threshold+"="+value+"%"))
 	}
 	if strings.ContainsAny(value, ":%") || perLength.MatchString(value) {
 		percent, err := parseSlopeTo(value, steepestRamp)
@@ -140,9 +140,6 @@ func (f *targetFlags) checkRamps() error {
 	}
 	if len(f.ramps) > 0 && len(f.parts) > 0 {
 		return misuse("ramp", "%s is for a floor of one target, not for parts with targets of their own", unit.Ask("ramp", "")).Hinted("%s, or a job for each part", unit.LeaveOut("ramp"))
-	}
-	if len(f.ramps) > 0 && f.best {
-		return misuse("ramp", "%s finds a plane without ramps", unit.Ask("best", "")).Hinted("%s in its place, with the height that it prints", unit.Ask("target", "Z"))
 	}
 	if len(f.ramps) > 0 && f.volume != "" && !f.heightGiven() && !f.drainFlags.given() {
 		return misuse("ramp", "%s leads to the target, and %s alone sets it after the ramps", unit.Ask("ramp", ""), unit.Ask("volume", "")).
@@ -368,6 +365,19 @@ func (w *Filled) featherEdges(service *order.Service) error {
 	return nil
 }
 
+// Thin says where on the ramp the fill is thinner than its least thickness.
+func (r *Ramp) Thin() unit.Text {
+	const most, near = 0.99, 0.001 // of the ramp; m
+	switch e := &r.Feather; {
+	case e.Area > most*r.Area:
+		return unit.Textf("on all of it")
+	case e.Nearest < near:
+		return unit.Textf("within %s of the threshold", unit.Distance(e.Farthest))
+	default:
+		return unit.Textf("from %s off the threshold on", unit.Distance(e.Nearest))
+	}
+}
+
 // featherNotes say what to chase so that the fill on the ramps keeps its least thickness.
 func (w *Filled) featherNotes() []survey.Note {
 	var out []survey.Note
@@ -377,8 +387,8 @@ func (w *Filled) featherNotes() []survey.Note {
 		if e.Area == 0 {
 			continue
 		}
-		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "on the ramp to %s the fill thins toward the threshold: less than %s, the least of %s, within %s of it. Chase the old floor there, or use a material for thin fill",
-			r.Name, unit.Depth(e.Least), e.Of, unit.Distance(e.Farthest)).About(survey.AboutOrder))
+		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "on the ramp to %s the fill is thinner than %s, the least of %s, %s. Chase the old floor there, or use a material for thin fill",
+			r.Name, unit.Depth(e.Least), e.Of, r.Thin()).About(survey.AboutOrder))
 	}
 	return out
 }

@@ -48,7 +48,7 @@ func TestRampsOnALevelTarget(t *testing.T) {
 	for _, want := range []string{
 		"the ramp to D1 goes down 42 mm over 0.504 m, 1:12 (8.33 %)", "the ramp to HALL goes up 50 mm over 0.600 m, 1:12 (8.33 %)",
 		"at D2 the target already meets the fill at the threshold: no ramp needed",
-		"on the ramp to D1 the fill thins toward the threshold: less than 40 mm, the least of concrete as usually laid, within 0.384 m",
+		"on the ramp to D1 the fill is thinner than 40 mm, the least of concrete as usually laid, within 0.384 m of the threshold",
 	} {
 		if !strings.Contains(notes, want) {
 			t.Errorf("no %q in\n%s", want, notes)
@@ -88,7 +88,20 @@ func TestFeatherOfAMaterial(t *testing.T) {
 	isWithin(t, "least", e.Least, 0.02, 0)
 	isWithin(t, "stop line", e.Length, math.Pi*far, 0.002*math.Pi*far)
 	isWithin(t, "chase", e.Chase, math.Pi*far*far*0.02/6, 0.00005*2*far*far)
-	if notes := noteTexts(r); !strings.Contains(notes, "less than 20 mm, the least of leveller, within 0.240 m") || strings.Contains(notes, "as usually laid, within") {
+	if notes := noteTexts(r); !strings.Contains(notes, "thinner than 20 mm, the least of leveller, within 0.240 m") || strings.Contains(notes, "as usually laid, within") {
+		t.Errorf("notes:\n%s", notes)
+	}
+}
+
+// Up to a threshold it is the other end that is thin: by hand a target 10 mm above the old floor and
+// 20 mm of a leveller, on a ramp of 1:12 up by 102 mm, from (112 - 20) mm × 12 off the threshold on.
+func TestFeatherOfARampUp(t *testing.T) {
+	r := solved(t, hallJob("elevation = \"10.01m\"\nramps = [\"J1=1:12\"]\n[[materials]]\nname = \"leveller\"\nleast = \"20mm\"\ngreatest = \"150mm\"\nbag-yield = \"12l\"\n[mix]\naccept-unserved = true\n"), hall())
+	e := r.Ramps[0].Feather
+	isWithin(t, "nearest", e.Nearest, 0.092*12, 0.001)
+	isWithin(t, "farthest", e.Farthest, 0.102*12, 0.001)
+	isWithin(t, "area", e.Area, math.Pi/2*(0.102*0.102-0.092*0.092)*144, 0.005)
+	if notes := noteTexts(r); !strings.Contains(notes, "the least of leveller, from 1.104 m off the threshold on") {
 		t.Errorf("notes:\n%s", notes)
 	}
 }
@@ -152,7 +165,7 @@ func TestRampRefusals(t *testing.T) {
 		{"volume = \"1m3\"\nramps = [\"D1=1:12\"]\n", "says how high the volume fills"},
 		{"ramps = [\"D1=1:12\"]\n", "no target"},
 		{"elevation = \"10.05m\"\nparts = [\"EAST=10m\"]\nramps = [\"D1=1:12\"]\n", "not for parts"},
-		{"best = true\nmax-fall = \"0\"\nmin-depth = \"3mm\"\nramps = [\"D1=1:12\"]\n", "finds a plane without ramps"},
+		{"best = true\nmax-fall = \"0\"\nmin-depth = \"3mm\"\nramps = [\"D1=1:12\"]\n", "a ramp is not part of it"},
 	} {
 		if err := hinted(refused(t, hallJob(c.target), widened(c.target))); !strings.Contains(err, c.want) {
 			t.Errorf("%q: %s, want %q in it", c.target, err, c.want)
