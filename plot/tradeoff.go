@@ -87,6 +87,12 @@ func (m *TradeOff) Draw(c draw.Canvas) error {
 	for _, q := range m.Points {
 		most, low, high = max(most, q.Cut/size), min(low, q.Fill/size), max(high, q.Fill/size)
 	}
+	if !(most > 0) {
+		return ErrNoTrade
+	}
+	if least := 0.02 * high; high-low < least { // limits may leave the fill as it is
+		low, high = low-least/2, high+least/2
+	}
 	p.X.Min, p.X.Max = -0.04*most, 1.1*most
 	p.Y.Min, p.Y.Max = max(0, low-0.15*(high-low)), high+0.15*(high-low)
 	p.X.Label.Text, p.Y.Label.Text = "ground off, "+name, "fill, "+name

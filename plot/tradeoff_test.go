@@ -25,6 +25,14 @@ func TestTradeOff(t *testing.T) {
 	if svg = string(written(t, m, "svg")); !strings.Contains(svg, "fill, yd³") || !strings.Contains(svg, "if both cost the same by volume") {
 		t.Error("not in yd³, or prices that were not given")
 	}
+	// Where limits leave one plane all points are alike.
+	alike := &TradeOff{Points: []Traded{{Fill: 7.06, Cut: 0.02}, {Fill: 7.06 + 1e-15, Cut: 0.02, Here: true}}}
+	if svg = string(written(t, alike, "svg")); !strings.Contains(svg, "7.0") {
+		t.Error("no fill beside the axis")
+	}
+	if err := Write(&bytes.Buffer{}, &TradeOff{Points: []Traded{{Fill: 1}, {Fill: 1}}}, Output{Format: "svg"}); !errors.Is(err, ErrNoTrade) {
+		t.Errorf("nothing ground: %v", err)
+	}
 	if err := Write(&bytes.Buffer{}, &TradeOff{Points: m.Points[:1]}, Output{Format: "svg"}); !errors.Is(err, ErrNoTrade) {
 		t.Errorf("one point: %v", err)
 	}

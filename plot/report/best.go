@@ -155,7 +155,7 @@ func tradeOff(b *job.Best, u unit.Style) *plot.TradeOff {
 		return nil
 	}
 	points, err := b.Curve()
-	if err != nil || len(points) < 2 || !(points[0].Cut > leastTrade*points[0].Fill) {
+	if err != nil || len(points) < 2 || !(points[0].Cut-points[len(points)-1].Cut > leastTrade*points[0].Fill) {
 		return nil
 	}
 	m := &plot.TradeOff{Summary: bestShort(b, u), Ratio: b.Grind / b.FillPrice, Priced: b.Priced, Units: u}
@@ -165,8 +165,8 @@ func tradeOff(b *job.Best, u unit.Style) *plot.TradeOff {
 	return m
 }
 
-// leastTrade is the least share of the fill that is ground off on any point of a curve that is
-// drawn. Own choice.
+// leastTrade is the least share of the fill by which grinding differs along a curve that is drawn.
+// Own choice.
 const leastTrade = 1e-3
 
 // ratioText is a price of grinding beside a point of the curve.
