@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"math"
+	"slices"
 
 	"pourplane/plot/report"
 	"pourplane/surface"
@@ -61,6 +62,7 @@ type Target struct {
 	Text   string  `json:"text"` // its elevation
 
 	Bends  bool     `json:"bends,omitempty"`
+	Fixed  bool     `json:"fixed,omitempty"`  // parts or ramps of their own: no one height moves all of it
 	Up     float64  `json:"up,omitempty"`     // m, of the target above the elevations in the parcel
 	Drains []Drain  `json:"drains,omitempty"` // that it falls to
 	Lines  []Crease `json:"lines,omitempty"`  // along which it bends, worth a line on a plan
@@ -104,6 +106,8 @@ type Floor struct {
 	Marks    []Benchmark      `json:"benchmarks"`
 	Hull     bool             `json:"hull"` // no walls given
 	Tops     bool             `json:"tops,omitempty"`
+	Parts    []string         `json:"parts,omitempty"`      // of the outline, if it has several
+	Left     []string         `json:"not_filled,omitempty"` // of them
 }
 
 // Region is a part of the floor.
@@ -154,11 +158,15 @@ func plannedOf(w *job.Filled, style unit.Style) Target {
 	if t.Bends {
 		t.Up = w.RaisedBy
 	}
+	_, parts := w.Fill.Target.(surface.PartTargets)
+	t.Fixed = parts || len(w.Ramps) > 0
 	if w.Falls == nil {
 		return t
 	}
-	t.Z = w.Falls.Highest.Z + w.RaisedBy // the facets of a fall are a little below it
-	t.Text = "highest " + style.LevelDown(t.Z)
+	if !t.Fixed {
+		t.Z = w.Falls.Highest.Z + w.RaisedBy // the facets of a fall are a little below it
+		t.Text = "highest " + style.LevelDown(t.Z)
+	}
 	for _, d := range w.Falls.Served {
 		one := Drain{Name: d.Name, Text: style.LevelDown(d.Z + w.RaisedBy)}
 		for _, at := range d.Ends() {
@@ -196,8 +204,23 @@ func unitsOf(style unit.Style) Units {
 func newFloor(h *report.Handover) (*Floor, [][]byte) {
 	f, parts := floorUnder(h.Result.Floor, h.Result.Fill.Target)
 	f.Pins = h.PinMarks()
+	for _, p := range h.Result.NotFilled {
+		if p.Name != "" && !slices.Contains(f.Left, p.Name) {
+			f.Left = append(f.Left, p.Name)
+		}
+	}
+	f.Parts = partsOf(append(h.Result.Floor.Parts(), f.Left...))
 	f.surveyed(h.Result.Survey, h.Result.Blunders, h.Style)
 	return f, parts
+}
+
+// partsOf are the names of the parts of a floor in order, none if it has one part.
+func partsOf(names []string) []string {
+	slices.Sort(names)
+	if names = slices.Compact(names); len(names) < 2 {
+		return nil
+	}
+	return names
 }
 
 // surveyed adds the survey of a floor.

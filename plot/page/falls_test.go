@@ -123,3 +123,45 @@ func TestPouredUnderFalls(t *testing.T) {
 }
 
 func csvRow(x, y, z float64) string { return fmt.Sprintf("%g-%g,%g,%g,%.6f\n", x, y, x, y, z) }
+
+// A ramp is in the parcel: by hand 0.360 m at 1:12 below a target of 10.05 m, in front of a sill. No
+// one height moves such a target, nor one of parts.
+func TestRampInTheParcel(t *testing.T) {
+	t.Parallel()
+	bodies := [][]byte{
+		[]byte("point,x (m),y (m),z (m),code\n1,0,0,10,\n2,6,0,10,\n3,6,4,10,\n4,0,4,10,\n5,3,2,10,\nD1,2,-0.1,10.02,SILL\n"),
+		[]byte("x_m,y_m\n0,0\n6,0\n6,4\n0,4\n"),
+	}
+	files := []File{{"room.csv", "room", int64(len(bodies[0]))}, {"walls.csv", "walls", int64(len(bodies[1]))}}
+	job := strings.Replace(strings.SplitN(basin, "elevation", 2)[0], "[target]", "codes = { SILL = \"finished\" }\n[target]\nelevation = \"10.05m\"\nramps = [\"D1=1:12\"]", 1)
+	var e Engine
+	r, rest := answered(t, &e, pack(Request{Ask: "solve", Job: job, Files: files}, bodies))
+	at, fill, rest := tops(t, r.Answer.Floor, 0, rest)
+	least := math.Inf(1)
+	for _, v := range at {
+		least = min(least, v[3])
+	}
+	if len(rest) != 0 || math.Abs(fill-r.Answer.Fill) > 1e-9 || math.Abs(least-10.02) > 1e-9 {
+		t.Errorf("prisms have %v m³, the answer %v; the lowest place of the target is %v", fill, r.Answer.Fill, least)
+	}
+	if got := r.Answer.Target; !got.Fixed || !got.Bends || math.Abs(got.Z-10.05) > 1e-9 {
+		t.Errorf("the target is %+v", got)
+	}
+}
+
+// Parts with targets of their own are in the parcel too: by hand 4 m² × 0.1 m and 6 m² × 0.05 m.
+func TestPartsInTheParcel(t *testing.T) {
+	t.Parallel()
+	bodies := [][]byte{
+		[]byte("name,x (m),y (m),z (m),part\na,0,0,10,A\nb,2,0,10,A\nc,2,2,10,A\nd,0,2,10,A\ne,3,1,10,B\nf,5,0,10,B\ng,5,2,10,B\nh,4,1,10,B\n"),
+		[]byte("part,ring,x (m),y (m)\nA,outer,0,0\nA,outer,2,0\nA,outer,2,2\nA,outer,0,2\nB,outer,2,0\nB,outer,5,0\nB,outer,5,2\nB,outer,2,2\n"),
+	}
+	files := []File{{"room.csv", "room", int64(len(bodies[0]))}, {"walls.csv", "walls", int64(len(bodies[1]))}}
+	job := strings.SplitN(basin, "elevation", 2)[0] + "parts = [\"A=10.1m\", \"B=10.05m\"]\n"
+	var e Engine
+	r, rest := answered(t, &e, pack(Request{Ask: "solve", Job: job, Files: files}, bodies))
+	_, fill, rest := tops(t, r.Answer.Floor, 0, rest)
+	if len(rest) != 0 || math.Abs(fill-0.7) > 1e-9 || math.Abs(r.Answer.Fill-0.7) > 1e-9 || !r.Answer.Target.Fixed || strings.Join(r.Answer.Floor.Parts, " ") != "A B" {
+		t.Errorf("prisms have %v m³, the answer %v; %+v of %v", fill, r.Answer.Fill, r.Answer.Target, r.Answer.Floor.Parts)
+	}
+}

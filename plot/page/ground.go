@@ -76,6 +76,7 @@ func (q *asked) ground() (Reply, [][]byte, error) {
 	}
 	g := report.GroundOf(h, style)
 	f, parts := floorOf(h.Floor)
+	f.Parts = partsOf(h.Floor.Parts())
 	f.surveyed(h.S, h.Suspects, style)
 	return Reply{Ground: &Ground{g.Facts, g.Warnings, unitsOf(style), targetOf(g.Top, h.Floor, style), g.Shades, g.Spots, f}}, parts, nil
 }

@@ -295,8 +295,6 @@ func TestRefusals(t *testing.T) {
 		{pack(Request{Ask: "read", Files: []File{{"a", "1", 1}, {"a", "2", 0}}}, [][]byte{{'a'}}), "two files"},
 		{pack(Request{Ask: "read"}, [][]byte{{1, 2}}), "too many"},
 		{pack(Request{Ask: "solve", Job: "x = 1"}, nil), "job.toml"},
-		{pack(Request{Ask: "solve", Job: strings.Replace(demoJob(t), "[target]\n", "[target]\nparts = [\"hall=10m\"]\n", 1)}, nil), "one target for the whole floor"},
-		{pack(Request{Ask: "solve", Job: strings.Replace(demoJob(t), "[target]\n", "[target]\nramps = [\"A1=1:12\"]\n", 1)}, nil), "a target without ramps"},
 		{pack(Request{Ask: "edit", Job: demoJob(t), Key: "mix.currency.x", Values: []string{"a"}}, nil), "by hand"},
 	} {
 		r, _ := got(t, e.Answer(t.Context(), bad.parcel, nil))

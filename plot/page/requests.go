@@ -179,17 +179,11 @@ func (q *asked) solved() (*job.Result, error) {
 		return nil, err
 	}
 	q.parsed = j
-	if len(j.Target.Parts) > 0 {
-		return nil, j.Error("target.parts", strings.Join(j.Target.Parts, "; "), "one target for the whole floor: targets of single parts are worked out by pourplane run")
-	}
 	if j.Target.Surface != "" {
 		return nil, j.Error("target.surface", strconv.Quote(j.Target.Surface), "a target without a file of its own: a design surface is worked out by pourplane run")
 	}
 	if j.Target.Best {
 		return nil, j.Error("target.best", "true", "a height that is given: the plane of least cost is found by pourplane run, which prints its height")
-	}
-	if len(j.Target.Ramps) > 0 {
-		return nil, j.Error("target.ramps", strings.Join(j.Target.Ramps, "; "), "a target without ramps: these are worked out by pourplane run")
 	}
 	// The keys are named by refusals, which needs the options that they stand for.
 	r, err := job.SolveNamed(q.ctx, j, q.in, q.watch, func(err error) error { return err })

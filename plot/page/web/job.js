@@ -110,7 +110,7 @@ const other = f => f.or ?? state.fields.find(g => g.or === f.key)?.key;
 export const inUse = f => first(f.key) !== '' || !other(f) || Boolean(f.or) !== (seen()?.units.show === 'feet');
 
 // aimed reports whether the job sets its target.
-export const aimed = () => ['elevation', 'finish', 'finish-codes', 'finish-at', 'volume', 'drains', 'channels'].some(key => current('target.' + key).length);
+export const aimed = () => ['elevation', 'finish', 'finish-codes', 'finish-at', 'volume', 'drains', 'channels', 'parts'].some(key => current('target.' + key).length);
 
 const readAs = key => !/^(target|site|mix|plant|pace|pins|bars|mesh|bays|edge|joints|coats|materials|flatness)\./.test(key);
 

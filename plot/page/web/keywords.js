@@ -6,7 +6,7 @@ import { on, state } from './state.js';
 const labels = {
 	'target.elevation': 'Top of fill', 'target.finish': 'Finished floor', 'target.finish-codes': 'Codes', 'target.finish-at': 'Shot', 'target.finish-rule': 'Several shots',
 	'target.buildup': 'Covering build-up', 'target.low': 'Stay low by', 'target.volume': 'Volume placed', 'target.fall': 'Fall', 'target.fall-percent': 'Fall in percent', 'target.toward': 'Toward', 'target.fall-direction': 'Direction',
-	'target.drains': 'Drains', 'target.channels': 'Channels', 'target.walls': 'Walls of the fall',
+	'target.drains': 'Drains', 'target.channels': 'Channels', 'target.walls': 'Walls of the fall', 'target.parts': 'Targets of parts', 'target.ramps': 'Ramps',
 	'target.covering': 'Covering', 'target.bed-least': 'Thinnest bed', 'target.bed-greatest': 'Thickest bed',
 	'survey.outline': 'Walls', 'survey.files': 'Floor before the pour', 'survey.after': 'Floor after the pour', 'survey.leave-out': 'Leave shots out', 'survey.adjust': 'Spread the misclosure', 'survey.accept-misclosure': 'Accept the misclosure', 'survey.allow': 'What it may close by',
 };

@@ -207,12 +207,12 @@ export class Raster {
 		const out = new ImageData(width, height), px = out.data;
 		const inks = shades.map(s => [1, 3, 5].map(i => parseInt(s.color.slice(i, i + 2), 16)));
 		const ends = shades.map(s => s.to_m);
-		const last = ends.length - 1;
+		const last = ends.length - 1, hair = 1e-6; // m: a floor all at the end of a shade is in it
 		for (let k = 0, o = 0; k < value.length; k++, o += 4) {
 			const d = value[k];
 			if (d !== d) continue;
 			let i = 0;
-			while (i < last && d >= ends[i]) i++;
+			while (i < last && d >= ends[i] + hair) i++;
 			const ink = inks[i], l = light[k] / 255;
 			px[o] = ink[0] * l;
 			px[o + 1] = ink[1] * l;

@@ -346,7 +346,7 @@ export class Plan extends EventTarget {
 	aim() { return this.plane?.bends ? 'target' : 'plane'; }
 
 	// off is why there is no floor at a place.
-	off(x, y) { return this.floor.openings.some(ring => isWithin(ring, x, y)) ? 'not poured' : 'outside the floor'; }
+	off(x, y) { return this.floor.openings.some(ring => isWithin(ring, x, y)) ? 'not poured' : this.floor.not_filled ? `outside the floor that is filled; not filled: ${this.floor.not_filled.join(', ')}` : 'outside the floor'; }
 
 	// words is a depth in words.
 	words(depth) {

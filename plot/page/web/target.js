@@ -7,6 +7,7 @@ import { drawWalls } from './floor.js';
 import { input, redraw, refusal, refusals } from './form.js';
 import { aimed, attempt, current, edited, raise, use } from './job.js';
 import { labelOf } from './keywords.js';
+import { newParts } from './parts.js';
 import { meshOf } from './mesh.js';
 import { change, on, seen, state } from './state.js';
 import { exact, levelDown, signed } from './units.js';
@@ -23,7 +24,8 @@ const ways = [
 ];
 const falls = ['target.fall', 'target.toward', 'target.fall-direction'];
 const beds = ['target.covering', 'target.bed-least', 'target.bed-greatest'];
-const usual = ['target.finish-rule', 'target.low', volume, ...falls, ...beds, 'target.fall-percent']; // may stay empty
+const ramps = ['target.ramps'];
+const usual = ['target.finish-rule', 'target.low', volume, ...ramps, ...falls, ...beds, 'target.fall-percent']; // may stay empty
 
 // doorsWay meets the shots on adjoining finished floors that the survey has, by their codes,
 // nothing if it has none.
@@ -54,9 +56,9 @@ export function start(host) {
 	const why = el('div', { 'aria-live': 'polite' });
 	const top = el('div', { class: 'answer' }), answer = el('div', { class: 'answer' });
 	const slider = newSlider();
-	const form = newForm(), drains = newDrains();
+	const form = newForm(), drains = newDrains(), parts = newParts(ways.flatMap(w => w.keys));
 	const more = el('div', { class: 'answer' });
-	host.append(live, none, ask, found, why, top, slider.host, answer, form.host, drains.host, more);
+	host.append(live, none, ask, found, why, top, slider.host, answer, form.host, drains.host, parts.host, more);
 
 	function show() {
 		const a = state.raised ?? state.answer, tried = state.raised !== null;
@@ -65,7 +67,7 @@ export function start(host) {
 		ask.hidden = !state.job || !unset;
 		found.replaceChildren(state.ground && unset ? facts(state.ground.facts) : '');
 		redraw(why, ...(state.answer || !state.job || unset && state.refused.every(r => r.asks?.some(a => form.has(a.key))) ? [] : state.refused.map(r => refusal({ ...r, asks: r.asks?.filter(a => !form.has(a.key)) }))));
-		slider.host.hidden = !state.answer;
+		slider.host.hidden = !state.answer || state.answer.target.fixed === true;
 		for (const part of [top, answer, more]) {
 			part.classList.toggle('tried', tried);
 			part.replaceChildren();
@@ -218,6 +220,7 @@ function newForm() {
 		redraw(fields, ...inputs.map(i => i.host),
 			way().keys.includes(volume) ? '' : optional('The volume that came', [volume]),
 			drainsGiven() ? '' : optional('The top falls toward a place', falls),
+			optional('Ramps at thresholds', ramps),
 			optional('Covering and its bed', beds));
 	}
 
@@ -260,5 +263,5 @@ function newForm() {
 
 	on(['fields', 'job', 'answer', 'ground', 'refused'], show);
 	show();
-	return { host, has: key => ways.some(w => w.keys.includes(key)) || falls.includes(key) || beds.includes(key) };
+	return { host, has: key => ways.some(w => w.keys.includes(key)) || ramps.includes(key) || falls.includes(key) || beds.includes(key) };
 }
