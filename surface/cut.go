@@ -45,11 +45,19 @@ type Join struct {
 func (j Join) Length() float64 { return j.Run[len(j.Run)-1].Distance }
 
 // Heights returns the min and max depth from the floor along j to target, m; negative where
-// the floor is above target.
+// the floor is above target. Between two parts the higher of their targets counts.
 func (j Join) Heights(target Target) (least, greatest float64) {
 	least, greatest = math.Inf(1), math.Inf(-1)
+	sides := []Target{target}
+	if of, ok := target.(PartTargets); ok {
+		a, b := j.Run[0].At, j.Run[len(j.Run)-1].At
+		sides = of.meeting(Vec{X: (a.X + b.X) / 2, Y: (a.Y + b.Y) / 2})
+	}
 	for _, s := range j.Run {
-		d := target.Elevation(s.At) - s.Elevation
+		d := math.Inf(-1)
+		for _, t := range sides {
+			d = max(d, t.Elevation(s.At)-s.Elevation)
+		}
 		least, greatest = min(least, d), max(greatest, d)
 	}
 	return least, greatest

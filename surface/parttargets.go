@@ -84,6 +84,21 @@ func (f *Floor) partAt(at Vec) string {
 	return part
 }
 
+// meeting returns the targets of the parts that a place is in or on the edge of.
+func (p PartTargets) meeting(at Vec) []Target {
+	const near = 2 * nearLine * 1e-9 // m
+	out := []Target{}
+	for _, n := range p.of.floor.Parts() {
+		if slices.ContainsFunc(p.of.floor.Regions, func(r Region) bool { return r.Part == n && r.away(at) <= near }) {
+			out = append(out, p.Within(n))
+		}
+	}
+	if len(out) == 0 {
+		out = append(out, p.Within(p.of.floor.partAt(at)))
+	}
+	return out
+}
+
 // away returns the distance of a place from a region, m; 0 in it and on its edge.
 func (r Region) away(at Vec) float64 {
 	inside := 0 // rings round the place

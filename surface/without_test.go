@@ -72,6 +72,31 @@ func TestWithoutAPart(t *testing.T) {
 	}
 }
 
+// A dam between two parts is as high as the higher fill, from the lower floor: by hand 10.1 − 9.7 m
+// whichever is named first. One across the room has the depth of the room alone.
+func TestDamBetweenTwoLevels(t *testing.T) {
+	f := twoRooms(t, 0.3)
+	for _, c := range []struct{ room, pit, want float64 }{{10.1, 9.8, 0.4}, {10.05, 10.2, 0.5}} {
+		target := NewPartTargets(f, map[string]Target{"room": Horizontal(c.room), "pit": Horizontal(c.pit)})
+		cut, err := f.CutRegions([][]Vec{{{X: -1, Y: 2}, {X: 6, Y: 2}}}, []int{0})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, j := range cut.Joins {
+			want := c.want
+			if j.Line == 0 {
+				want = c.room - 10
+			}
+			least, greatest := j.Heights(target)
+			isNear(t, "min height", least, want, 1e-9)
+			isNear(t, "max height", greatest, want, 1e-9)
+		}
+		if len(cut.Joins) < 2 {
+			t.Errorf("%d joins", len(cut.Joins))
+		}
+	}
+}
+
 // By hand: the room is filled by 100 mm and its slab stands 300 mm above the pit.
 func TestWhereAFillEndsInTheOpen(t *testing.T) {
 	f := twoRooms(t, 0.3)

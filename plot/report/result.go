@@ -406,7 +406,7 @@ func thresholdOf(w *job.Filled, t *surface.Threshold) threshold {
 	if w.Covered {
 		out.Change = &t.Change
 	}
-	if w.Finish != nil {
+	if w.Finish != nil && w.SetBy(t.Point) {
 		off := t.Point.Z - w.Finish.Elevation(surface.Vec{X: t.Point.X, Y: t.Point.Y})
 		out.Residual = &off
 	}

@@ -89,7 +89,11 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 		if w.Covered {
 			row = append(row, changeText(d.Change, u))
 		}
-		if w.Finish != nil {
+		switch {
+		case w.Finish == nil:
+		case !w.SetBy(d.Point):
+			row = append(row, "—")
+		default:
 			row = append(row, u.Depth(d.Point.Z-w.Finish.Elevation(surface.Vec{X: d.Point.X, Y: d.Point.Y})))
 		}
 		if remarks {

@@ -371,3 +371,7 @@ func (w *Filled) BesideLeft(p survey.Point) bool {
 func (f *targetFlags) filledRings(rings []survey.Ring) []survey.Ring {
 	return slices.DeleteFunc(slices.Clone(rings), func(r survey.Ring) bool { return r.Kind == survey.Outer && f.own[r.Name] == notFilled })
 }
+
+// SetBy reports whether a shot on finished floor is beside parts whose target comes from the
+// finished floor, not one of their own.
+func (w *Filled) SetBy(p survey.Point) bool { return w.plan == nil || !w.plan.beyond(&p, w.plan.rest) }
