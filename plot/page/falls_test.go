@@ -32,11 +32,12 @@ func tops(t *testing.T, f *Floor, up float64, rest []byte) (at [][4]float64, fil
 		rest = taken(t, rest, xyz)
 		rest = taken(t, rest, corners)
 		rest = taken(t, rest, top)
+		from := uint32(len(at))
 		for v := range top {
 			at = append(at, [4]float64{g.X + xyz[3*v], g.Y + xyz[3*v+1], xyz[3*v+2], top[v] + up})
 		}
 		for k := 0; k < len(corners); k += 3 {
-			a, b, c := at[corners[k]], at[corners[k+1]], at[corners[k+2]]
+			a, b, c := at[from+corners[k]], at[from+corners[k+1]], at[from+corners[k+2]]
 			area := ((b[0]-a[0])*(c[1]-a[1]) - (b[1]-a[1])*(c[0]-a[0])) / 2
 			fill += area * (a[3] + b[3] + c[3] - a[2] - b[2] - c[2]) / 3
 		}
