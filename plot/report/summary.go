@@ -268,9 +268,7 @@ func targetText(target surface.Target, floor *surface.Floor, style unit.Style) s
 	p, ok := surface.IsPlane(target)
 	switch {
 	case !ok:
-		// The facets of a fall to drains are up to this much below it.
-		const facets = 0.00005 // m
-		return bentText(target, floor, style, facets)
+		return bentText(target, floor, style, facetsBelow)
 	case p.Level():
 		return "level at " + style.LevelDown(p.Z)
 	}
