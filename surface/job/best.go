@@ -151,6 +151,15 @@ func (b *Best) Covers(h, fill, area float64) float64 {
 	return max(0, b.Fill+h*area-fill)
 }
 
+// noRounding is a volume that is ground off, m³, 0 where it is the rounding of a floor that is the
+// plane itself.
+func noRounding(cut float64) float64 {
+	if cut < 1e-9 {
+		return 0
+	}
+	return cut
+}
+
 // Traded is a plane of least cost at another price of grinding.
 type Traded struct {
 	Ratio     float64 // price of grinding to price of fill; +Inf: nothing is ground
@@ -181,7 +190,7 @@ func (b *Best) Curve() ([]Traded, error) {
 	}
 	var out []Traded
 	for _, p := range points {
-		t := Traded{Ratio: p.Ratio, Plane: p.Plane, Fill: p.Fill, Cut: p.Cut, Cost: p.Cost, Here: p.Ratio == own}
+		t := Traded{Ratio: p.Ratio, Plane: p.Plane, Fill: p.Fill, Cut: noRounding(p.Cut), Cost: p.Cost, Here: p.Ratio == own}
 		if t.Here {
 			t.Plane, t.Fill, t.Cut, t.Cost = b.Plane, b.Fill, b.Cut, b.Cost
 		}
@@ -211,9 +220,7 @@ func (f *targetFlags) toBest(p *planned, l *Lengths, s *survey.Survey, floor *su
 	b := &Best{Plane: found.Plane, Fill: found.Fill, Cut: found.Cut, Cost: found.Cost, Priced: f.fillPrice != "" || f.grindPrice != "" && f.grindPrice != "none", FillPrice: spec.FillPrice, Grind: spec.GrindPrice,
 		MinDepth: spec.MinDepth, Cover: found.Cover, Level: spec.Level, ground: ground, spec: spec}
 	b.Currency = f.currency
-	if b.Cut < 1e-9 { // rounding, on a floor that is the plane itself
-		b.Cut = 0
-	}
+	b.Cut = noRounding(b.Cut)
 	if f.volume != "" && b.MinDepth > 0 && b.Cut > 0 {
 		return misuse("volume", "the floor is ground for the least depth first: how high a volume then fills it is not worked out").Hinted("%s, or %s", unit.LeaveOut("volume"), unit.LeaveOut("min-depth"))
 	}
@@ -470,6 +477,10 @@ func (b *Best) group(trip float64) {
 	}
 }
 
+// levelEnough is a fall that needs no warning, rise over run: the greatest cross slope of a walking
+// surface. Source: 2010 ADA Standards, 403.3, from memory.
+const levelEnough = 1. / 48
+
 // bestNotes say what is assumed, and what is to be ground.
 func (f *targetFlags) bestNotes(b *Best, floor *surface.Floor) (out []survey.Note) {
 	assume := func(format string, args ...any) {
@@ -485,6 +496,9 @@ func (f *targetFlags) bestNotes(b *Best, floor *surface.Floor) (out []survey.Not
 	}
 	if f.mixPrice {
 		assume("the price of the fill is that of the mix")
+	}
+	if fall, _ := b.Plane.Slope(); f.maxFall == "" && fall > levelEnough {
+		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the target falls %.3g %%, as nothing limits its fall%s", 100*fall, unit.Hintf(": %s, or %s for a level one", unit.Ask("max-fall", "1%"), unit.Ask("max-fall", "0"))).About(survey.AboutTarget))
 	}
 	if b.Cut == 0 {
 		return out

@@ -154,6 +154,20 @@ func TestBestAfterThePour(t *testing.T) {
 	near(t, "highest", r.Judged.Off.Highest, 0.004)
 }
 
+// One door and nothing else lets the plane turn about it: a steep one is warned of.
+func TestBestWarnsOfAFallWithoutLimit(t *testing.T) {
+	t.Parallel()
+	for keys, warned := range map[string]bool{"": true, "max-fall = \"15%\"\n": false, "max-fall = \"0\"\n": false} {
+		found := false
+		for _, n := range solved(t, aimed("best = true\nfinish-at = \"south\"\nbuildup = \"0mm\"\n"+keys), doors()).Notes {
+			found = found || strings.Contains(n.Text.String(), "as nothing limits its fall")
+		}
+		if found != warned {
+			t.Errorf("%q: warned %v", keys, found)
+		}
+	}
+}
+
 // What clashes is named in one refusal, with what frees it.
 func TestBestRefusals(t *testing.T) {
 	t.Parallel()
