@@ -293,7 +293,7 @@ func addPlane(j *job.Judged, style unit.Style, rows *facts) {
 	if j.Fitted {
 		what = fmt.Sprintf("its own plane (least squares; %s compares it with yours)", unit.Flag("target"))
 	}
-	rows.add("Against", "%s, %s", what, designText(j.Design, j.Target, j.Floor, style))
+	rows.add("Against", "%s, %s%s", what, designText(j.Design, j.Target, j.Floor, style), job.RampsText(j.Ramps).In(style))
 	if text := bestText(j.Best, fewLimits, style); text != "" {
 		rows.add("Least cost", "%s", text)
 	}

@@ -242,7 +242,7 @@ func (s *Summary) regions() string {
 
 // topOfFill is the target in one sentence, the same on all pages.
 func topOfFill(w *job.Filled, u unit.Style) string {
-	return "Target (top of fill): " + topText(w, u) + w.Falling.Ends().In(u) + w.DrainsText().In(u) + w.RampsText().In(u) + lineOfSight(w.Survey) + "." + leftText(w, u)
+	return "Target (top of fill): " + topText(w, u) + w.Falling.Ends().In(u) + w.DrainsText().In(u) + job.RampsText(w.Ramps).In(u) + lineOfSight(w.Survey) + "." + leftText(w, u)
 }
 
 // lineOfSight says what elevation 0 is, where it is that of the instrument.

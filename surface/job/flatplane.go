@@ -89,7 +89,7 @@ func (f *judging) choosePlane(j *Judged) error {
 // aim sets the target and the finished level, from the job or from options.
 func (f *judging) aim(j *Judged) error {
 	if f.held != nil {
-		j.Target, j.finish, j.Design = f.held.Fill.Target, f.held.Finish, f.held.Design
+		j.Target, j.finish, j.Design, j.Ramps = f.held.Fill.Target, f.held.Finish, f.held.Design, f.held.Ramps
 	} else {
 		p, err := f.plane(&f.given, j.Survey, j.Floor)
 		if err != nil {
@@ -98,7 +98,7 @@ func (f *judging) aim(j *Judged) error {
 		if err := f.nearFloor(j.Survey, j.Floor, p.target, &f.targetFlags); err != nil {
 			return err
 		}
-		j.Target, j.Best, j.Design, j.Notes = p.target, p.best, p.design, append(j.Notes, p.notes...)
+		j.Target, j.Best, j.Design, j.Ramps, j.Notes = p.target, p.best, p.design, p.ramps, append(j.Notes, p.notes...)
 		if p.finish != nil {
 			j.finish = *p.finish
 		}

@@ -27,6 +27,7 @@ type Judged struct {
 	Best      *Best      // the target, if it is the plane of least cost
 	NotFilled []PartLeft // parts of the floor that are not filled, and not judged
 	Design    *Design    // a surface from a file that is the target; else nil
+	Ramps     []Ramp     // of the target
 	Fitted    bool       // the target is a plane, a least-squares fit to the floor
 	Off       flatness.Deviations
 	Area      float64 // m²

@@ -326,18 +326,18 @@ func rampNotes(built *falls.Ramped, ramps []Ramp, drop float64) []survey.Note {
 	return out
 }
 
-// RampsText names the ramps of a target: "; ramps to D1 and D2". Empty without any.
-func (w *Filled) RampsText() unit.Text {
+// RampsText names the ramps of a target: "; ramp up to D1, 1:12 (8.33 %)". Empty without any.
+func RampsText(ramps []Ramp) unit.Text {
 	const most = 3
-	if len(w.Ramps) == 0 {
+	if len(ramps) == 0 {
 		return unit.Text{}
 	}
-	if len(w.Ramps) > most {
-		return unit.Textf("; %d ramps", len(w.Ramps))
+	if len(ramps) > most {
+		return unit.Textf("; %d ramps", len(ramps))
 	}
 	var each []unit.Text
-	for i := range w.Ramps {
-		r := &w.Ramps[i]
+	for i := range ramps {
+		r := &ramps[i]
 		each = append(each, unit.Textf("ramp %s to %s, %s", r.Way(), r.Name, OneIn(r.Slope)))
 	}
 	return unit.Textf("; %s", unit.Join(each, "; "))
