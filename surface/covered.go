@@ -186,7 +186,8 @@ func (c *cutter) overSteps(cuts [][2]Vec) error {
 		for _, cut := range cuts {
 			for _, p := range cut {
 				if p.Distance(p.NearestOn(s[0], s[1])) <= near && p.Distance(s[0]) > near && p.Distance(s[1]) > near {
-					return (&survey.Error{Element: "target surface", Want: "an edge that crosses no step of the floor"}).Saw("its edge crosses a step at %s", Spot{Floor: c.f, At: p})
+					return (&survey.Error{Element: "target surface", Want: "a surface that covers each part of the floor from step to step, or ends within a part"}).
+						Saw("an edge that crosses a step at %s", Spot{Floor: c.f, At: p}).Hinted("let the surface run past the walls at the ends of the step")
 				}
 			}
 		}

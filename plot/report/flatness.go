@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"pourplane/plot/table"
+	"pourplane/surface"
 	"pourplane/surface/flatness"
 	"pourplane/surface/job"
 	"pourplane/survey"
@@ -290,6 +291,9 @@ func addPlane(j *job.Judged, style unit.Style, rows *facts) {
 		return
 	}
 	what := "target plane"
+	if _, plane := surface.IsPlane(j.Target); !plane {
+		what = "target"
+	}
 	if j.Fitted {
 		what = fmt.Sprintf("its own plane (least squares; %s compares it with yours)", unit.Flag("target"))
 	}

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"strings"
 
 	"pourplane/surface"
@@ -120,6 +121,10 @@ func leftText(w *job.Filled, u unit.Style) string {
 	}
 	if len(all) == 0 {
 		return ""
+	}
+	const most = 5 // own choice; the JSON has all
+	if n := len(all) - most; n > 0 {
+		all = append(all[:most], fmt.Sprintf("and %d more", n))
 	}
 	return " Not filled: " + strings.Join(all, "; ") + "."
 }

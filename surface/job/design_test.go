@@ -8,7 +8,9 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"pourplane/surface"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // landXML is a LandXML file of surfaces: points (x, y, z) and faces, in a unit.
@@ -205,4 +207,20 @@ func TestDoubtWithinADesign(t *testing.T) {
 	}
 	isWithin(t, "corrected", r.Blunders[0].Corrected.Fill, 12*0.4, 0.02)
 	isWithin(t, "area", r.Blunders[0].Corrected.Area, 12, 1e-8)
+}
+
+// A design that ends a little inside the walls leaves many slivers: the largest are listed, the others
+// together.
+func TestManyPiecesNotCovered(t *testing.T) {
+	var left []PartLeft
+	for i := range 8 {
+		left = append(left, PartLeft{Area: 8 - float64(i), At: &surface.Vec{X: float64(i)}})
+	}
+	notes := leftNotes(left)
+	if len(notes) != 6 {
+		t.Fatalf("%d notes, want 5 and one for the rest", len(notes))
+	}
+	if got := notes[5].In(unit.Style{}); !strings.Contains(got, "3 pieces beside these, 6.00 m² in all") { // 3 + 2 + 1
+		t.Error(got)
+	}
 }

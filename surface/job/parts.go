@@ -209,11 +209,19 @@ func (f *targetFlags) filledParts(floor *surface.Floor) (*surface.Floor, []PartL
 	return f.filled, left, nil
 }
 
+// mostBare is how many pieces that a target surface does not cover a result lists. Own choice.
+const mostBare = 5
+
 // leftNotes list the parts that are not filled.
 func leftNotes(left []PartLeft) []survey.Note {
 	var out []survey.Note
+	bare, rest := 0, 0.0
 	for _, p := range left {
 		if p.At != nil {
+			if bare++; bare > mostBare {
+				rest += p.Area
+				continue
+			}
 			of := ""
 			if p.Name != "" {
 				of = " of " + p.Name
@@ -222,6 +230,9 @@ func leftNotes(left []PartLeft) []survey.Note {
 			continue
 		}
 		out = append(out, survey.Notef(survey.Assumed, survey.Pos{}, "not filled: %s, %s with %s: in none of the figures", p.Name, unit.Area(p.Area), survey.Plural(p.Shots, "shot")).About(survey.AboutTarget))
+	}
+	if bare > mostBare {
+		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the target surface does not cover %s beside these, %s in all: not filled, and in none of the figures", survey.Plural(bare-mostBare, "piece"), unit.Area(rest)).About(survey.AboutTarget))
 	}
 	return out
 }
