@@ -39,6 +39,7 @@ type DepthMap struct {
 	Ramps     [][]surface.Vec  // outlines of ramps
 	Stops     [][2]surface.Vec // where the fill on ramps is to stop, in pieces
 	Drains    []survey.Point   // where water leaves the floor
+	Channels  [][2]surface.Vec // where it leaves along a line, from end to end
 	Ringed    []survey.Point   // shots to check again
 	Pins      []surface.Vec    // where a page puts rings over the map: no lettering there
 
@@ -318,6 +319,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	for _, v := range s.Pins {
 		g.mark(pinRing(s.frame.at(v)), taken)
 	}
+	s.takeChannels(g)
 	// Marks first, so that no label covers the mark of another place; then labels, the most
 	// important first.
 	plates, names := s.placeLettering(g)
@@ -345,6 +347,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		s.drawWalls(g, taken) // a depth is on the same side of the wall as its shot
 		s.drawShots(c, g)
 	}
+	s.drawChannels(c)
 	s.drawMarks(c)
 	if fall != nil {
 		fall.draw(c)

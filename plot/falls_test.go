@@ -2,6 +2,7 @@ package plot
 
 import (
 	"math"
+	"strings"
 	"testing"
 
 	"gonum.org/v1/plot/vg/draw"
@@ -47,6 +48,11 @@ func TestArrowsOfATargetThatBends(t *testing.T) {
 	}
 	if entries := s.fallEntries(""); len(entries) != 1 || entries[0].text != "the target falls this way, by 1 %" {
 		t.Errorf("legend %v", entries)
+	}
+	before := strings.Count(string(written(t, m, "svg")), "<path")
+	m.Channels = [][2]surface.Vec{{{X: 6, Y: 2}, {X: 6, Y: 6}}}
+	if n := strings.Count(string(written(t, m, "svg")), "<path") - before; n != 2 {
+		t.Errorf("a channel has %d strokes, want an edge and its inside", n)
 	}
 	if m.Departure = true; newSheet(m, true).bends() {
 		t.Error("a map of departures has arrows")

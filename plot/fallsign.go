@@ -49,6 +49,26 @@ func drainSign(c draw.Canvas, at vg.Point) {
 	stroke(c, ring, 1.2, black)
 }
 
+// drawChannels draws each channel as a line with dark edges, between the signs of its ends.
+func (s *sheet) drawChannels(c draw.Canvas) {
+	for _, l := range s.DepthMap.Channels {
+		var path vg.Path
+		path.Move(s.frame.at(l[0]))
+		path.Line(s.frame.at(l[1]))
+		stroke(c, path, 4, black)
+		stroke(c, path, 1.8, white)
+	}
+}
+
+// takeChannels keeps lettering off the channels.
+func (s *sheet) takeChannels(g *ground) {
+	for _, l := range s.DepthMap.Channels {
+		a, b := s.frame.at(l[0]), s.frame.at(l[1])
+		long := vg.Length(math.Hypot(float64(b.X-a.X), float64(b.Y-a.Y)))
+		g.mark(box{centre: a.Add(b).Scale(0.5), w: long, h: 6, turn: math.Atan2(float64(b.Y-a.Y), float64(b.X-a.X))}, taken)
+	}
+}
+
 // slope returns the fall of the target, as a ratio; 0 if it is level or no plane, or the map is
 // not one of depths.
 func (s *sheet) slope() float64 {

@@ -27,6 +27,7 @@ type SetOutMap struct {
 	Thin     float64   // m: the floor is hatched where the fill is thinner; 0: nowhere
 	Finished []survey.Point
 	Drains   []survey.Point // where water leaves the floor
+	Channels [][2]surface.Vec
 	Marks    []survey.Point // benchmarks: those far from the floor are only named
 	Units    unit.Style
 

@@ -51,7 +51,7 @@ type setOutLettering struct {
 }
 
 func newSetOutSheet(m *SetOutMap) *setOutSheet {
-	d := &DepthMap{Floor: m.Floor, Target: m.Target, Units: m.Units, Finished: m.Finished, Drains: m.Drains, Levels: m.Levels, known: m.known}
+	d := &DepthMap{Floor: m.Floor, Target: m.Target, Units: m.Units, Finished: m.Finished, Drains: m.Drains, Channels: m.Channels, Levels: m.Levels, known: m.known}
 	if m.Levels == nil {
 		d.Contours = []surface.Contour{}
 	}
@@ -161,6 +161,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 			q.draw(c, at(q.At))
 		}
 	}
+	s.sheet.drawChannels(c)
 	for _, q := range s.drains() {
 		if b := drainBox(at(surface.Vec{X: q.X, Y: q.Y})); s.inWindow(b) {
 			drainSign(c, b.centre)

@@ -186,6 +186,7 @@ func (s *setOutSheet) place(r vg.Rectangle) *ground {
 	for _, q := range s.drains() {
 		g.mark(drainBox(at(surface.Vec{X: q.X, Y: q.Y})), taken)
 	}
+	s.sheet.takeChannels(g)
 	for _, q := range s.benches {
 		g.mark(benchBox(at(surface.Vec{X: q.X, Y: q.Y})), taken)
 	}

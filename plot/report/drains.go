@@ -37,6 +37,19 @@ func fallsTo(w *job.Filled) []survey.Point {
 	return out
 }
 
+// channelsOf are the channels that the target falls to.
+func channelsOf(w *job.Filled) (out [][2]surface.Vec) {
+	if w.Falls == nil {
+		return nil
+	}
+	for _, d := range w.Falls.Served {
+		if d.Channel {
+			out = append(out, [2]surface.Vec{d.At, d.To})
+		}
+	}
+	return out
+}
+
 // moved is the move of a grate.
 func moved(up float64, u unit.Style) string {
 	switch stays := u.Depth(0); {

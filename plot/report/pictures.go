@@ -36,7 +36,7 @@ func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
 		Floor:   w.Floor, Target: fill.Target, Levels: w.LevelsIn(style.Imperial),
 		Finished: w.FinishedBeside(), Units: style, Shots: true, Drains: w.Survey.Drains(),
 	}
-	m.Drains = append(m.Drains, fallsTo(w)...)
+	m.Drains, m.Channels = append(m.Drains, fallsTo(w)...), channelsOf(w)
 	m.Ramps, m.Stops = rampOutlines(w)
 	if f := w.Falling; f != nil && f.Place != nil {
 		m.Drains = append(m.Drains, survey.Point{X: f.Place.X, Y: f.Place.Y}.Named(f.Name))
