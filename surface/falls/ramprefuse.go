@@ -205,7 +205,7 @@ func (l *laid) reached(all []*laid, target surface.Target) error {
 	return nil
 }
 
-// covered refuses a ramp that is nowhere above the target, or whose threshold another ramp is past.
+// covered refuses a ramp whose threshold another ramp, by, goes past.
 func (l *laid) covered(by *laid) error {
 	e := l.refuse("ramps of which none is across the threshold of another: shorter or steeper ones")
 	if by == nil {

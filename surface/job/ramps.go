@@ -142,7 +142,7 @@ func (f *targetFlags) checkRamps() error {
 		return misuse("ramp", "%s is for a floor of one target, not for parts with targets of their own", unit.Ask("ramp", "")).Hinted("%s, or a job for each part", unit.LeaveOut("ramp"))
 	}
 	if len(f.ramps) > 0 && f.volume != "" && !f.heightGiven() && !f.drainFlags.given() {
-		return misuse("ramp", "%s leads to the target, and %s alone sets it after the ramps", unit.Ask("ramp", ""), unit.Ask("volume", "")).
+		return misuse("ramp", "%s is for a target whose height is given; %s alone gives none", unit.Ask("ramp", ""), unit.Ask("volume", "")).
 			Hinted("%s: the result then says how high the volume fills", unit.Ask("target", "Z"))
 	}
 	return nil
