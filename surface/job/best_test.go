@@ -174,6 +174,8 @@ func TestBestRefusals(t *testing.T) {
 	for _, c := range []struct{ keys, want, hint string }{
 		{"best = true\nmax-fall = \"0\"\nfinish-codes = [\"FF\"]\nbuildup = \"15mm\"\ntrip = \"2mm\"\n",
 			"target.best: no plane keeps these: a level target; south, no higher than 9.987 m; north, no lower than 9.989 m", `trip = "3mm"`},
+		{"best = true\nmax-fall = \"0\"\nfinish-codes = [\"FF\"]\nbuildup = \"15mm\"\ntrip = \"2mm\"\nlow = \"2mm\"\n",
+			"south, no higher than 9.985 m; north, no lower than 9.987 m", `trip = "3mm"`},
 		{"best = true\nmax-fall = \"0.1%\"\nfinish-codes = [\"FF\"]\nbuildup = \"15mm\"\n", "a fall of no more than 0.1 %", `max-fall = "0.`},
 		{"best = true\nmin-depth = \"20mm\"\ngrind-price = \"none\"\nfinish-codes = [\"FF\"]\nbuildup = \"90mm\"\n", "a depth of no less than 20 mm without grinding", `min-depth = "`},
 		{"best = true\nmax-fall = \"0\"\nramps = [\"south=1:12\"]\n", "a ramp is not part of it", "ramps"},
