@@ -7,7 +7,6 @@ import (
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface"
-	"pourplane/surface/falls"
 	"pourplane/surface/job"
 	"pourplane/survey"
 	"pourplane/survey/unit"
@@ -74,9 +73,9 @@ func fallHeights(w *job.Filled, u unit.Style) table.Table {
 		}
 	}
 	for _, c := range w.Falls.Creases {
-		for _, p := range []falls.Place{c.Points[0], c.Points[len(c.Points)-1]} {
-			if near := w.Floor.NearestWall(p.At); near.Distance(p.At) < onePlace {
-				add(p.At)
+		for _, at := range []surface.Vec{c.Points[0].At, c.Points[len(c.Points)-1].At} {
+			if near := w.Floor.NearestWall(at); near.Distance(at) < onePlace {
+				add(at)
 			}
 		}
 	}
@@ -93,8 +92,8 @@ const onePlace = 0.001
 // creaseTable lists the lines along which the target bends.
 func creaseTable(w *job.Filled, u unit.Style) table.Table {
 	t := table.Table{Title: "Creases", Columns: []table.Column{{Name: "Crease", Whole: true}, {Name: "From"}, {Name: "Top of fill", Right: true}, {Name: "To"}, {Name: "Top of fill", Right: true}, {Name: "Length", Right: true}}}
-	end := func(p falls.Place) (place, top string) {
-		return job.Beside(w.Floor, p.At).In(u), u.LevelDown(p.Z + w.RaisedBy + facetsBelow)
+	end := func(at surface.Vec, z float64) (place, top string) {
+		return job.Beside(w.Floor, at).In(u), u.LevelDown(z + w.RaisedBy + facetsBelow)
 	}
 	for _, c := range w.Falls.Creases {
 		long := 0.0
@@ -108,8 +107,9 @@ func creaseTable(w *job.Filled, u unit.Style) table.Table {
 		if c.Valley {
 			kind = "valley"
 		}
-		from, low := end(c.Points[0])
-		to, high := end(c.Points[len(c.Points)-1])
+		first, last := c.Points[0], c.Points[len(c.Points)-1]
+		from, low := end(first.At, first.Z)
+		to, high := end(last.At, last.Z)
 		t.Rows = append(t.Rows, text(kind, from, low, to, high, u.Length(long)))
 	}
 	if n := len(t.Rows) - mostPlaces; n > 0 {
