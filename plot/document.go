@@ -27,7 +27,7 @@ type PDF struct{ c *pdfCanvas }
 // and the date; a zero date is 1 January 1970.
 func NewPDF(title, program string, date time.Time) *PDF {
 	c := newDocument(595.28, 841.89, title, date)
-	c.doc.SetCreator(shown(program, lettering(1, false, black)), true)
+	c.madeBy(shown(program, lettering(1, false, black)))
 	return &PDF{c}
 }
 
@@ -45,8 +45,8 @@ func (d *PDF) Place(p Drawing, r vg.Rectangle) error { return d.c.within(r, r, p
 // only the rectangle r. Lettering that is not whole in r is left out: half a number reads as
 // another number.
 func (d *PDF) PlacePart(p Drawing, whole, r vg.Rectangle) error {
-	d.c.seen = &r
-	defer func() { d.c.seen = nil }()
+	d.c.see(&r)
+	defer d.c.see(nil)
 	return d.c.within(r, whole, p)
 }
 
@@ -62,13 +62,12 @@ func (d *PDF) Text(l Lettering, p vg.Point, line string) {
 func (d *PDF) Mark(name string, y vg.Length) {
 	l := Lettering{Size: 10}
 	s := l.style()
-	d.c.setFont(s.Handler.Cache().Lookup(s.Font, s.Font.Size)) // so that the text is encoded as Unicode
-	d.c.doc.Bookmark(shown(name, s), 0, d.c.down(y.Points()))
+	d.c.bookmark(s.Handler.Cache().Lookup(s.Font, s.Font.Size), shown(name, s), y)
 }
 
 // Encode writes the document to w. Call it once only.
 func (d *PDF) Encode(w io.Writer) error {
-	if d.c.doc.PageCount() == 0 {
+	if d.c.pages() == 0 {
 		return errors.New("there is no page to write")
 	}
 	return d.c.writeTo(w)

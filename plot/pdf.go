@@ -1,3 +1,5 @@
+//go:build !light
+
 package plot
 
 import (
@@ -64,6 +66,20 @@ func newPDF(w, h vg.Length, title string, date time.Time) *pdfCanvas {
 	c.newPage(w, h)
 	return c
 }
+
+// madeBy names the program that makes the document.
+func (c *pdfCanvas) madeBy(program string) { c.doc.SetCreator(program, true) }
+
+// see leaves out lettering that is not whole in r; nil: all is visible.
+func (c *pdfCanvas) see(r *vg.Rectangle) { c.seen = r }
+
+// bookmark adds a height on the page to the bookmarks.
+func (c *pdfCanvas) bookmark(f font.Face, name string, y vg.Length) {
+	c.setFont(f) // so that the text is encoded as Unicode
+	c.doc.Bookmark(name, 0, c.down(y.Points()))
+}
+
+func (c *pdfCanvas) pages() int { return c.doc.PageCount() }
 
 func (c *pdfCanvas) down(y float64) float64 { return c.h.Points() - y }
 

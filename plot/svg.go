@@ -6,7 +6,6 @@ import (
 	"encoding/xml"
 	"fmt"
 	"image"
-	"image/png"
 	"io"
 	"math"
 	"strconv"
@@ -143,7 +142,7 @@ func (c *svgCanvas) FillString(f font.Face, pt vg.Point, text string) {
 
 func (c *svgCanvas) DrawImage(r vg.Rectangle, img image.Image) {
 	var data bytes.Buffer
-	if err := png.Encode(&data, img); err != nil && c.err == nil {
+	if err := writePNG(&data, img, false); err != nil && c.err == nil {
 		c.err = err
 	}
 	lo, hi := c.place(r.Min), c.place(r.Max)

@@ -1,3 +1,5 @@
+//go:build !light
+
 package sheet
 
 import (
