@@ -184,7 +184,7 @@ func (b *Best) Curve() ([]Traded, error) {
 	if !same {
 		ratios = slices.Insert(ratios, i, own)
 	}
-	points, err := b.ground.Curve(b.spec, ratios)
+	points, err := bestCurve(b.ground, b.spec, ratios)
 	if err != nil {
 		return nil, err
 	}
@@ -209,8 +209,8 @@ func (f *targetFlags) toBest(p *planned, l *Lengths, s *survey.Survey, floor *su
 	if spec.Places, p.notes, err = f.bestDoors(l, s, spec.Level); err != nil {
 		return err
 	}
-	ground := best.NewGround(floor)
-	found, err := ground.Solve(spec)
+	ground := groundFor(floor)
+	found, err := bestPlane(ground, spec)
 	if clash := (*best.Clash)(nil); errors.As(err, &clash) {
 		return f.clash(clash, spec, l, us)
 	}
@@ -418,7 +418,7 @@ func (b *Best) tripSaves() float64 {
 		looser.Places[i].Least -= more
 		looser.Places[i].Most += more
 	}
-	found, err := b.ground.Solve(looser)
+	found, err := bestPlane(b.ground, looser)
 	if err != nil { // more room leaves no less than there was
 		return 0
 	}
