@@ -1,6 +1,7 @@
 package web
 
 import (
+	"slices"
 	"strings"
 	"testing"
 )
@@ -101,4 +102,33 @@ func TestDrainsByTap(t *testing.T) {
 			p.Errorf("without drains the job is\n%s", job)
 		}
 	})
+}
+
+// The cards of drains and the list of water can be used by all too, at 320 px and in the dark.
+func TestDrainsForEverybody(t *testing.T) {
+	for _, s := range append(slices.Clone(screens), screen{"narrow", 320, 640}) {
+		t.Run(s.name, func(t *testing.T) {
+			p := opened(t, s.width, s.height)
+			files := aBasin()
+			files["room.csv"] = strings.Replace(strings.Replace(files["room.csv"], "5,2,2,9.89", "5,2,2,9.80", 1), "z (m)\n", "z (m),code\n", 1) + "D1,0.1,0.1,9.9,DRN\n"
+			files["job.toml"] += "channels = [\"3m,0.5m,3m,2.5m\"]\n"
+			p.give(files)
+			p.turn("floor")
+			p.wait(`document.querySelector('#floor .plan-key li')`)
+			ask[bool](p, `(document.querySelector('#floor .plan').plan.layer('water', true), true)`)
+			p.wait(`document.querySelector('#floor .water table')`)
+			for _, tab := range []string{"floor", "target"} {
+				p.turn(tab)
+				for _, dark := range []bool{false, true} {
+					p.dark(dark)
+					ask[bool](p, `(document.querySelectorAll('main section:not([hidden]) details, #floor details').forEach(d => { d.open = true; }), true)`)
+					p.whole("drains-all-" + tab + "-" + s.name + map[bool]string{true: "-dark"}[dark])
+					for _, f := range ask[[]string](p, faults) {
+						t.Errorf("%s, dark %v: %s", tab, dark, f)
+					}
+					p.clean()
+				}
+			}
+		})
+	}
 }
