@@ -278,7 +278,7 @@ func (f *targetFlags) bestSpec(l *Lengths, us bool) (spec best.Spec, err error) 
 }
 
 // wantedOf refuses the value of a field by what its reader wants.
-func wantedOf(field, text string, err error) error {
+func wantedOf(field, text string, err error) *survey.Error {
 	var w unit.Wanted
 	if errors.As(err, &w) {
 		return misused(field, strconv.Quote(text), w.Want)

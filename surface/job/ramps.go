@@ -110,7 +110,7 @@ func readRamp(text string) (threshold string, s falls.Slant, err error) {
 			err = unit.Wanted{Want: "a slope above 0"}
 		}
 		if err != nil {
-			return "", s, misused("ramp", strconv.Quote(text), strings.TrimPrefix(err.Error(), "want ")).Hinted("such as %s", unit.Ask("ramp", threshold+"=1:12"))
+			return "", s, wantedOf("ramp", text, err).Hinted("such as %s", unit.Ask("ramp", threshold+"=1:12"))
 		}
 		s.Slope = percent / 100
 		return threshold, s, nil
