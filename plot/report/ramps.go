@@ -33,7 +33,11 @@ func featherText(r *job.Ramp, u unit.Style) string {
 	if e.Area == 0 {
 		return ""
 	}
-	text := fmt.Sprintf("thinner than %s %s: stop the fill along a line of %s, chase %s over %s", u.Depth(e.Least), r.Thin().In(u), u.Length(e.Length), notZero(u.SmallVolume(e.Chase)), u.Area(e.Area))
+	stop := ""
+	if length := u.Length(e.Length); length != u.Length(0) {
+		stop = "stop the fill along a line of " + length + ", "
+	}
+	text := fmt.Sprintf("thinner than %s %s: %schase %s over %s", u.Depth(e.Least), r.Thin().In(u), stop, notZero(u.SmallVolume(e.Chase)), u.Area(e.Area))
 	if e.Cut > 0 {
 		text += fmt.Sprintf(", of which %s is above the target", notZero(u.SmallVolume(e.Cut)))
 	}

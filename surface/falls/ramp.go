@@ -30,7 +30,7 @@ type Slant struct {
 // threshold less the slope times the shortest way there inside the walls, or plus it.
 type Ramp struct {
 	Slant                   // with its slope and its length
-	Rise    float64         // m, from the target to the fill at the middle of the threshold; below 0: down to the threshold
+	Rise    float64         // m, from End to the middle of the threshold: slope times length; below 0: down to the threshold
 	From    surface.Vec     // the middle of the threshold, on the wall
 	End     surface.Vec     // where it meets the target, square to the wall
 	Cross   float64         // rise over run, along a line
@@ -153,7 +153,6 @@ func (l *laid) settle() (bool, error) {
 	l.mid = between(l.at, l.to, 0.5)
 	l.From = l.w.site(l.mid)
 	ends := [3]float64{l.Z - l.base.Elevation(l.feet[0]), l.Zo - l.base.Elevation(l.feet[1]), (l.Z+l.Zo)/2 - l.base.Elevation(l.From)}
-	l.Rise = ends[2]
 	least, most := slices.Min(ends[:]), slices.Max(ends[:])
 	switch {
 	case least > -flush && most < flush:
@@ -282,6 +281,7 @@ func (l *laid) grade() error {
 		l.Length = most
 	}
 	l.End = l.w.site(plus(l.mid, times(l.Length, l.inward)))
+	l.Rise = l.sign * l.Slope * l.Length
 	return nil
 }
 
@@ -447,7 +447,22 @@ func (r *Ramp) Covers() func(at surface.Vec) bool {
 // Feet returns the ends of the threshold on the wall; one place twice if it is no line.
 func (r *Ramp) Feet() (a, b surface.Vec) { return r.feet[0], r.feet[1] }
 
-// Feather returns where a floor, filled to target, has less than a least depth inside the ramp.
+// Feather returns where a floor, filled to target, has less than a least depth inside the ramp. It
+// is nowhere if the fill is as shallow there without ramps.
 func (r *Ramp) Feather(f *surface.Floor, target surface.Target, least float64) (surface.Shallow, error) {
-	return f.Shallow(target, least, r.Covers(), r.feet[0], r.feet[1])
+	const most = 0.99 // of the place; own choice
+	split, err := f.Under(target)
+	if err != nil {
+		return surface.Shallow{}, err
+	}
+	covers := r.Covers()
+	thin, err := split.Shallow(target, least, covers, r.feet[0], r.feet[1])
+	if err != nil {
+		return surface.Shallow{}, err
+	}
+	without, err := split.Shallow(surface.WithoutRamps(target), least, covers, r.feet[0], r.feet[1])
+	if err != nil || without.Area >= most*thin.Area {
+		return surface.Shallow{}, err
+	}
+	return thin, nil
 }

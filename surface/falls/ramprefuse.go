@@ -1,7 +1,6 @@
 package falls
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -40,7 +39,7 @@ func rampAt(r *Ramp) string { return "ramp at " + unit.Quote(r.Name) }
 func (l *laid) spot(p vec) surface.Spot { return surface.Spot{Floor: l.f, At: l.w.site(p)} }
 
 // oneIn writes a slope as run over rise.
-func oneIn(slope float64) string { return fmt.Sprintf("1:%.3g", 1/slope) }
+func oneIn(slope float64) string { return "1:" + unit.Digits(1/slope) }
 
 // check refuses what can be refused without the floor.
 func (l *laid) check() error {

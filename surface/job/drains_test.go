@@ -105,6 +105,7 @@ func TestDrainRefusals(t *testing.T) {
 		{"fall = \"2%\"\ndrains = [\"3m,2m\"]\n", "no elevation of drain 1"},
 		{"fall = \"2%\"\nchannels = [\"3m,1m,3m,2m\"]\n", "no elevation of channel 1"},
 		{"elevation = \"10.15m\"\nfall = \"2%\"\ndrains = [\"D9\"]\n", "D1"},
+		{"elevation = \"10.15m\"\nfall = \"2%\"\ndrains = [\"3m\"]\n", "one length is no place: [target] drains = [\"3m,Y\"]"},
 		{"elevation = \"10.15m\"\nfall = \"2%\"\ndrains = [\"9m,2m\"]\n", "3.000 m outside the outline"},
 		{"elevation = \"10.15m\"\nfall = \"2%\"\ndrains = [\"3m,2m,10.15m\"]\n", "72.1 mm above the level of the walls"},
 		{"elevation = \"10.15m\"\nfall = \"2%\"\nchannels = [\"3m,1m,3m,1m\"]\n", "two ends"},

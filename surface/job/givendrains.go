@@ -205,6 +205,9 @@ func noDrain(text string, s *survey.Survey) error {
 	} else if codesIn(s)[strings.ToUpper(text)] {
 		return e.Hinted("%s is a code of shots that are not drains: %s for each drain", text, unit.Ask("drain", "NAME"))
 	}
+	if _, err := unit.Parse(text, unit.None); err == nil && !bare(text) {
+		return e.Hinted("one length is no place: %s", unit.Ask("drain", text+",Y"))
+	}
 	return e.Hinting(meant(text, shotNames(s), func(near string) unit.Option { return unit.Ask("drain", near) }))
 }
 

@@ -168,7 +168,7 @@ func (f *targetFlags) withRamps(p *planned, l *Lengths, s *survey.Survey, floor 
 		if err != nil {
 			return err
 		}
-		if slant.Threshold, err = f.threshold(p, threshold, s, drop); err != nil {
+		if slant.Threshold, err = f.threshold(p, threshold, text[strings.LastIndex(text, "=")+1:], s, drop); err != nil {
 			return err
 		}
 		wanted = append(wanted, slant)
@@ -188,8 +188,8 @@ func (f *targetFlags) withRamps(p *planned, l *Lengths, s *survey.Survey, floor 
 }
 
 // threshold finds the shots of a threshold, by the name of a shot on finished floor or by a code
-// that some share.
-func (f *targetFlags) threshold(p *planned, name string, s *survey.Survey, drop float64) (falls.Threshold, error) {
+// that some share. value is the length or the slope of the ramp there, as given.
+func (f *targetFlags) threshold(p *planned, name, value string, s *survey.Survey, drop float64) (falls.Threshold, error) {
 	finished := f.finished(s)
 	var named, coded []survey.Point
 	for _, one := range finished {
@@ -208,7 +208,7 @@ func (f *targetFlags) threshold(p *planned, name string, s *survey.Survey, drop 
 	case len(named) > 0 && len(coded) > 0 && !(len(named) == 1 && len(coded) == 1 && named[0].At() == coded[0].At()):
 		return falls.Threshold{}, misused("ramp", fmt.Sprintf("%q, the name of the shot at %s and the code of %s", name, named[0].At(), survey.Plural(len(coded), "shot")), "one of the two: name the shots of the door otherwise")
 	case len(named) == 0 && len(coded) == 0:
-		return falls.Threshold{}, f.noThreshold(name, s, finished)
+		return falls.Threshold{}, f.noThreshold(name, value, s, finished)
 	case len(named) == 0:
 		shots = coded
 	}
@@ -266,7 +266,7 @@ func doorOf(p *planned, name string, shots []survey.Point, drop float64) (falls.
 }
 
 // noThreshold refuses a ramp to a threshold that was not shot.
-func (f *targetFlags) noThreshold(name string, s *survey.Survey, finished []survey.Point) error {
+func (f *targetFlags) noThreshold(name, value string, s *survey.Survey, finished []survey.Point) error {
 	e := misused("ramp", strconv.Quote(name), "a shot on an adjoining finished floor, by its name or its code")
 	var names []string
 	for i := range finished {
@@ -282,11 +282,13 @@ func (f *targetFlags) noThreshold(name string, s *survey.Survey, finished []surv
 	if slices.Contains(shotNames(s), name) {
 		return e.Hinted("%s is no finished floor; those are %s", name, some(names))
 	}
-	return e.Hinting(meant(name, names, func(near string) unit.Option { return unit.Ask("ramp", near+"=1:12") }))
+	return e.Hinting(meant(name, names, func(near string) unit.Option { return unit.Ask("ramp", near+"="+strings.TrimSpace(value)) }))
 }
 
 // OneIn writes a slope as a ratio and in percent: "1:12 (8.33 %)".
-func OneIn(slope float64) string { return fmt.Sprintf("1:%.3g (%.3g %%)", 1/slope, 100*slope) }
+func OneIn(slope float64) string {
+	return fmt.Sprintf("1:%s (%s %%)", unit.Digits(1/slope), unit.Digits(100*slope))
+}
 
 // Way is the direction of a ramp seen from the floor.
 func (r *Ramp) Way() string {

@@ -420,3 +420,13 @@ func grouped(text string) string {
 	}
 	return sign + text
 }
+
+// Digits writes a number to three digits, or to the whole number, never as a power of ten.
+func Digits(v float64) string {
+	const whole = 999.5 // from here on
+	if math.Abs(v) >= whole {
+		return strconv.FormatFloat(v, 'f', 0, 64)
+	}
+	three, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 3, 64), 64)
+	return strconv.FormatFloat(three, 'f', -1, 64)
+}

@@ -248,3 +248,11 @@ func TestTargetIsRoundedDown(t *testing.T) {
 		}
 	}
 }
+
+func TestDigits(t *testing.T) {
+	for v, want := range map[float64]string{12: "12", 100. / 7: "14.3", 999.4: "999", 999.6: "1000", 1000: "1000", 12345.6: "12346", 8.3333: "8.33", 0.1: "0.1", 0.0000123456: "0.0000123", 0: "0"} {
+		if got := Digits(v); got != want {
+			t.Errorf("Digits(%g) is %s, want %s", v, got, want)
+		}
+	}
+}
