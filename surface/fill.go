@@ -186,20 +186,20 @@ type Band struct {
 
 // Fill is the work to bring a floor to a target. Areas are in plan.
 type Fill struct {
-	Target              Target  // of a region its own
-	Area                float64 // m²
-	Sloped              float64 // m², along the old floor
-	Fill, Cut           float64 // m³, each ≥ 0
-	FillArea, CutArea   float64 // m² below and above the target
-	Mean                float64 // m, depth over the whole area: fill minus cut, divided by area
-	Least, Greatest     float64 // m, min and max depth; Least is negative where the floor is above the target
-	LeastAt             Vec
-	GreatestAt          Vec
-	FittedArea          float64 // m² of triangles with a corner whose elevation was fitted at a wall
-	FittedFill          float64 // m³ of fill over them
-	Bands               []Band
-	Regions             []Fill // one per region of the floor, if there are several
-	Vertices, Triangles int
+	Target            Target  // of a region its own
+	Area              float64 // m²
+	Sloped            float64 // m², along the old floor
+	Fill, Cut         float64 // m³, each ≥ 0
+	FillArea, CutArea float64 // m² below and above the target
+	Mean              float64 // m, depth over the whole area: fill minus cut, divided by area
+	Least, Greatest   float64 // m, min and max depth; Least is negative where the floor is above the target
+	LeastAt           Vec
+	GreatestAt        Vec
+	FittedArea        float64 // m² of triangles with a corner whose elevation was fitted at a wall
+	FittedFill        float64 // m³ of fill over them
+	Bands             []Band
+	Regions           []Fill // one per region of the floor, if there are several
+	Triangles         int
 }
 
 // quantities are running totals over triangles.
@@ -383,7 +383,6 @@ func (f *Floor) FillTo(target Target, levels []float64) Fill {
 	var out Fill
 	total.fillResult(&out, target, levels)
 	for i, p := range parts {
-		out.Vertices += p.Vertices
 		out.Triangles += p.Triangles
 		if i == 0 || p.Least < out.Least || p.Least == out.Least && p.LeastAt.Less(out.LeastAt) {
 			out.Least, out.LeastAt = p.Least, p.LeastAt
@@ -427,9 +426,9 @@ func (q *quantities) fillResult(f *Fill, target Target, levels []float64) {
 	}
 }
 
-// extremes sets the min and max depth of f, where they are, and how large t is.
+// extremes sets the min and max depth of f, where they are, and the number of triangles.
 func (f *Fill) extremes(t *TIN, c []corner) {
-	f.Vertices, f.Triangles = len(t.Z), t.Len()
+	f.Triangles = t.Len()
 	var least, greatest int32
 	for i := range c {
 		v, d := int32(i), c[i].depth

@@ -51,7 +51,7 @@ const mostPlaces = 60
 func fallHeights(w *job.Filled, u unit.Style) table.Table {
 	m := measuresOf(u)
 	t := table.Table{Title: "Heights along the walls", Columns: []table.Column{{Name: "Place"}, {Name: "Top of fill", Right: true}, numbers("Above the old floor", m.thinName, 2)}}
-	old := w.Floor.Locators()
+	old := w.Old.Locators()
 	var seen []surface.Vec
 	add := func(at surface.Vec) {
 		if slices.ContainsFunc(seen, func(p surface.Vec) bool { return p.Distance(at) < onePlace }) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"strings"
 	"testing"
+	"testing/fstest"
 )
 
 // What a crew sets out of a floor of 6 by 4 m at −100 mm that falls 1 % to a drain in its middle, by hand:
@@ -35,5 +36,27 @@ func TestFallsAreSetOut(t *testing.T) {
 	h = handed(t, "[survey]\nfiles = [\"floor.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"150mm\"\n", floorIn("m", 6, 4, 1, levelAt(-0.1)))
 	if s := h.fallSection(); s.Title != "" {
 		t.Errorf("a level target has %q", s.Title)
+	}
+}
+
+// What is said of a survey is that of its shots: 5 of them on 6 by 4 m are in 4 triangles and 4 m
+// apart, whatever the target is.
+func TestSurveyIsThatOfItsShots(t *testing.T) {
+	files := floorIn("m", 6, 4, 1, levelAt(-0.1))
+	files["floor.csv"] = &fstest.MapFile{Data: []byte("point,x (m),y (m),z (m)\n1,0,0,-0.1\n2,6,0,-0.1\n3,6,4,-0.1\n4,0,4,-0.1\n5,3,2,-0.1\n")}
+	for _, fall := range []string{"", "drains = [\"2m,1m\"]\n", "drains = [\"2m,1m\"]\nchannels = [\"4m,1m,4m,3m\"]\n", "drains = [\"2m,1m\"]\nwalls = \"level\"\n"} {
+		if fall != "" {
+			fall = "fall = \"1%\"\n" + fall
+		}
+		h := handed(t, "[survey]\nfiles = [\"floor.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"150mm\"\n"+fall, files)
+		if got, want := h.spacings(), "4.000 m apart on 95 % of the floor"; got != want {
+			t.Errorf("%s: %s, want %s", fall, got, want)
+		}
+		if got, want := numbersOf(t, h).TIN, (tinJSON{5, 4}); got != want {
+			t.Errorf("%s: %+v, want %+v", fall, got, want)
+		}
+		if s := h.Old.Surfaces(); len(s) != 1 || len(s[0].Faces) != 4 {
+			t.Errorf("%s: surfaces of the floor %+v", fall, s)
+		}
 	}
 }

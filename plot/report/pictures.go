@@ -119,7 +119,7 @@ func drawings(all []picture) []making {
 // LandXML is the surfaces of the floor for another program.
 func LandXML(w *job.Filled, day time.Time) Output {
 	return Output{Name: "surface.xml", Stream: func(to io.Writer) error {
-		return landxml.Write(to, landxml.Document{Project: w.Title, Date: day, Version: Version, Surfaces: w.Floor.Surfaces()})
+		return landxml.Write(to, landxml.Document{Project: w.Title, Date: day, Version: Version, Surfaces: w.Old.Surfaces()})
 	}}
 }
 

@@ -162,9 +162,9 @@ func (h *Handover) surveySection() sheet.Section {
 // spacings are the spacing of the shots of each survey.
 func (h *Handover) spacings() string {
 	const of = " apart on 95 % of the floor"
-	text := h.Style.Length(flatness.Apart(h.Floor)) + of
+	text := h.Style.Length(flatness.Apart(h.Old)) + of
 	if j := h.Judged; j != nil && j.Floor != nil {
-		text = h.Style.Length(flatness.Apart(h.Floor)) + " apart before the pour, check shots after it " + h.Style.Length(j.Apart) + of
+		text = h.Style.Length(flatness.Apart(h.Old)) + " apart before the pour, check shots after it " + h.Style.Length(j.Apart) + of
 	}
 	return text
 }

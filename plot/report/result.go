@@ -120,6 +120,15 @@ type tinJSON struct {
 	Triangles int `json:"triangles"`
 }
 
+func tinOf(f *surface.Floor) tinJSON {
+	var out tinJSON
+	for _, r := range f.Regions {
+		out.Vertices += len(r.TIN.Z)
+		out.Triangles += r.TIN.Len()
+	}
+	return out
+}
+
 type pointJSON struct {
 	Read     int        `json:"read"`
 	Used     int        `json:"used"`
@@ -326,7 +335,7 @@ func NewResult(w *job.Filled) Result {
 		Target: plannedOf(w),
 		Volume: volumeOf(w),
 		Best:   bestOf(w.Best),
-		TIN:    tinJSON{f.Vertices, f.Triangles},
+		TIN:    tinOf(w.Old),
 		Points: pointJSON{Read: s.Rows, Used: floor.Used, Finished: len(s.Finished), Control: len(s.Control), Drains: len(s.Drains()), Rejected: []rejected{}},
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,
 		Regions: []region{},

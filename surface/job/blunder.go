@@ -103,7 +103,7 @@ func (w *Filled) maxDoubt() unit.Text {
 		if b.Kind == blunder.Moved {
 			continue
 		}
-		if g := b.Rebuilt(w.Floor); g != nil {
+		if g := b.Rebuilt(w.Old); g != nil {
 			if _, most := g.Depths(w.Fill.Target); w.Fill.Greatest-most > w.ownStep() {
 				how := unit.Textf("%s low", unit.Change(math.Abs(b.Off)))
 				if whole := wholeSlips[b.Kind]; whole != "" {

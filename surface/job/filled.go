@@ -13,9 +13,10 @@ import (
 type Filled struct {
 	Title      string
 	Survey     *survey.Survey
-	Floor      *surface.Floor
-	US         bool         // usual figures are whole in feet and inches
-	Fill       surface.Fill // its bands are those of the survey's system; see [Filled.BandsIn]
+	Floor      *surface.Floor // its triangles are split where the target bends
+	Old        *surface.Floor // as triangulated from the survey, whatever the target is
+	US         bool           // usual figures are whole in feet and inches
+	Fill       surface.Fill   // its bands are those of the survey's system; see [Filled.BandsIn]
 	Mix        order.Mix
 	Losses     order.Losses
 	plan       *filling

@@ -113,7 +113,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if err != nil {
 		return nil, err
 	}
-	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Floor: floor, US: style.Imperial, FinishedBy: f.finishShots(s), Falling: target.falling, Falls: target.falls, Design: target.design, Ramps: target.ramps, NotFilled: left, Best: target.best, plan: f}
+	w := &Filled{Title: cmp.Or(f.title, filepath.Base(s.Name)), Survey: s, Old: floor, US: style.Imperial, FinishedBy: f.finishShots(s), Falling: target.falling, Falls: target.falls, Design: target.design, Ramps: target.ramps, NotFilled: left, Best: target.best, plan: f}
 	if target.finish != nil {
 		w.Finish = *target.finish
 	}
@@ -257,7 +257,7 @@ func (f *filling) mix(fill surface.Fill, us bool) (order.Mix, error) {
 
 // judge warns of results that are computed but must be checked.
 func judge(w *Filled, apart []survey.Pos) []survey.Note {
-	floor, f := w.Floor, w.Fill
+	floor, f := w.Old, w.Fill
 	var out []survey.Note
 	warn := func(t survey.Topic, format string, args ...any) {
 		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, format, args...).About(t))

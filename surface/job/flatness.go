@@ -441,7 +441,7 @@ func (f *judging) measureBefore(j *Judged, watch Watch) error {
 	}
 	var before *surface.Floor
 	if f.held != nil {
-		before = f.held.Floor
+		before = f.held.Old
 	} else {
 		f.ofSecond()
 		s, err := f.read([]string{f.before}, watch)

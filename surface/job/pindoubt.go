@@ -16,10 +16,10 @@ func (w *Filled) doubtAt(step float64) func(surface.Vec) (names string, slight b
 	if len(w.Blunders) == 0 {
 		return nil
 	}
-	ground := w.Floor.Locators()
+	ground := w.Old.Locators()
 	rebuilt := make([]surface.Locators, len(w.Blunders))
 	for i := range w.Blunders {
-		if g := w.Blunders[i].Rebuilt(w.Floor); g != nil {
+		if g := w.Blunders[i].Rebuilt(w.Old); g != nil {
 			rebuilt[i] = g.Locators()
 		}
 	}
@@ -39,7 +39,7 @@ func (w *Filled) doubtAt(step float64) func(surface.Vec) (names string, slight b
 				depends = !in || math.Abs(other-z) > step
 				slight = slight || in && math.Abs(other-z) > same
 			} else {
-				r := w.Floor.Regions[region]
+				r := w.Old.Regions[region]
 				_, k, _ := ground[region].At(p)
 				for _, v := range r.TIN.V[3*k : 3*k+3] {
 					if s := r.TIN.Shot[v]; s >= 0 && b.Restates(r.Shots[s]) {

@@ -79,7 +79,7 @@ func (f *filling) standing(w *Filled, watch Watch) ([]survey.Note, error) {
 
 func (f *filling) stands(w *Filled) ([]*Standing, []survey.Note, error) {
 	least, _ := w.falls()
-	before, notes := standOn(AsSurveyed, w.Floor, outletsOf(w.Survey.Drains(), w.Floor.Thresholds, true), waterOptions(least))
+	before, notes := standOn(AsSurveyed, w.Old, outletsOf(w.Survey.Drains(), w.Old.Thresholds, true), waterOptions(least))
 	planned, err := f.standsOnTarget(w)
 	return []*Standing{before, planned}, notes, err
 }

@@ -3,6 +3,7 @@ package job
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -116,5 +117,29 @@ func TestOutletsOffTheFloor(t *testing.T) {
 		if found != 1 {
 			t.Errorf("%s: %d notes, want one", c.is, found)
 		}
+	}
+}
+
+// Whatever the floor is to become, water stands on it as surveyed the same to the bit.
+func TestWaterAsSurveyedIsThatOfTheSurvey(t *testing.T) {
+	t.Parallel()
+	files := fstest.MapFS{"walls.csv": walls(6, 4), "floor.csv": {Data: []byte("point,x,y,z,code\n1,0,0,9.980,\n2,3,0,9.962,\n3,6,0,9.951,\n4,0,2,9.975,\n5,3,2,9.940,\n6,6,2,9.953,\n" +
+		"7,0,4,9.985,\n8,3,4,9.966,\n9,6,4,9.958,\nFD1,4,1.5,9.930,DRAIN\n")}}
+	var level *Standing
+	for _, fall := range []string{"", "drains = [\"FD1\"]", "drains = [\"FD1\"]\nchannels = [\"1m,1m,5m,1m\"]", "channels = [\"2m,1m,3m,1m\"]", "drains = [\"FD1\"]\nwalls = \"level\""} {
+		if fall != "" {
+			fall = "fall = \"1%\"\n" + fall
+		}
+		got := solved(t, strings.Replace(fmt.Sprintf(trayJob, "10.05m", fall), "after = [\"after.csv\"]\n", "", 1), files).Water[0]
+		got.Flatter = got.Flatter[:len(LeastFalls)] // then comes the fall of the target
+		if level == nil {
+			level = got
+		}
+		if !reflect.DeepEqual(got.Water, level.Water) {
+			t.Errorf("%s:\n%+v, want\n%+v", fall, got.Water, level.Water)
+		}
+	}
+	if len(level.Ponds) != 1 || math.Abs(level.Ponds[0].Depth-0.002) > 1e-9 {
+		t.Errorf("%+v, want one pond of 2 mm", level.Ponds)
 	}
 }
