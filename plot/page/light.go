@@ -6,6 +6,8 @@ import (
 	"bytes"
 	"regexp"
 	"slices"
+
+	"pourplane/surface/job"
 )
 
 // xmlEncoding finds the encoding that an XML file declares.
@@ -21,6 +23,10 @@ func forWhole(b []byte) bool {
 	found := xmlEncoding.FindSubmatch(head)
 	return found != nil && bytes.Contains(head, []byte("<?xml")) && !slices.Contains([]string{"utf-8", "utf-16", "us-ascii"}, string(bytes.ToLower(found[1])))
 }
+
+// jobForWhole reports whether the light engine leaves a job to the whole one: it does not search the
+// plane of least cost.
+func jobForWhole(j *job.Job) bool { return j.Target.Best }
 
 func (q *asked) make() (Reply, [][]byte, error) { return Reply{}, nil, errWhole }
 

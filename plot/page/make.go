@@ -7,11 +7,15 @@ import (
 	"strings"
 
 	"pourplane/plot/report"
+	"pourplane/surface/job"
 	"pourplane/survey"
 )
 
 // forWhole reports whether a file is for the whole engine, which this one is.
 func forWhole([]byte) bool { return false }
+
+// jobForWhole reports whether a job is for the whole engine, which this one is.
+func jobForWhole(*job.Job) bool { return false }
 
 // papers lists the files to hand over, without making them.
 func (q *asked) papers() (Reply, [][]byte, error) {

@@ -7,7 +7,6 @@ import (
 	"path"
 	"regexp"
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -21,7 +20,7 @@ import (
 // Held is how a file was understood.
 type Held struct {
 	Name    string           `json:"name"`
-	Kind    string           `json:"kind"` // survey, walls, job, or "" if it cannot be read
+	Kind    string           `json:"kind"` // survey, walls, design, job, or "" if it cannot be read
 	Facts   []report.Fact    `json:"facts,omitempty"`
 	Remarks []report.Remarks `json:"remarks,omitempty"`
 	Doubts  []Refusal        `json:"doubts,omitempty"` // rows that may be misread, and why
@@ -82,6 +81,9 @@ func (q *asked) held(name string, given *job.Job) Held {
 	if h.Outline {
 		kind = "walls"
 	}
+	if name == given.DesignFile() {
+		kind = "design"
+	}
 	h.InKeys(given)
 	out, style := Held{Name: name, Kind: kind}, job.StyleOf(h.S, q.Show)
 	out.Facts, out.Remarks = report.HeldFacts(h, style)
@@ -99,6 +101,8 @@ func (q *asked) inRole(name string, given *job.Job) job.Job {
 	j.Show = q.Show
 	s := &j.Survey
 	switch {
+	case name == j.DesignFile():
+		s.Surface, s.Sheet, s.Outline, s.OutlineSheet, s.LeaveOut = j.DesignName(), "", "", "", nil
 	case name == s.Outline:
 		s.Sheet, s.Outline, s.OutlineSheet = s.OutlineSheet, "", ""
 	case slices.Contains(s.After, name):
@@ -179,11 +183,8 @@ func (q *asked) solved() (*job.Result, error) {
 		return nil, err
 	}
 	q.parsed = j
-	if j.Target.Surface != "" {
-		return nil, j.Error("target.surface", strconv.Quote(j.Target.Surface), "a target without a file of its own: a design surface is worked out by pourplane run")
-	}
-	if j.Target.Best {
-		return nil, j.Error("target.best", "true", "a height that is given: the plane of least cost is found by pourplane run, which prints its height")
+	if jobForWhole(j) {
+		return nil, errWhole
 	}
 	// The keys are named by refusals, which needs the options that they stand for.
 	r, err := job.SolveNamed(q.ctx, j, q.in, q.watch, func(err error) error { return err })

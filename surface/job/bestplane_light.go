@@ -9,7 +9,7 @@ import (
 	"pourplane/surface/best"
 )
 
-// The engine that comes first leaves the search out: the page refuses a job that asks for it.
+// The engine that comes first leaves the search out: a job that asks for it is for the whole engine.
 var errNoSearch = errors.New("the plane of least cost is not searched here")
 
 func groundFor(*surface.Floor) *best.Ground { return nil }

@@ -364,7 +364,7 @@ func (j *Job) UnitWeight() float64 { return cmp.Or(j.Mix.UnitWeight, order.Norma
 // FilesNamed lists the files in the job as written, each once.
 func (j *Job) FilesNamed() []string {
 	var out []string
-	for _, name := range slices.Concat(j.Survey.Files, j.Survey.After, []string{j.Survey.Outline, j.designFile()}) {
+	for _, name := range slices.Concat(j.Survey.Files, j.Survey.After, []string{j.Survey.Outline, j.DesignFile()}) {
 		if name != "" && !slices.Contains(out, name) {
 			out = append(out, name)
 		}
@@ -397,13 +397,19 @@ func (j *Job) Lost(files fs.FS) error {
 			return err
 		}
 	}
-	return cmp.Or(lost("survey.outline", j.Survey.Outline), lost("target.surface", j.designFile()))
+	return cmp.Or(lost("survey.outline", j.Survey.Outline), lost("target.surface", j.DesignFile()))
 }
 
-// designFile is the file of the target surface; empty without one.
-func (j *Job) designFile() string {
+// DesignFile is the file of the target surface; empty without one.
+func (j *Job) DesignFile() string {
 	file, _ := designFile(j.Target.Surface)
 	return file
+}
+
+// DesignName is the name of the target surface in its file; empty without one.
+func (j *Job) DesignName() string {
+	_, name := designFile(j.Target.Surface)
+	return name
 }
 
 // designPath is the target surface with the path of its file from the current folder.

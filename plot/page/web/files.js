@@ -7,7 +7,7 @@ import { files as filesOf, writes } from './book.js';
 import { bookFile, bookOf } from './bookfile.js';
 import { drawWalls } from './floor.js';
 import { doubt, inBook, redraw, refusal, refusals } from './form.js';
-import { attempt, current, edit, first, refresh, use, withTitle } from './job.js';
+import { attempt, current, designOf, edit, first, refresh, use, withTitle } from './job.js';
 import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
 import { unzip } from './zip.js';
@@ -93,7 +93,7 @@ async function sorted(job, names, walls) {
 function eachRole(names, walls) {
 	return new Promise(done => {
 		const selects = names.map(() => el('select', { id: id('role'), required: true }, el('option', { value: '' }, '— choose —'),
-			[...roles.slice(0, -1).filter(([value]) => walls || value !== 'walls'), ['none', 'Leave out']].map(([value, text]) => el('option', { value }, text))));
+			[...roles.slice(0, -1).filter(([value]) => value !== 'design' && (walls || value !== 'walls')), ['none', 'Leave out']].map(([value, text]) => el('option', { value }, text))));
 		const failed = el('p', { class: 'why', 'aria-live': 'assertive' }), head = id('roles');
 		let chosen = null;
 		const submit = e => {
@@ -127,7 +127,7 @@ async function addJob(job, others, kept) {
 	const text = new TextDecoder().decode(job.bytes);
 	const r = await ask({ ask: 'fields', job: text });
 	if (r.refused) throw new Error(r.refused.map(one => one.text).join('\n'));
-	const named = new Set(['survey.files', 'survey.after', 'survey.outline'].flatMap(key => r.fields.find(f => f.key === key)?.current ?? []));
+	const named = new Set(['survey.files', 'survey.after', 'survey.outline', 'target.surface'].flatMap(key => r.fields.find(f => f.key === key)?.current ?? []).map(designOf));
 	let keep = [];
 	if (state.job || state.files.length) {
 		const answer = state.job === text ? 1 : await choose(`Open ${job.name} as a new floor, or use it for this one in place of its job?`, ['New floor', 'This floor', 'Cancel']);
@@ -179,16 +179,18 @@ async function openDemo() {
 function roleOf(name) {
 	if (current('survey.files').includes(name)) return 'survey';
 	if (current('survey.after').includes(name)) return 'after';
+	if (designOf(first('target.surface')) === name) return 'design';
 	return first('survey.outline') === name ? 'walls' : '';
 }
 
-const roles = [['survey', 'Floor before the pour'], ['walls', 'Walls'], ['after', 'Floor after the pour'], ['', 'Leave out']];
+const roles = [['survey', 'Floor before the pour'], ['walls', 'Walls'], ['after', 'Floor after the pour'], ['design', 'Design of the top of fill'], ['', 'Leave out']];
 
 // setRole edits the keys that name the file. It returns why not, or nothing.
 function setRole(name, role) {
 	const lists = { survey: current('survey.files'), after: current('survey.after'), walls: current('survey.outline') };
 	const keys = { survey: 'survey.files', after: 'survey.after', walls: 'survey.outline' };
-	const pairs = [];
+	const pairs = [], designed = roleOf(name) === 'design';
+	if (designed !== (role === 'design')) pairs.push(['target.surface', designed ? [] : [name]]);
 	for (const [of, list] of Object.entries(lists)) {
 		const others = list.filter(n => n !== name);
 		const now = of !== role ? others : of === 'walls' ? [name] : list.includes(name) ? list : [...list, name];

@@ -110,9 +110,16 @@ const other = f => f.or ?? state.fields.find(g => g.or === f.key)?.key;
 export const inUse = f => first(f.key) !== '' || !other(f) || Boolean(f.or) !== (seen()?.units.show === 'feet');
 
 // aimed reports whether the job sets its target.
-export const aimed = () => ['elevation', 'finish', 'finish-codes', 'finish-at', 'volume', 'drains', 'channels', 'parts'].some(key => current('target.' + key).length);
+export const aimed = () => ['elevation', 'finish', 'finish-codes', 'finish-at', 'volume', 'drains', 'channels', 'parts', 'surface'].some(key => current('target.' + key).length) || best();
 
-const readAs = key => !/^(target|site|mix|plant|pace|pins|bars|mesh|bays|edge|joints|coats|materials|flatness)\./.test(key);
+// best reports whether the target is the plane of least cost.
+export const best = () => first('target.best') === 'true';
+
+// designOf is the file of a target surface, FILE or FILE#NAME: what is before the # has the ending of
+// a file.
+export const designOf = text => /^(.*\.[^/]*)#[^#]*$/.exec(text)?.[1] ?? text;
+
+const readAs = key => key === 'target.surface' || !/^(target|site|mix|plant|pace|pins|bars|mesh|bays|edge|joints|coats|materials|flatness)\./.test(key);
 
 let editing = Promise.resolve();
 

@@ -7,6 +7,7 @@ const labels = {
 	'target.elevation': 'Top of fill', 'target.finish': 'Finished floor', 'target.finish-codes': 'Codes', 'target.finish-at': 'Shot', 'target.finish-rule': 'Several shots',
 	'target.buildup': 'Covering build-up', 'target.low': 'Stay low by', 'target.volume': 'Volume placed', 'target.fall': 'Fall', 'target.fall-percent': 'Fall in percent', 'target.toward': 'Toward', 'target.fall-direction': 'Direction',
 	'target.drains': 'Drains', 'target.channels': 'Channels', 'target.walls': 'Walls of the fall', 'target.parts': 'Targets of parts', 'target.ramps': 'Ramps',
+	'target.surface': 'Design file', 'target.best': 'Plane of least cost', 'target.min-depth': 'Least depth', 'target.max-depth': 'Greatest depth', 'target.max-fall': 'Greatest fall', 'target.trip': 'Change of level at thresholds', 'target.fill-price': 'Price of the fill', 'target.grind-price': 'Price of grinding',
 	'target.covering': 'Covering', 'target.bed-least': 'Thinnest bed', 'target.bed-greatest': 'Thickest bed',
 	'survey.outline': 'Walls', 'survey.files': 'Floor before the pour', 'survey.after': 'Floor after the pour', 'survey.leave-out': 'Leave shots out', 'survey.adjust': 'Spread the misclosure', 'survey.accept-misclosure': 'Accept the misclosure', 'survey.allow': 'What it may close by',
 };
@@ -15,6 +16,12 @@ const labels = {
 const helps = {
 	'target.finish': 'elevation of the finished floor to meet; the top of fill is lower by what comes on it',
 	'target.fall': 'how much the top falls toward the place below: 1.5%, 1:60 or 1/4in/ft',
+	'target.surface': 'the surface of a file of this floor, LandXML or points; design.xml#NAME for one of several',
+	'target.best': 'find the plane that costs least, fill and grinding together, within limits',
+	'target.min-depth': 'nowhere thinner: higher parts are ground first', 'target.max-depth': 'nowhere thicker', 'target.max-fall': 'how much the top may fall: 1%, 1:100 or 1/8in/ft; 0 for a level one',
+	'target.trip': 'how much higher or lower than wanted the top may meet each finished floor',
+	'target.fill-price': 'price of a volume of fill, such as 160/m3 or 115/yd3; left empty: that of the mix',
+	'target.grind-price': 'price of a volume ground off, such as 2000/m3; none: nothing may be ground; left empty: as the fill',
 	'target.walls': 'even: one fall to the drains, and the fill is not level along the walls; level: the walls are level, and the fall is nowhere less',
 	'survey.after-sheet': 'sheet of the workbook after the pour (default: the same as before it)',
 	'survey.outline-sheet': 'sheet with the walls, where they are in a workbook (XLSX)',

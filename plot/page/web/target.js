@@ -5,7 +5,7 @@ import { ask as request } from './engine.js';
 import { given as drainsGiven, newDrains } from './drains.js';
 import { drawWalls } from './floor.js';
 import { input, redraw, refusal, refusals } from './form.js';
-import { aimed, attempt, current, edited, raise, use } from './job.js';
+import { aimed, attempt, best, current, edited, raise, use } from './job.js';
 import { labelOf } from './keywords.js';
 import { newParts } from './parts.js';
 import { meshOf } from './mesh.js';
@@ -15,17 +15,22 @@ import { exact, levelDown, signed } from './units.js';
 // Ways to give the height. A finished floor is met with what comes on top of the fill.
 const over = ['target.buildup', 'target.low'];
 const volume = 'target.volume'; // alone it sets the target, beside one it is compared with it
-const ways = [
+const limits = ['max-fall', 'min-depth', 'max-depth', 'trip', 'fill-price', 'grind-price'].map(key => 'target.' + key);
+const ways = [ // flat: without falls and ramps of its own
 	{ name: 'elevation', text: 'A height of the top of fill', keys: ['target.elevation'] },
 	{ name: 'codes', text: 'Meet adjoining finished floors, by the code of their shots', keys: ['target.finish-codes', 'target.finish-rule', ...over] },
 	{ name: 'at', text: 'Meet an adjoining finished floor, by the name of one shot', keys: ['target.finish-at', ...over] },
 	{ name: 'finish', text: 'A height of the finished floor', keys: ['target.finish', ...over] },
 	{ name: 'volume', text: 'The volume that came', keys: [volume] },
+	{ name: 'best', text: 'The plane of least cost, fill and grinding together', sets: [['target.best', ['true']]], keys: [...limits, 'target.finish-codes', 'target.finish-at', ...over], flat: true },
+	{ name: 'surface', text: 'A design surface, from a file of this floor', keys: ['target.surface', ...over], flat: true },
 ];
 const falls = ['target.fall', 'target.toward', 'target.fall-direction'];
 const beds = ['target.covering', 'target.bed-least', 'target.bed-greatest'];
 const ramps = ['target.ramps'];
-const usual = ['target.finish-rule', 'target.low', volume, ...ramps, ...falls, ...beds, 'target.fall-percent']; // may stay empty
+const falling = [...ramps, ...falls, 'target.fall-percent'];
+const usual = ['target.finish-rule', 'target.low', volume, ...limits, ...falling, ...beds]; // may stay empty
+const all = [...new Set(ways.flatMap(w => [...w.keys, ...(w.sets ?? []).map(([key]) => key)]))];
 
 // doorsWay meets the shots on adjoining finished floors that the survey has, by their codes,
 // nothing if it has none.
@@ -41,12 +46,16 @@ const alike = (a, b) => a.length === b.length && a.every(v => b.includes(v));
 // most is the number of codes or shots that are offered as buttons.
 const most = 12;
 
-// picks are values that the survey has for a key: its codes, or its shots on finished floors.
+const others = ['survey.files', 'survey.after', 'survey.outline'];
+
+// picks are values that the survey has for a key: its codes, or its shots on finished floors, or the
+// files that are used as nothing else.
 function picks(key) {
 	const list = key === 'target.finish-codes' ? state.read.flatMap(h => h.facts?.find(f => f.head === 'Codes')?.text.split(', ').map(c => c.replace(/ [0-9]+$/, '')) ?? [])
-		: key === 'target.finish-at' ? (seen()?.floor.doors ?? []).map(d => d.name) : [];
-	const all = [...new Set(list)];
-	return all.length <= most ? all : undefined;
+		: key === 'target.finish-at' ? (seen()?.floor.doors ?? []).map(d => d.name)
+		: key === 'target.surface' ? state.files.map(f => f.name).filter(name => !others.some(k => current(k).includes(name))) : [];
+	const each = [...new Set(list)];
+	return each.length <= most ? each : undefined;
 }
 
 export function start(host) {
@@ -56,7 +65,7 @@ export function start(host) {
 	const why = el('div', { 'aria-live': 'polite' });
 	const top = el('div', { class: 'answer' }), answer = el('div', { class: 'answer' });
 	const slider = newSlider();
-	const form = newForm(), drains = newDrains(), parts = newParts(ways.flatMap(w => w.keys));
+	const form = newForm(), drains = newDrains(), parts = newParts(all);
 	const more = el('div', { class: 'answer' });
 	host.append(live, none, ask, found, why, top, slider.host, answer, form.host, drains.host, parts.host, more);
 
@@ -128,8 +137,9 @@ function newSlider() {
 	// gives the plane that is shown.
 	async function keepIt() {
 		const tried = state.raised, by = state.raisedBy;
-		const replaced = ways.slice(1).flatMap(w => w.keys).filter((key, k, all) => key !== volume && all.indexOf(key) === k && current(key).length);
-		if (replaced.length && await choose(`The target comes from finished floors: ${replaced.map(key => `${labelOf(key).toLowerCase()} ${current(key).join(', ')}`).join('; ')}. Keeping this height replaces that by ${tried.target.text} as the top of fill.`, ['Replace', 'Leave as it is']) !== 0) return;
+		const replaced = all.filter(key => key !== volume && key !== 'target.elevation' && current(key).length);
+		const from = best() ? 'is the plane of least cost' : current('target.surface').length ? 'is a design surface' : 'comes from finished floors';
+		if (replaced.length && await choose(`The target ${from}: ${replaced.map(key => `${labelOf(key).toLowerCase()} ${current(key).join(', ')}`).join('; ')}. Keeping this height replaces that by ${tried.target.text} as the top of fill.`, ['Replace', 'Leave as it is']) !== 0) return;
 		const { text, refused } = await edited([...replaced.map(key => [key, []]), ['target.elevation', [exact(tried.units, tried.target.z)]]]);
 		const reply = refused ? { refused } : await request({ ask: 'solve', job: text });
 		if (state.raised !== tried || state.raisedBy !== by) return; // the slider or the job has moved on
@@ -139,6 +149,8 @@ function newSlider() {
 		}
 		if (tried.target.bends ? !alikeAt(reply, by) : !same(reply.answer.target, tried.target)) {
 			failed.replaceChildren(el('p', { class: 'why' }, tried.target.drains ? 'Not kept: drains with an elevation of their own set this target, and one height cannot say that. Change the elevations of the drains instead.'
+				: best() ? 'Not kept: the plane of least cost slopes, and one height cannot say that. Change its limits below instead.'
+				: current('target.surface').length ? 'Not kept: one height cannot say what a design surface says. Change “Stay low by” below instead.'
 				: 'Not kept: this target slopes with the finished floors, and one height cannot say that. Change “Stay low by” or the fall below instead.'));
 			return;
 		}
@@ -194,8 +206,10 @@ function newForm() {
 	// inJob is the way that the job has, or else the first.
 	const inJob = () => {
 		const codes = current('target.finish-codes');
+		if (best()) return ways.find(w => w.name === 'best');
+		if (current('target.surface').length) return ways.find(w => w.name === 'surface');
 		if (codes.length) return offered.find(w => w.sets && alike(w.sets[0][1], codes)) ?? ways[1];
-		return ways.find(w => current(w.keys[0]).length) ?? offered[0];
+		return ways.find(w => !w.flat && current(w.keys[0]).length) ?? offered[0];
 	};
 
 	// offer lists the ways, with one of them chosen.
@@ -219,14 +233,14 @@ function newForm() {
 		inputs = way().keys.map(key => input(key, { picks: picks(key), before: state.aside?.[key] }));
 		redraw(fields, ...inputs.map(i => i.host),
 			way().keys.includes(volume) ? '' : optional('The volume that came', [volume]),
-			drainsGiven() ? '' : optional('The top falls toward a place', falls),
-			optional('Ramps at thresholds', ramps),
+			drainsGiven() || way().flat ? '' : optional('The top falls toward a place', falls),
+			way().flat ? '' : optional('Ramps at thresholds', ramps),
 			optional('Covering and its bed', beds));
 	}
 
 	async function submit(e) {
 		e.preventDefault();
-		const lacks = inputs.find(i => (!usual.includes(i.key) || i.key === way().keys[0]) && !i.values().length);
+		const lacks = inputs.find(i => (way().flat ? i.key === 'target.surface' : !usual.includes(i.key) || i.key === way().keys[0]) && !i.values().length);
 		if (lacks) {
 			failed.replaceChildren(el('p', { class: 'why' }, `${labelOf(lacks.key)}: nothing is entered yet.`));
 			lacks.control.focus();
@@ -234,7 +248,7 @@ function newForm() {
 		}
 		const sets = way().sets ?? [];
 		const shown = new Set([...inputs.map(i => i.key), ...sets.map(([key]) => key)]);
-		const pairs = ways.flatMap(w => w.keys).filter((key, k, all) => all.indexOf(key) === k && !shown.has(key) && current(key).length).map(key => [key, []]);
+		const pairs = [...all, ...way().flat ? falling : []].filter(key => !shown.has(key) && current(key).length).map(key => [key, []]);
 		pairs.push(...sets.filter(([key, values]) => !alike(values, current(key))), ...inputs.filter(i => i.changed()).map(i => [i.key, i.values()]));
 		setAside(pairs.filter(([, values]) => !values.length).map(([key]) => key));
 		const why = pairs.length ? await attempt(pairs) : null;
@@ -253,7 +267,7 @@ function newForm() {
 
 	// reveal shows the input of a key, in the way that has it.
 	addEventListener('reveal', e => {
-		const of = ways.find(w => w.keys.includes(e.detail));
+		const of = ways.find(w => w.keys.includes(e.detail) || w.sets?.some(([key]) => key === e.detail));
 		if (!e.detail.startsWith('target.')) return;
 		host.open = true;
 		if (!of || inputs.some(i => i.key === e.detail)) return;
