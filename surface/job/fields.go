@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"reflect"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -89,13 +90,19 @@ func (f Field) Sample(us bool) string {
 	return strings.TrimSuffix(example, "/setup")
 }
 
+// leading is the number that an example begins with.
+var leading = regexp.MustCompile(`^[0-9.]+( [0-9]+)?(/[0-9]+)? *`)
+
 // With returns a bare number with the unit of the example in the units of a job, and the example
-// itself for any other text.
+// itself for any other text. A bare slope is percent.
 func (f Field) With(text string, us bool) string {
 	sample := f.Sample(us)
-	unitOf := strings.TrimLeft(sample, "0123456789./ ")
 	if !bare(text) {
 		return sample
+	}
+	unitOf := leading.ReplaceAllString(sample, "")
+	if strings.HasSuffix(f.Metric, "%") || ratio.MatchString(f.Metric) {
+		unitOf = "%"
 	}
 	if unitOf == sample || strings.Contains(unitOf, ",") { // the example is a word, or several numbers
 		unitOf = ""
