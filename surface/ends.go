@@ -13,7 +13,8 @@ import (
 type End struct {
 	Part, Beside string  // by [Region.Part]
 	Length       float64 // m of edge
-	Height       float64 // m, max, above the fill and the floor on the other side
+	Height       float64 // m, max, of the face: above the floor it is on, and the fill and the floor beside it
+	Step         float64 // m, max, down to the fill or the floor beside it, whichever is higher
 }
 
 // Ends returns where the fill to target ends in the open, by the names of both parts. Errors are
@@ -31,9 +32,9 @@ func (f *Floor) Ends(target Target) ([]End, error) {
 		}
 	}
 	type meeting struct{ part, beside string }
-	lengths, heights := map[meeting]*sum.Sum{}, map[meeting]float64{}
+	lengths, heights, steps := map[meeting]*sum.Sum{}, map[meeting]float64{}, map[meeting]float64{}
 	add := func(on, other side, filled bool) {
-		length, height := on.stands(other, target, filled)
+		length, height, step := on.stands(other, target, filled)
 		if length == 0 {
 			return
 		}
@@ -42,7 +43,7 @@ func (f *Floor) Ends(target Target) ([]End, error) {
 			lengths[m] = &sum.Sum{}
 		}
 		lengths[m].Add(length)
-		heights[m] = max(heights[m], height)
+		heights[m], steps[m] = max(heights[m], height), max(steps[m], step)
 	}
 	for _, list := range [][][2]Vec{f.Steps, f.Open} {
 		for _, s := range list {
@@ -62,7 +63,7 @@ func (f *Floor) Ends(target Target) ([]End, error) {
 	}
 	var out []End
 	for m, l := range lengths {
-		out = append(out, End{m.part, m.beside, l.Value(), heights[m]})
+		out = append(out, End{m.part, m.beside, l.Value(), heights[m], steps[m]})
 	}
 	slices.SortFunc(out, func(a, b End) int { return cmp.Or(cmp.Compare(a.Part, b.Part), cmp.Compare(a.Beside, b.Beside)) })
 	return out, nil
@@ -116,8 +117,9 @@ func (s side) at(d float64) float64 {
 }
 
 // stands returns the length along which the fill on s is above what is on the other side of the
-// edge, and by how much at most, m. filled: the other side is filled to the target too.
-func (s side) stands(other side, target Target, filled bool) (length, height float64) {
+// edge, the height of its face there, and the step down to what is beside it, each the max, m. filled:
+// the other side is filled to the target too.
+func (s side) stands(other side, target Target, filled bool) (length, height, step float64) {
 	whole := s.run[len(s.run)-1].Distance
 	var cuts []float64
 	for _, q := range s.run {
@@ -170,8 +172,9 @@ func (s side) stands(other side, target Target, filled bool) (length, height flo
 			for _, d := range at[j-1 : j+1] {
 				e := above(d)
 				height = max(height, min(e[0], e[1], e[2]))
+				step = max(step, min(e[1], e[2]))
 			}
 		}
 	}
-	return total.Value(), height
+	return total.Value(), height, step
 }

@@ -107,13 +107,14 @@ func TestWhereAFillEndsInTheOpen(t *testing.T) {
 		}
 		return got
 	}
-	one := func(what string, got []End, part, beside string, length, height float64) {
+	one := func(what string, got []End, part, beside string, length, height, step float64) {
 		t.Helper()
 		if len(got) != 1 || got[0].Part != part || got[0].Beside != beside {
 			t.Fatalf("%s: %+v", what, got)
 		}
 		isNear(t, what+": length", got[0].Length, length, 1e-8)
 		isNear(t, what+": height", got[0].Height, height, 1e-9)
+		isNear(t, what+": step", got[0].Step, step, 1e-9)
 	}
 	parts := func(room, pit Target) Target {
 		return NewPartTargets(f, map[string]Target{"room": room, "pit": pit})
@@ -121,23 +122,23 @@ func TestWhereAFillEndsInTheOpen(t *testing.T) {
 	if got := ends(f, Horizontal(10.1)); len(got) != 0 {
 		t.Errorf("one level: %+v", got)
 	}
-	one("the pit is not filled", ends(f.Without("pit"), Horizontal(10.1)), "room", "pit", 4, 0.1)
-	one("the room is not filled", ends(f.Without("room"), Horizontal(10.1)), "pit", "room", 4, 0.1)
-	one("a lower pit", ends(f, parts(Horizontal(10.1), Horizontal(9.8))), "room", "pit", 4, 0.1)
-	one("a pit a little lower", ends(f, parts(Horizontal(10.1), Horizontal(10.06))), "room", "pit", 4, 0.04)
-	one("a higher pit", ends(f, parts(Horizontal(10.1), Horizontal(10.25))), "pit", "room", 4, 0.15)
+	one("the pit is not filled", ends(f.Without("pit"), Horizontal(10.1)), "room", "pit", 4, 0.1, 0.4)
+	one("the room is not filled", ends(f.Without("room"), Horizontal(10.1)), "pit", "room", 4, 0.1, 0.1)
+	one("a lower pit", ends(f, parts(Horizontal(10.1), Horizontal(9.8))), "room", "pit", 4, 0.1, 0.3)
+	one("a pit a little lower", ends(f, parts(Horizontal(10.1), Horizontal(10.06))), "room", "pit", 4, 0.04, 0.04)
+	one("a higher pit", ends(f, parts(Horizontal(10.1), Horizontal(10.25))), "pit", "room", 4, 0.15, 0.15)
 	if got := ends(f, parts(Horizontal(9.95), Horizontal(9.8))); len(got) != 0 {
 		t.Errorf("a room that is not filled: %+v", got)
 	}
 	// A target that falls along the edge by 5 % from 10.1 m: it is above the slab for 2 m of 4.
 	sloped := Plane{Z: 10.1, SlopeY: -0.05}
-	one("a fall along the edge", ends(f, parts(sloped, Horizontal(9.8))), "room", "pit", 2, 0.1)
+	one("a fall along the edge", ends(f, parts(sloped, Horizontal(9.8))), "room", "pit", 2, 0.1, 0.3)
 	// Against a pit at 10.05 m the fill stands free for the first metre, and that of the pit against
 	// the falling fill and the slab for the other three.
 	got := ends(f, parts(sloped, Horizontal(10.05)))
 	if len(got) != 2 {
 		t.Fatalf("%+v", got)
 	}
-	one("a fall to a filled pit", got[1:], "room", "pit", 1, 0.05)
-	one("a filled pit beside a fall", got[:1], "pit", "room", 3, 0.05)
+	one("a fall to a filled pit", got[1:], "room", "pit", 1, 0.05, 0.05)
+	one("a filled pit beside a fall", got[:1], "pit", "room", 3, 0.05, 0.05)
 }

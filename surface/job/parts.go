@@ -43,6 +43,9 @@ func ofPart(text string) (name, z string, ok bool) {
 		return "", "", false
 	}
 	name, z = strings.TrimSpace(text[:i]), strings.TrimSpace(text[i+1:])
+	if strings.EqualFold(z, notFilled) {
+		z = notFilled
+	}
 	return name, z, name != "" && z != ""
 }
 
@@ -138,9 +141,27 @@ func (f *targetFlags) findParts(floor *surface.Floor) error {
 	case len(rest) > 0 && !f.whole():
 		return ofParts(rest[0], "no target for %s", strings.Join(called(rest), ", ")).Hinted("%s for what has none of its own, or %s, or %s where it is not filled", unit.Ask("target", "Z"), askPart(called(rest)[0], "Z"), askPart(called(rest)[0], notFilled))
 	case len(rest) == 0 && f.whole():
-		return misuse(f.targetFlag(), "every part has a target of its own: %s is for none of them", unit.Ask(f.targetFlag(), "")).Hinted("%s, or one part fewer", unit.LeaveOut(f.targetFlag()))
+		return f.forNone()
 	}
 	return nil
+}
+
+// forNone refuses a general target where every part has its own.
+func (f *targetFlags) forNone() error {
+	field, out := f.targetFlag(), []unit.Text{}
+	if !f.heightGiven() && f.drainFlags.given() {
+		if field = "drain"; len(f.drains) == 0 {
+			field = "channel"
+		}
+		if len(f.channels) > 0 && field != "channel" {
+			out = append(out, unit.Textf("%s", unit.LeaveOut("channel")))
+		}
+		if f.fall != 0 {
+			out = append(out, unit.Textf("%s", unit.LeaveOut("fall")))
+		}
+	}
+	out = append([]unit.Text{unit.Textf("%s", unit.LeaveOut(field))}, out...)
+	return misuse(field, "every part has a target of its own: %s is for none of them", unit.Ask(field, "")).Hinted("%s, or one part fewer", unit.Join(out, " and "))
 }
 
 // ofParts is [misuse] of the targets of parts, of which one is name.
@@ -157,7 +178,7 @@ func noPart(name, text, want string, hint unit.Text) error {
 	return e.Hinting(hint)
 }
 
-// named2 names parts; one may have no name.
+// called names parts; one may have no name.
 func called(parts []string) []string {
 	var out []string
 	for _, p := range parts {
@@ -319,7 +340,12 @@ func (f *targetFlags) ends(w *Filled) []survey.Note {
 			out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the fill ends up to %s above the floor where the target surface ends, along %s of edge: it needs an edge form there, or a wall", unit.Depth(e.Height), unit.Distance(e.Length)).About(survey.AboutTarget))
 			continue
 		}
-		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the fill of %s ends %s above %s, along %s of edge: it needs an edge form there, or a wall", PartName(e.Part), unit.Depth(e.Height), PartName(e.Beside), unit.Distance(e.Length)).About(survey.AboutTarget))
+		step := unit.Text{}
+		if e.Step-e.Height >= leastEnd {
+			step = unit.Textf("; the step down to %s is then %s", PartName(e.Beside), unit.Depth(e.Step))
+		}
+		out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the fill of %s ends in the open beside %s, along %s of edge, with a face up to %s high: it needs an edge form there, or a wall%s",
+			PartName(e.Part), PartName(e.Beside), unit.Distance(e.Length), unit.Depth(e.Height), step).About(survey.AboutTarget))
 	}
 	return out
 }
