@@ -1,6 +1,7 @@
 package falls
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -212,4 +213,36 @@ func (l *laid) covered(by *laid) error {
 	}
 	e.Err = &Overlap{by.Name, l.Name}
 	return e.Saw("the %s across its threshold", rampAt(&by.Ramp))
+}
+
+// KeepsOff refuses a drain of the target that the ramp goes across. A drain has one elevation, so
+// along a channel the ramp is farthest off it at an end or at an edge of a triangle.
+func (r *Ramp) KeepsOff(d *Drain) error {
+	to := d.At
+	if d.Channel {
+		to = d.To
+	}
+	const on = 1e-7 // m: the triangles end at a channel
+	places := []vec{d.At, to}
+	t := r.strip
+	for v := range t.X {
+		if p := t.At(int32(v)); d.Channel && p.Distance(p.NearestOn(d.At, to)) <= on {
+			places = append(places, p)
+		}
+	}
+	for h := range t.V {
+		p, q := t.At(t.V[h]), t.At(t.V[surface.Next(int32(h))])
+		if d.Channel && plan.Meet(d.At, to, p, q) == exact.Cross {
+			k := cross(minus(p, d.At), minus(q, p)) / cross(minus(to, d.At), minus(q, p))
+			places = append(places, between(d.At, to, k))
+		}
+	}
+	elevation := t.Locator()
+	for _, p := range places {
+		if z, _, ok := elevation.At(p); ok && math.Abs(z-d.Z) > flush {
+			return (&survey.Error{Element: rampAt(r)}).Saw("%s under it, to which the floor falls", cmp.Or(d.Name, "a drain")).
+				Wanted("a ramp that keeps off the drains: shorter or steeper")
+		}
+	}
+	return nil
 }

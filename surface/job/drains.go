@@ -101,7 +101,29 @@ func (f *targetFlags) toDrains(p *planned, l *Lengths, s *survey.Survey, floor *
 	p.falls, p.target = built, shapeOf(built)
 	p.plane = surface.Horizontal(built.Highest.Z)
 	p.notes = append(p.notes, f.drainNotes(built, floor)...)
-	return nil
+	notes, err := f.drainsAtDoors(p, l, s)
+	p.notes = append(p.notes, notes...)
+	return err
+}
+
+// drainsAtDoors warns of drains that are shots of finished floor above the fill.
+func (f *targetFlags) drainsAtDoors(p *planned, l *Lengths, s *survey.Survey) ([]survey.Note, error) {
+	const least = 0.0005 // m, a shot is no better
+	_, c, err := f.thresholds(l, s, p.target)
+	if err != nil {
+		return nil, err
+	}
+	var out []survey.Note
+	finished := f.finished(s)
+	for _, d := range p.falls.Served {
+		for i := range finished {
+			shot := &finished[i]
+			if up := shot.Z - c.Thickness - c.Bed - d.Z; up > least && shot.Name() != "" && shot.Name() == d.Name {
+				out = append(out, survey.Notef(survey.Warning, shot.At(), "the floor falls to %s, which is finished floor %s above the fill there: no water leaves over it%s", d.Name, unit.Depth(up), unit.Hintf(". Name the drain itself, or its place: %s", unit.Ask("drain", "X,Y"))).About(survey.AboutTarget))
+			}
+		}
+	}
+	return out, nil
 }
 
 // shapeOf returns the target that a surface of falls is.

@@ -130,3 +130,21 @@ func TestFacetsStayFew(t *testing.T) {
 		t.Errorf("%d triangles", r.Fill.Triangles)
 	}
 }
+
+// A shot of finished floor above the fill is no drain, whatever it is called: 140 mm by hand. One at
+// the fill, such as a sill that water leaves over, is.
+func TestADrainOnFinishedFloor(t *testing.T) {
+	for _, c := range []struct {
+		target string
+		want   bool
+	}{
+		{"elevation = \"10.1m\"\nfall = \"1%\"\ndrains = [\"A1\"]\n", true},
+		{"elevation = \"10.3m\"\nfall = \"1%\"\ndrains = [\"A1\"]\n", false},
+		{"elevation = \"10.1m\"\nfall = \"1%\"\ndrains = [\"D1\"]\n", false},
+	} {
+		notes := noteTexts(solved(t, bayJob(c.target), bay()))
+		if got := strings.Contains(notes, "the floor falls to A1, which is finished floor 1"); got != c.want {
+			t.Errorf("%s: warned %v:\n%s", c.target, got, notes)
+		}
+	}
+}

@@ -180,11 +180,35 @@ func (f *targetFlags) withRamps(p *planned, l *Lengths, s *survey.Survey, floor 
 	p.target = built.Target
 	for i := range built.Ramps {
 		r := Ramp{Ramp: built.Ramps[i]}
+		if p.falls != nil {
+			for _, d := range p.falls.Served {
+				if err := r.KeepsOff(&d.Drain); err != nil {
+					return err
+				}
+			}
+		}
+		p.notes = append(p.notes, drainsUnder(p, &r.Ramp, s)...)
 		r.Limits = limitsOf(&r.Ramp)
 		p.ramps = append(p.ramps, r)
 	}
 	p.notes = append(p.notes, rampNotes(built, p.ramps, drop)...)
 	return nil
+}
+
+// drainsUnder warns of drains that were shot where a ramp is. Those that the target falls to are
+// refused there.
+func drainsUnder(p *planned, r *falls.Ramp, s *survey.Survey) []survey.Note {
+	const least = 0.0005 // m, a shot is no better
+	var out []survey.Note
+	covers, under := r.Covers(), surface.WithoutRamps(p.target)
+	for _, d := range s.Drains() {
+		at := surface.Vec{X: d.X, Y: d.Y}
+		if !covers(at) || math.Abs(p.target.Elevation(at)-under.Elevation(at)) < least {
+			continue
+		}
+		out = append(out, survey.Notef(survey.Warning, d.At(), "the ramp to %s goes across the drain %s: its grate would be in the slope. A shorter or steeper ramp keeps off it", r.Name, d.Name()).About(survey.AboutTarget))
+	}
+	return out
 }
 
 // threshold finds the shots of a threshold, by the name of a shot on finished floor or by a code

@@ -118,6 +118,32 @@ func TestRiseOfARampOnAFall(t *testing.T) {
 	isWithin(t, "slope", r.Ramps[0].Slope, 0.07, 1e-9)
 }
 
+// A ramp keeps off the drains that the floor falls to; of one that was only shot there is a warning.
+// By hand the ramp down to D1 ends 1.2 m from the wall at most.
+func TestRampsKeepOffDrains(t *testing.T) {
+	const target = "elevation = \"10.1m\"\nfall = \"1%\"\n"
+	for _, c := range []struct{ drains, found string }{
+		{"drains = [\"2m,0.5m\"]\nramps = [\"D1=1m\"]\n", "drain 1 under it"},
+		{"channels = [\"0.5m,0.4m,5.5m,0.4m\"]\nramps = [\"D1=1m\"]\n", "channel 1 under it"},
+		{"channels = [\"0.5m,0.4m,5.5m,0.4m\"]\nramps = [\"D1=300mm\"]\n", ""},
+		{"drains = [\"2m,2m\"]\nramps = [\"D1=1m\"]\n", ""},
+	} {
+		if c.found == "" {
+			solved(t, hallJob(target+c.drains), hall())
+		} else if err := hinted(refused(t, hallJob(target+c.drains), hall())); !strings.Contains(err, c.found) || !strings.Contains(err, "shorter or steeper") {
+			t.Errorf("%q: %s, want %q in it", c.drains, err, c.found)
+		}
+	}
+	for y, want := range map[string]bool{"0.5": true, "2": false} {
+		files := hall()
+		files["floor.csv"].Data = append(files["floor.csv"].Data, ("FD,2," + y + ",9.99,DRAIN\n")...)
+		notes := noteTexts(solved(t, hallJob("elevation = \"10.1m\"\nramps = [\"D1=1m\"]\n"), files))
+		if got := strings.Contains(notes, "the ramp to D1 goes across the drain FD"); got != want {
+			t.Errorf("drain at y = %s: warned %v, want %v:\n%s", y, got, want, notes)
+		}
+	}
+}
+
 // The published limits, each at its figure and just past it: sources beside the rows.
 func TestRampLimits(t *testing.T) {
 	at := func(slope, rise, cross float64) string {
