@@ -129,7 +129,7 @@ func (p *patch) tangled(c *cutter, a, b int32) error {
 		name = fmt.Sprintf("floor %q", p.region.Name)
 	}
 	return (&survey.Error{Element: name, Want: "one on either side"}).
-		Saw("two triangles on the same side of one edge where it is cut, by %s and %s", c.beside(p.middle(a)), c.beside(p.middle(b))).
+		Saw("two triangles on the same side of one edge where it is cut, by %s and %s", c.beside(p.centroid(a)), c.beside(p.centroid(b))).
 		Hinted("move the lines that cross the floor there by %s", unit.Either{Metric: "a few millimetres", US: "1/4 in"})
 }
 
@@ -142,11 +142,16 @@ type segment struct {
 
 // off returns how far p is to the left of the line through s, in steps; 0 on it.
 func (s *segment) off(p Vec) float64 {
-	d := (float64((s.B.X-s.A.X)*(p.Y-s.A.Y)) - float64((s.B.Y-s.A.Y)*(p.X-s.A.X))) / s.length
+	d := s.left(p)
 	if math.Abs(d) <= nearLine {
 		return 0
 	}
 	return d
+}
+
+// left is off without its tolerance.
+func (s *segment) left(p Vec) float64 {
+	return (float64((s.B.X-s.A.X)*(p.Y-s.A.Y)) - float64((s.B.Y-s.A.Y)*(p.X-s.A.X))) / s.length
 }
 
 // along returns how far along s the foot of p is, in steps.
@@ -185,6 +190,7 @@ type patch struct {
 	k       []Vec      // on the nanometre grid; new corners may be between its places
 	ends    [][2]int32 // per corner: the ends of the edge that it splits, -1 where it splits none
 	near    nearby
+	changed []bool    // per triangle: split before near was made
 	turn    int32     // counts the courses
 	off     []float64 // per corner: how far it is to the left of the course that was last asked of it, in steps
 	at      []int32   // per corner: the turn of that course
@@ -224,11 +230,22 @@ func (c *cutter) newPatch(r Region) *patch {
 	return p
 }
 
+// twins returns the twins of the half-edges of p, as they are before any triangle is split, or
+// after [patch.reindex].
+func (p *patch) twins() []int32 {
+	if p.t.Twin != nil {
+		return p.t.Twin
+	}
+	return p.region.TIN.Twin
+}
+
 // join sets Twin of the triangles of p, as [TIN.join] does.
 func (p *patch) join() (a, b int32, ok bool) {
 	old := p.region.TIN.Twin
 	p.t.Twin = make([]int32, len(p.t.V))
-	whole := func(h int32) bool { return int(h) < len(old) && p.near.next[h/3] < 0 }
+	whole := func(h int32) bool {
+		return int(h) < len(old) && p.near.next[h/3] < 0 && (p.changed == nil || !p.changed[h/3])
+	}
 	var loose []int32
 	for h := range int32(len(p.t.V)) {
 		if whole(h) && (old[h] < 0 || whole(old[h])) {
@@ -421,6 +438,12 @@ func (p *patch) cellOf(group []int32) cell {
 		}
 	}
 	return out
+}
+
+// centroid returns the centroid of triangle t, on the nanometre grid.
+func (p *patch) centroid(t int32) Vec {
+	m := p.middle(t)
+	return Vec{X: m.X / 3, Y: m.Y / 3}
 }
 
 // middle returns three times the centroid of triangle t, on the nanometre grid.

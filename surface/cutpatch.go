@@ -124,12 +124,29 @@ func (p *patch) splitEdge(u, v int32, e Vec, around []int32) int32 {
 
 // splitTriangle adds a corner at e in the triangle at half-edge h.
 func (p *patch) splitTriangle(h int32, e Vec) int32 {
+	w := p.within(h, e)
+	v := p.fromWest(h)
+	copy(p.t.V[h:], []int32{v[0], v[1], w})
+	p.t.V = append(p.t.V, v[1], v[2], w, v[2], v[0], w)
+	p.near.part(h / 3)
+	p.near.part(h / 3)
+	return w
+}
+
+// fromWest returns the corners of the triangle at half-edge h, the first in place order first.
+func (p *patch) fromWest(h int32) [3]int32 {
 	v := [3]int32(p.t.V[h : h+3])
-	// From the first corner in place order, so that the elevation does not depend on row
-	// order.
 	for !p.k[v[0]].Less(p.k[v[1]]) || !p.k[v[0]].Less(p.k[v[2]]) {
 		v = [3]int32{v[1], v[2], v[0]}
 	}
+	return v
+}
+
+// within adds a corner at e, on the surface of the triangle at half-edge h and in no triangle yet.
+func (p *patch) within(h int32, e Vec) int32 {
+	// From the first corner in place order, so that the elevation does not depend on row
+	// order.
+	v := p.fromWest(h)
 	a, b, c := p.k[v[0]], p.k[v[1]], p.k[v[2]]
 	twice := func(p, q Vec) float64 { return float64((p.X-a.X)*(q.Y-a.Y)) - float64((q.X-a.X)*(p.Y-a.Y)) }
 	whole := twice(b, c)
@@ -140,10 +157,6 @@ func (p *patch) splitTriangle(h int32, e Vec) int32 {
 		top := p.t.top.z
 		p.t.top.z = append(top, top[v[0]]+float64(twice(e, c)/whole*(top[v[1]]-top[v[0]]))+float64(twice(b, e)/whole*(top[v[2]]-top[v[0]])))
 	}
-	copy(p.t.V[h:], []int32{v[0], v[1], w})
-	p.t.V = append(p.t.V, v[1], v[2], w, v[2], v[0], w)
-	p.near.part(h / 3)
-	p.near.part(h / 3)
 	return w
 }
 

@@ -62,7 +62,7 @@ func (p PartTargets) plane() (Plane, bool) {
 	return first, true
 }
 
-func (p *partTargets) creases(part string) [][2]Vec {
+func (p *partTargets) creases(part string) [][][2]Vec {
 	if of, _ := p.each[part].bent(); of != nil {
 		return of.creases(part)
 	}

@@ -229,19 +229,22 @@ func (s *shape) beyond(at Vec) float64 {
 }
 
 // creases returns the edges of the triangles of s, once each, but those inside level ground.
-func (s *shape) creases(string) [][2]Vec {
-	var out [][2]Vec
+func (s *shape) creases(string) [][][2]Vec {
+	var out [][][2]Vec
 	for _, l := range s.layers {
-		t := l.tin
-		if out = append(out, l.bends...); l.past != 0 {
+		if l.past != 0 {
+			out = append(out, l.bends)
 			continue
 		}
+		t := l.tin
+		var lines [][2]Vec
 		for h, w := range t.Twin {
 			if w >= 0 && (w < int32(h) || t.level(int32(h)/3) && t.level(w/3)) {
 				continue
 			}
-			out = append(out, [2]Vec{t.At(t.V[h]), t.At(t.V[Next(int32(h))])})
+			lines = append(lines, [2]Vec{t.At(t.V[h]), t.At(t.V[Next(int32(h))])})
 		}
+		out = append(out, lines)
 	}
 	return out
 }

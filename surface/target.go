@@ -28,8 +28,9 @@ type Target interface {
 
 // bend is a target that is not one plane. It is compared by identity.
 type bend interface {
-	// creases returns the lines over a part of a floor along which the target bends.
-	creases(part string) [][2]Vec
+	// creases returns the lines over a part of a floor along which the target bends, in groups.
+	// Lines of one group meet at their ends only.
+	creases(part string) [][][2]Vec
 	// elevation returns the elevation at a place in a part of a floor, m.
 	elevation(part string, at Vec) float64
 }

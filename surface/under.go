@@ -3,7 +3,6 @@ package surface
 import (
 	"cmp"
 	"math"
-	"math/bits"
 	"slices"
 
 	"pourplane/surface/internal/plan"
@@ -27,10 +26,9 @@ func (f *Floor) Under(target Target) (*Floor, error) {
 	out := *f
 	out.Regions = slices.Clone(f.Regions)
 	for i, r := range f.Regions {
-		p := c.newPatch(r)
-		p.crease(c, of.creases(r.Part))
-		if a, b, ok := p.join(); !ok {
-			return nil, p.tangled(c, a, b)
+		p, err := c.splitUnder(r, of.creases(r.Part))
+		if err != nil {
+			return nil, err
 		}
 		z := make([]float64, len(p.t.Z))
 		t := p.t
@@ -45,10 +43,60 @@ func (f *Floor) Under(target Target) (*Floor, error) {
 	return &out, nil
 }
 
-// crease splits the triangles of p along lines.
-func (p *patch) crease(c *cutter, lines [][2]Vec) {
+// shifts are by how much all lines are moved, steps, until they do not meet the corners and edges of
+// the floor so closely that rounding tangles them. The elevations of a target that bends along a line
+// beside its own are off by the shift times what its slope changes, less than a micrometre.
+var shifts = []Vec{{}, {X: 37, Y: 23}, {X: -53, Y: 71}, {X: 101, Y: -67}}
+
+// splitUnder returns a region split along groups of lines.
+func (c *cutter) splitUnder(r Region, groups [][][2]Vec) (*patch, error) {
+	var err error
+	for _, shift := range shifts {
+		p := c.newPatch(r)
+		if err = p.creaseAll(c, groups, shift); err == nil {
+			return p, nil
+		}
+	}
+	return nil, err
+}
+
+// creaseAll splits the triangles of p along groups of lines, all moved by a shift.
+func (p *patch) creaseAll(c *cutter, groups [][][2]Vec, shift Vec) error {
+	if len(groups) == 0 {
+		p.join()
+	}
+	for i, lines := range groups {
+		if i > 0 {
+			p.reindex()
+		}
+		if t, ok := p.crease(c, lines, shift); !ok {
+			return p.tangled(c, t, t)
+		}
+		if a, b, ok := p.join(); !ok {
+			return p.tangled(c, a, b)
+		}
+	}
+	return nil
+}
+
+// reindex makes the triangles of p, as they are now, those that the next lines split.
+func (p *patch) reindex() {
+	p.changed = slices.Grow(p.changed, p.t.Len()-len(p.changed))
+	for t := range int32(p.t.Len()) {
+		split := p.near.next[t] >= 0
+		if int(t) < len(p.changed) {
+			p.changed[t] = p.changed[t] || split
+		} else {
+			p.changed = append(p.changed, split || 3*int(t) >= len(p.region.TIN.V))
+		}
+	}
+	p.near = newNearby(p)
+}
+
+// crease splits the triangles of p along lines. If they cross by rounding it returns the triangle.
+func (p *patch) crease(c *cutter, lines [][2]Vec, shift Vec) (t int32, ok bool) {
 	if len(lines) == 0 {
-		return
+		return 0, true
 	}
 	var segments []segment
 	lo, hi := Vec{X: math.Inf(1), Y: math.Inf(1)}, Vec{X: math.Inf(-1), Y: math.Inf(-1)}
@@ -57,6 +105,7 @@ func (p *patch) crease(c *cutter, lines [][2]Vec) {
 	}
 	for _, l := range lines {
 		a, b := c.Steps(l[0]), c.Steps(l[1])
+		a, b = Vec{X: a.X + shift.X, Y: a.Y + shift.Y}, Vec{X: b.X + shift.X, Y: b.Y + shift.Y}
 		if a == b || max(a.X, b.X) < lo.X-nearLine || min(a.X, b.X) > hi.X+nearLine || max(a.Y, b.Y) < lo.Y-nearLine || min(a.Y, b.Y) > hi.Y+nearLine {
 			continue
 		}
@@ -70,28 +119,10 @@ func (p *patch) crease(c *cutter, lines [][2]Vec) {
 		return cmp.Or(cmp.Compare(s.A.X, t.A.X), cmp.Compare(s.A.Y, t.A.Y), cmp.Compare(s.B.X, t.B.X), cmp.Compare(s.B.Y, t.B.Y))
 	})
 	segments = slices.CompactFunc(segments, func(s, t segment) bool { return s.A == t.A && s.B == t.B })
-	segments = apart(segments)
 	p.reserve(segments)
-	courses := p.courses(segments, func(segment) bool { return true })
-	for i := range courses {
-
-		p.cut(&courses[i])
-	}
+	t, ok = p.splitAlong(segments)
 	p.place(c)
-}
-
-// apart returns segments in order in the order of their numbers with the bits reversed: first those
-// far apart, then those between. Cut one beside the other, those that fan out from a drain would split
-// the slivers that each leaves for the next, and their number would double with each.
-func apart(segments []segment) []segment {
-	out := make([]segment, 0, len(segments))
-	width := bits.Len(uint(len(segments)))
-	for i := range 1 << width {
-		if k := int(bits.Reverse64(uint64(i)) >> (64 - width)); k < len(segments) {
-			out = append(out, segments[k])
-		}
-	}
-	return out
+	return t, ok
 }
 
 // reserve makes room for the corners that segments are likely to add: about two a cell. Room that is
