@@ -36,10 +36,29 @@ type Answer struct {
 
 	Falls      *report.Grid   `json:"falls,omitempty"`   // what each drain of the target serves
 	Heights    *report.Grid   `json:"heights,omitempty"` // what other heights of the target take, with the solved job
+	Trade      *Trade         `json:"trade,omitempty"`   // grinding against filling, of a plane of least cost
 	Shades     []report.Shade `json:"shades"`            // colours of depths
 	Thresholds []Threshold    `json:"thresholds"`
 	Floor      *Floor         `json:"floor,omitempty"`
 	After      *After         `json:"after,omitempty"` // the floor as poured, where it was surveyed
+}
+
+// Trade is what is ground and filled as grinding gets dearer, with the plane of each price.
+type Trade struct {
+	*report.Trade
+	Planes []Target `json:"planes"`
+}
+
+func tradeOf(sum *report.Summary) *Trade {
+	t := sum.Trade()
+	if t == nil {
+		return nil
+	}
+	out := &Trade{Trade: t}
+	for _, p := range t.Points {
+		out.Planes = append(out.Planes, targetOf(p.Plane, nil, sum.Style))
+	}
+	return out
 }
 
 // Units are the units that figures are shown in.

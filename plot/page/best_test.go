@@ -42,6 +42,52 @@ func TestPlaneOfLeastCost(t *testing.T) {
 	}
 }
 
+// The curve has the plane of each price of grinding, and its price in the job gives that plane. By
+// hand: at k times the fill a share 1/(1+k) of the rise is ground, so 4 × leaves the plane at 4/5 of it.
+func TestTradeOff(t *testing.T) {
+	t.Parallel()
+	var e Engine
+	files, bodies := slantFiles()
+	r, _ := answered(t, &e, pack(Request{Ask: "solve", Job: slant, Files: files}, bodies))
+	trade := r.Answer.Trade
+	if trade == nil || len(trade.Points) != 7 || len(trade.Planes) != 7 || len(trade.Table.Rows) != 7 {
+		t.Fatalf("the trade-off is %+v", trade)
+	}
+	for i, k := range []float64{0.5, 1, 2, 4, 8, 16, math.Inf(1)} {
+		p := trade.Points[i]
+		z, fill := 9.94-0.04/(1+k), 12*0.04/2*math.Pow(1-1/(1+k), 2)
+		if got := trade.Planes[i]; math.Abs(got.Z-z) > 1e-6 || got.SlopeX != 0 || p.Here != (k == 1) {
+			t.Errorf("%s: the plane is %+v, want it at %v", p.Head, got, z)
+		}
+		r, _ := answered(t, &e, pack(Request{Ask: "solve", Job: slant + "grind-price = \"" + p.Price + "\"\n", Files: files}, bodies))
+		if a := r.Answer; math.Abs(a.Target.Z-z) > 1e-6 || math.Abs(a.Fill-fill) > 1e-6 {
+			t.Errorf("%s: kept, the target is at %v with %v m³, want %v and %v", p.Price, a.Target.Z, a.Fill, z, fill)
+		}
+	}
+	if p := trade.Points[3]; p.Head != "4 × fill" || p.Price != "4x" || p.Text != "0.15 m³ of fill, 9.6 L ground off" {
+		t.Errorf("%+v", p)
+	}
+	r, _ = answered(t, &e, pack(Request{Ask: "solve", Job: slant + "fill-price = \"100\"\ngrind-price = \"400\"\n", Files: files}, bodies))
+	if p := r.Answer.Trade.Points[3]; !p.Here || p.Text != "0.15 m³ of fill, 9.6 L ground off: 19.20 at the prices of the job" {
+		t.Errorf("%+v", p)
+	}
+}
+
+// A target raised from a plane of least cost needs the fill over what is ground first too: by hand
+// 1 mm of 12 m² more than the plane itself.
+func TestRaisedOverGroundParts(t *testing.T) {
+	t.Parallel()
+	var e Engine
+	files, bodies := slantFiles()
+	ask := Request{Ask: "solve", Job: slant + "min-depth = \"5mm\"\n[mix]\norder-step = \"0.0001m3\"\nallowance-percent = 0\n[plant]\ntruck = \"6m3\"\n", Files: files}
+	r, _ := answered(t, &e, pack(ask, bodies))
+	ask.Ask, ask.Raise = "raise", 0.001
+	up, _ := answered(t, &e, pack(ask, bodies))
+	if was, now := r.Answer.Order, up.Answer.Order; !(was > 0.1) || math.Abs(now-was-0.012) > 2e-4 {
+		t.Errorf("the order is %v m³, raised %v", was, now)
+	}
+}
+
 // A design file is solved like another target, and read as a design. By hand: a ridge from 10.1 m at
 // both ends to 10.25 m in the middle over 6 × 4 m at 10 m is 24 m² × (0.1 + 0.15/2) m.
 func TestDesignSurface(t *testing.T) {

@@ -252,6 +252,7 @@ func (q *asked) solve() (Reply, [][]byte, error) {
 		sum.After, sum.AfterNotes = report.Verdict(r.Judged, style), r.Judged.Notes
 	}
 	a := newAnswer(r, style, sum)
+	a.Trade = tradeOf(sum)
 	floor, parts := newFloor(h)
 	a.Floor, a.Takeoff, a.Heights = floor, h.TakeoffParts(), h.OtherHeights()
 	if r.Judged != nil {

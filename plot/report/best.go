@@ -10,6 +10,7 @@ import (
 	"pourplane/plot"
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
+	"pourplane/surface"
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
 )
@@ -53,11 +54,23 @@ func bestText(b *job.Best, most int, u unit.Style) string {
 
 // bestShort is what the plane of least cost takes.
 func bestShort(b *job.Best, u unit.Style) string {
-	text := fmt.Sprintf("%s of fill, %s ground off", u.SmallVolume(b.Fill), u.SmallVolume(b.Cut))
+	text := fillAndCut(b.Fill, b.Cut, u)
 	if b.Priced {
 		text += ": " + amount(b, b.Cost, u)
 	}
 	return text
+}
+
+func fillAndCut(fill, cut float64, u unit.Style) string {
+	return fmt.Sprintf("%s of fill, %s ground off", u.SmallVolume(fill), u.SmallVolume(cut))
+}
+
+// ratioHead is a price of grinding at the head of a row.
+func ratioHead(ratio float64) string {
+	if math.IsInf(ratio, 1) {
+		return "no grinding"
+	}
+	return fmt.Sprintf("%.3g × fill", ratio)
 }
 
 // amount is a cost in money, or in volume if there are no prices.
@@ -110,11 +123,7 @@ func tradeTable(b *job.Best, u unit.Style) table.Table {
 		t.Columns = append(t.Columns, table.Column{Name: "Cost", Unit: b.Currency, Right: true, Decimals: 2, Grouped: true})
 	}
 	for _, p := range points {
-		head := fmt.Sprintf("%.3g × fill", p.Ratio)
-		if math.IsInf(p.Ratio, 1) {
-			head = "no grinding"
-		}
-		row := []table.Cell{table.Text(head), table.Quantity(u.SmallVolume(p.Cut), p.Cut/m.volume), m.volumeCell(p.Fill)}
+		row := []table.Cell{table.Text(ratioHead(p.Ratio)), table.Quantity(u.SmallVolume(p.Cut), p.Cut/m.volume), m.volumeCell(p.Fill)}
 		if b.Level {
 			row = append(row, table.Quantity(u.ElevationDown(p.Plane.Z), p.Plane.Z/u.Elevations().Metres()))
 		} else {
@@ -132,6 +141,42 @@ func tradeTable(b *job.Best, u unit.Style) table.Table {
 		t.Notes = append(t.Notes, "Cost: at the prices given. Each row is the plane of least cost if grinding a volume costs that much.")
 	}
 	return t
+}
+
+// Trade is what is ground and filled as grinding gets dearer, for a screen.
+type Trade struct {
+	Points []Traded `json:"points"` // from much ground to nothing
+	Table  Grid     `json:"table"`
+}
+
+// Traded is a plane of least cost at a price of grinding.
+type Traded struct {
+	Head  string        `json:"head"`  // "4 × fill"
+	Text  string        `json:"text"`  // what it takes
+	Price string        `json:"price"` // as a value of the key
+	Here  bool          `json:"here,omitempty"`
+	Plane surface.Plane `json:"-"`
+}
+
+// Trade returns nil where nothing may be ground, or the target is no plane of least cost.
+func (s *Summary) Trade() *Trade {
+	t := tradeTable(s.Best, s.Style)
+	if t.Rows == nil {
+		return nil
+	}
+	out := &Trade{Table: gridOf(t)}
+	points, err := s.Best.Curve()
+	if err != nil {
+		return nil // and has no rows
+	}
+	for _, p := range points {
+		text := fillAndCut(p.Fill, p.Cut, s.Style)
+		if s.Best.Priced {
+			text += ": " + amount(s.Best, p.Cost, s.Style) + " at the prices of the job"
+		}
+		out.Points = append(out.Points, Traded{Head: ratioHead(p.Ratio), Text: text, Price: job.TimesText(p.Ratio), Here: p.Here, Plane: p.Plane})
+	}
+	return out
 }
 
 // tradeSection is what more or less grinding would take.

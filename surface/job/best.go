@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"pourplane/surface"
 	"pourplane/surface/best"
@@ -116,6 +117,9 @@ type Best struct {
 
 	ground *best.Ground
 	spec   best.Spec
+	curved sync.Once
+	curve  []Traded
+	failed error
 }
 
 // Held is a limit that the plane of least cost is at.
@@ -175,6 +179,11 @@ var tradedAt = []float64{0.5, 1, 2, 4, 8, 16, math.Inf(1)}
 // Curve returns the planes of least cost at other prices of grinding, from much ground to
 // nothing, with that of the job in its place. It is nil if nothing may be ground.
 func (b *Best) Curve() ([]Traded, error) {
+	b.curved.Do(func() { b.curve, b.failed = b.trade() })
+	return b.curve, b.failed
+}
+
+func (b *Best) trade() ([]Traded, error) {
 	if !b.Grinds() {
 		return nil, nil
 	}
@@ -217,7 +226,7 @@ func (f *targetFlags) toBest(p *planned, l *Lengths, s *survey.Survey, floor *su
 	if err != nil {
 		return misuse("best", "%v", err)
 	}
-	b := &Best{Plane: found.Plane, Fill: found.Fill, Cut: found.Cut, Cost: found.Cost, Priced: f.fillPrice != "" || f.grindPrice != "" && f.grindPrice != "none", FillPrice: spec.FillPrice, Grind: spec.GrindPrice,
+	b := &Best{Plane: found.Plane, Fill: found.Fill, Cut: found.Cut, Cost: found.Cost, Priced: f.fillPrice != "" || f.inMoney(), FillPrice: spec.FillPrice, Grind: spec.GrindPrice,
 		MinDepth: spec.MinDepth, Cover: found.Cover, Level: spec.Level, ground: ground, spec: spec}
 	b.Currency = f.currency
 	b.Cut = noRounding(b.Cut)
@@ -233,6 +242,12 @@ func (f *targetFlags) toBest(p *planned, l *Lengths, s *survey.Survey, floor *su
 	p.best, p.plane = b, found.Plane
 	p.notes = append(p.notes, f.bestNotes(b, floor)...)
 	return nil
+}
+
+// inMoney reports whether grinding has a price of its own.
+func (f *bestFlags) inMoney() bool {
+	_, relative, _ := timesFill(f.grindPrice)
+	return f.grindPrice != "" && f.grindPrice != "none" && !relative
 }
 
 // bestSpec reads limits and prices. Without a price fill and grinding cost the same.
@@ -251,6 +266,10 @@ func (f *targetFlags) bestSpec(l *Lengths, us bool) (spec best.Spec, err error) 
 		spec.MaxFall, spec.Level = percent/100, percent == 0
 	}
 	spec.FillPrice, spec.GrindPrice = math.NaN(), math.NaN()
+	times, relative, err := timesFill(f.grindPrice)
+	if err != nil {
+		return spec, wantedOf("grind-price", f.grindPrice, err)
+	}
 	if f.fillPrice != "" {
 		if spec.FillPrice, err = parsePrice(f.fillPrice, us); err != nil {
 			return spec, wantedOf("fill-price", f.fillPrice, err)
@@ -259,7 +278,7 @@ func (f *targetFlags) bestSpec(l *Lengths, us bool) (spec best.Spec, err error) 
 	switch {
 	case f.grindPrice == "none":
 		spec.GrindPrice = best.NoGrinding
-	case f.grindPrice != "":
+	case f.grindPrice != "" && !relative:
 		if spec.GrindPrice, err = parsePrice(f.grindPrice, us); err != nil {
 			return spec, wantedOf("grind-price", f.grindPrice, err)
 		}
@@ -271,7 +290,10 @@ func (f *targetFlags) bestSpec(l *Lengths, us bool) (spec best.Spec, err error) 
 	case noFill:
 		spec.FillPrice = 1
 	}
-	if math.IsNaN(spec.GrindPrice) {
+	switch {
+	case relative:
+		spec.GrindPrice = times * spec.FillPrice
+	case math.IsNaN(spec.GrindPrice):
 		spec.GrindPrice = spec.FillPrice
 	}
 	return spec, nil
@@ -284,6 +306,30 @@ func wantedOf(field, text string, err error) *survey.Error {
 		return misused(field, strconv.Quote(text), w.Want)
 	}
 	return misused(field, strconv.Quote(text), err.Error())
+}
+
+// timesFill reads a price of grinding that is given as that of the fill so many times: 4x.
+func timesFill(text string) (times float64, relative bool, err error) {
+	number := strings.TrimRight(strings.ToLower(strings.TrimSpace(text)), "x×")
+	if number == strings.ToLower(strings.TrimSpace(text)) {
+		return 0, false, nil
+	}
+	times, err = strconv.ParseFloat(strings.TrimSpace(number), 64)
+	if err != nil || !(times > 0) || times > mostTimes {
+		return 0, false, unit.Wanted{Want: "so many times the price of the fill, such as 4x, more than 0"}
+	}
+	return times, true, nil
+}
+
+// mostTimes is how many times the fill grinding may cost. Own choice.
+const mostTimes = 1e6
+
+// TimesText is the value of grind-price for a ratio of prices.
+func TimesText(ratio float64) string {
+	if math.IsInf(ratio, 1) {
+		return "none"
+	}
+	return strconv.FormatFloat(ratio, 'g', -1, 64) + "x"
 }
 
 // highestPrice is the most that a volume may cost: beyond it a sum cannot be read. Own choice.
@@ -486,7 +532,10 @@ func (f *targetFlags) bestNotes(b *Best, floor *surface.Floor) (out []survey.Not
 	assume := func(format string, args ...any) {
 		out = append(out, survey.Notef(survey.Assumed, survey.Pos{}, format, args...).About(survey.AboutTarget))
 	}
+	times, relative, _ := timesFill(f.grindPrice)
 	switch {
+	case relative:
+		assume("a volume ground is taken to cost %g times as much as one filled", times)
 	case f.fillPrice == "" && f.grindPrice == "":
 		assume("no prices: a volume ground is taken to cost as much as one filled%s", unit.Hintf("; %s and %s give them", unit.Ask("fill-price", "P"), unit.Ask("grind-price", "P")))
 	case f.grindPrice == "":

@@ -43,6 +43,7 @@ type Filled struct {
 	FinishedBy []survey.Point // the shots that the rule takes it from
 	Brought    *Brought       // the volume that is placed, if it is given
 	Best       *Best          // the plane of least cost; nil unless it is the target
+	raised     *Best          // the plane of least cost that the target was raised from
 	Falls      *falls.Built   // falls to drains; nil without any
 	Ramps      []Ramp         // between the target and thresholds
 	RaisedBy   float64        // m, by which the target is above these falls

@@ -111,7 +111,7 @@ func (f *filling) takeOff(w *Filled) error {
 		}
 		return &survey.Error{Element: "order", Want: err.Error(), Err: err}
 	}
-	if extra := w.Best.Covers(0, w.Fill.Fill, w.Fill.Area); extra > 0 && f.served {
+	if extra := w.covers(); extra > 0 && f.served {
 		w.orderNotes = append(w.orderNotes, survey.Notef(survey.Warning, survey.Pos{}, "the order lacks the fill over what is ground first, %s: order that much more", unit.SmallVolume(extra)).About(survey.AboutOrder))
 	} else {
 		l.Ground = extra

@@ -14,6 +14,9 @@ func (r *Result) Raised(h float64) (*Result, error) {
 	was, target := r.Filled, r.Fill.Target.Moved(h)
 	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, Old: was.Old, US: was.US, Covered: was.Covered, Found: was.Found, NotFilled: was.NotFilled, Design: was.Design, plan: was.plan}
 	w.Falls, w.Ramps, w.RaisedBy = was.Falls, slices.Clone(was.Ramps), was.RaisedBy+h
+	if w.raised = was.raised; was.Best != nil {
+		w.raised = was.Best
+	}
 	if f := was.Falling; f != nil {
 		w.Falling = lay(f.floor, f.target.Moved(h), f.Place, f.Name)
 		w.Falling.among = f.among
@@ -43,4 +46,12 @@ func (r *Result) Raised(h float64) (*Result, error) {
 		w.Water = []*Standing{was.Water[0], planned}
 	}
 	return s, nil
+}
+
+// covers is the fill over what is ground off before the pour, m³.
+func (w *Filled) covers() float64 {
+	if w.raised != nil {
+		return w.raised.Covers(w.RaisedBy, w.Fill.Fill, w.Fill.Area)
+	}
+	return w.Best.Covers(0, w.Fill.Fill, w.Fill.Area)
 }
