@@ -290,6 +290,8 @@ func questions(t *testing.T) (all []request) {
 		q.Job = string(job)
 		all = append(all, newRequest(t, "demo: "+q.Ask, q, floor))
 	}
+	best := strings.Replace(string(job), "elevation = \"99.930ft\"", "best = true\nmax-fall = \"0.3%\"", 1)
+	all = append(all, newRequest(t, "demo: least cost", page.Request{Ask: "solve", Job: best}, floor))
 	for _, pattern := range []string{"csv/[0-9]*.*", "landxml/made/*.xml", "landxml/samples/*.xml", "landxml/traps/*.xml"} {
 		names, err := filepath.Glob(filepath.Join("..", "..", "testdata", filepath.FromSlash(pattern)))
 		if err != nil || len(names) == 0 {

@@ -51,6 +51,62 @@ func TestPlaneOfLeastCost(t *testing.T) {
 	})
 }
 
+// The slider goes over the points of the trade-off: the plan has the plane of each at once, the figures
+// are the engine's, and the price of grinding that gives the plane is kept.
+func TestTradeOff(t *testing.T) {
+	each(t, func(p *tab, screen string) {
+		files := aSlant()
+		files["job.toml"] = strings.Replace(files["job.toml"], "elevation = \"9.95m\"", "best = true\nmax-fall = \"0\"\nfill-price = \"100\"\ngrind-price = \"200\"", 1)
+		p.give(files)
+		p.turn("target")
+		p.wait(`document.querySelector('#target .order')`)
+		out := func() string { return p.text(`#target section.slider output`) }
+		if got := out(); got != "as kept, grinding at 2 × fill: 0.11 m³ of fill, 27 L ground off: 16.00 at the prices of the job" {
+			p.Errorf("the slider says %q", got)
+		}
+		// Two steps to where grinding hardly pays: by hand 1/9 of the rise is above the plane, 4.4 mm.
+		before := ask[float64](p, `import('./state.js').then(m => m.state.answer.target.z)`)
+		p.wait(`(document.querySelector('#target button[aria-label="fill more"]').click(), true)`)
+		if depth := ask[string](p, `(() => { const plan = document.querySelector('#floor .plan').plan; plan.pick({ x: 1, y: 1.5 }); return plan.reading.textContent; })()`); !strings.HasPrefix(depth, "depth 22 mm") {
+			p.Errorf("the plan reads %q at once", depth)
+		}
+		p.wait(`(document.querySelector('#target button[aria-label="fill more"]').click(), true)`)
+		p.wait(`import('./state.js').then(m => m.state.raised && m.state.traded?.n === 4)`)
+		if got := out(); !strings.HasPrefix(got, "grinding at 8 × fill: 0.19 m³ of fill, 3.0 L ground off: 19.56 at the prices of the job") {
+			p.Errorf("the slider says %q", got)
+		}
+		if got, mark := p.fact("Target"), p.text("#target .mark"); !strings.HasPrefix(got, "level at 9.935 m") || mark != "Not yet kept: grinding at 8 × fill" {
+			p.Errorf("the target is %q, marked %q", got, mark)
+		}
+		ask[bool](p, `[...document.querySelectorAll('#target details.trade')].forEach(d => d.open = true) || true`)
+		p.whole("trade-" + screen)
+		p.tap("Back to the target")
+		if z := ask[float64](p, `import('./state.js').then(m => document.querySelector('#floor .plan').plan.plane.z)`); z != before {
+			p.Errorf("back at %v, not %v", z, before)
+		}
+		p.wait(`(document.querySelector('#target button[aria-label="fill more"]').click(), true)`)
+		p.tap("Keep this")
+		p.tap("Replace")
+		p.wait(`import('./state.js').then(m => m.state.job.includes('grind-price = "4x"'))`)
+		p.idle()
+		if got := p.fact("Target"); !strings.HasPrefix(got, "level at 9.932 m") {
+			p.Errorf("kept, the target is %q", got)
+		}
+		// No grinding at all leaves no trade-off, and the way back to it.
+		for range 3 {
+			p.wait(`(document.querySelector('#target button[aria-label="fill more"]').click(), true)`)
+		}
+		p.tap("Keep this")
+		p.tap("Replace")
+		p.wait(`import('./state.js').then(m => m.state.job.includes('grind-price = "none"'))`)
+		p.idle()
+		p.picture("trade-none-" + screen)
+		p.tap("Weigh grinding against filling")
+		p.wait(`import('./state.js').then(m => m.state.job.includes('grind-price = "4x"'))`)
+		p.idle()
+	})
+}
+
 // A file that is added becomes the design of the top of fill: the target has its surface.
 func TestDesignFile(t *testing.T) {
 	each(t, func(p *tab, screen string) {

@@ -72,7 +72,7 @@ export function start(host) {
 	}
 
 	plan.addEventListener('tap', e => placing?.(e.detail));
-	on(['answer', 'parts', 'ground', 'raised', 'ticks', 'refused'], show);
+	on(['answer', 'parts', 'ground', 'raised', 'traded', 'ticks', 'refused'], show);
 	addEventListener('hashchange', pins);
 	plan.addEventListener('walls', corners);
 	show();
@@ -96,7 +96,7 @@ export function start(host) {
 			plan.show(a, state.answer ? state.parts : state.groundParts, a === state.ground);
 			spots(a);
 		}
-		plan.other(state.raised);
+		plan.other(state.raised ?? state.traded);
 		plan.tick(new Set(Object.keys(state.ticks ?? {}).filter(name => state.ticks[name])));
 		if (!rings) bar.replaceChildren(...tools());
 	}

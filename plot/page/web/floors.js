@@ -6,7 +6,7 @@ import { inWords } from './keywords.js';
 import { change, on, state } from './state.js';
 import * as store from './store.js';
 
-const nothing = () => ({ title: '', job: '', files: [], show: '', book: null, undone: [], aside: {}, ticks: {}, pour: null, fields: [], read: [], answer: null, parts: null, ground: null, groundParts: null, refused: [], raise: 0, raisedBy: 0, raised: null, raiseRefused: [], unsaved: '' });
+const nothing = () => ({ title: '', job: '', files: [], show: '', book: null, undone: [], aside: {}, ticks: {}, pour: null, fields: [], read: [], answer: null, parts: null, ground: null, groundParts: null, refused: [], raise: 0, raisedBy: 0, raised: null, raiseRefused: [], traded: null, unsaved: '' });
 
 // fresh opens a new floor. It is kept from its first change on.
 export function fresh() {

@@ -26,7 +26,7 @@ export function refresh(reads = true) {
 	return running;
 }
 
-const blank = { answer: null, parts: null, ground: null, groundParts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [] };
+const blank = { answer: null, parts: null, ground: null, groundParts: null, raised: null, raise: 0, raisedBy: 0, raiseRefused: [], traded: null };
 
 async function round() {
 	const floor = state.floor;
@@ -190,7 +190,7 @@ async function follow(reads) {
 export async function raise(m) {
 	const of = state.answer;
 	if (!of) return;
-	change({ raise: m });
+	change({ raise: m, traded: null });
 	if (m === 0) {
 		change({ raised: null, raisedBy: 0, raiseRefused: [] });
 		return;
@@ -201,6 +201,24 @@ export async function raise(m) {
 	} catch (e) {
 		if (state.answer === of) change({ raised: null, raisedBy: m, raiseRefused: [{ text: e.message }] });
 	}
+}
+
+// trade works the job out with another price of grinding, which gives point n of the trade-off, and
+// keeps nothing. Until the answer comes, the plane of the point is shown.
+export async function trade(n) {
+	const of = state.answer, { points, planes } = of.trade, point = points[n];
+	change({ raise: 0, raised: null, raisedBy: 0, raiseRefused: [], traded: point.here ? null : { n, target: planes[n], shades: of.shades, thresholds: [] } });
+	if (point.here) return;
+	const mine = state.traded, current = () => state.traded === mine && state.answer === of;
+	let r;
+	try {
+		const { text, refused } = await edited([['target.grind-price', [point.price]]]);
+		if (!current()) return;
+		r = refused ? { refused } : await ask({ ask: 'solve', job: text });
+	} catch (e) {
+		r = { refused: [{ text: e.message }] };
+	}
+	if (current()) change({ raised: r.answer ?? null, raiseRefused: r.refused ?? [] });
 }
 
 // rowIn returns where a row of a text file is, in bytes, undefined if the file has another text

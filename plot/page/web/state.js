@@ -25,6 +25,7 @@ export const state = {
 	raised: null, // the answer at the height raisedBy
 	raisedBy: 0,
 	raiseRefused: [],
+	traded: null, // point n of the trade-off that is tried, with its plane; raised has its answer
 	busy: '', // the step that is under way
 	unsaved: '', // why this device does not keep the floor
 };

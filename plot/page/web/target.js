@@ -8,6 +8,7 @@ import { input, redraw, refusal, refusals } from './form.js';
 import { aimed, attempt, best, current, edited, raise, use } from './job.js';
 import { labelOf } from './keywords.js';
 import { newParts } from './parts.js';
+import { newTrade, priceOf } from './trade.js';
 import { meshOf } from './mesh.js';
 import { change, on, seen, state } from './state.js';
 import { exact, levelDown, signed } from './units.js';
@@ -64,10 +65,10 @@ export function start(host) {
 	const ask = el('p', {}, 'How high is the top of fill?'), found = el('div');
 	const why = el('div', { 'aria-live': 'polite' });
 	const top = el('div', { class: 'answer' }), answer = el('div', { class: 'answer' });
-	const slider = newSlider();
+	const slider = newSlider(), trade = newTrade(() => setAside(['target.grind-price']));
 	const form = newForm(), drains = newDrains(), parts = newParts(all);
 	const more = el('div', { class: 'answer' });
-	host.append(live, none, ask, found, why, top, slider.host, answer, form.host, drains.host, parts.host, more);
+	host.append(live, none, ask, found, why, top, trade.host, slider.host, answer, form.host, drains.host, parts.host, more);
 
 	function show() {
 		const a = state.raised ?? state.answer, tried = state.raised !== null;
@@ -80,7 +81,7 @@ export function start(host) {
 		for (const part of [top, answer, more]) {
 			part.classList.toggle('tried', tried);
 			part.replaceChildren();
-			if (tried) part.append(el('p', { class: 'mark' }, `At this height, not yet kept: ${signed(a.units, state.raisedBy)}, top of fill ${a.target.text}`));
+			if (tried) part.append(el('p', { class: 'mark' }, state.traded ? `Not yet kept: ${priceOf(state.answer.trade.points[state.traded.n])}` : `At this height, not yet kept: ${signed(a.units, state.raisedBy)}, top of fill ${a.target.text}`));
 		}
 		if (!a) {
 			live.textContent = '';
@@ -90,10 +91,10 @@ export function start(host) {
 		top.append(el('dl', { class: 'facts order' }, el('div', {}, el('dt', {}, order.head), el('dd', {}, el('strong', {}, order.text), (order.warnings ?? []).map(warning)))));
 		answer.append(facts(rest), ...remarks(a.remarks?.filter(r => r.head === 'Warnings')), drawWalls() || '');
 		more.append(...a.tables.map(table), ...remarks(a.remarks?.filter(r => r.head !== 'Warnings')));
-		live.textContent = `${tried ? 'At this height, not yet kept: ' : ''}${order.head} ${order.text}`;
+		live.textContent = `${tried ? `${state.traded ? 'With this grinding' : 'At this height'}, not yet kept: ` : ''}${order.head} ${order.text}`;
 	}
 
-	on(['answer', 'ground', 'raised', 'refused', 'job', 'fields'], show);
+	on(['answer', 'ground', 'raised', 'traded', 'refused', 'job', 'fields'], show);
 	show();
 }
 
@@ -130,7 +131,7 @@ function newSlider() {
 		range.setAttribute('aria-valuetext', text);
 		choice.hidden = state.raise === 0;
 		keep.disabled = !state.raised || state.raisedBy !== state.raise;
-		failed.replaceChildren(...refusals(state.raiseRefused));
+		failed.replaceChildren(...refusals(state.traded ? [] : state.raiseRefused));
 	}
 
 	// keepIt writes the height that is shown into the job. It is kept only if the job then
