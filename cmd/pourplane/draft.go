@@ -39,6 +39,9 @@ func (f *newFlags) attempt(ctx context.Context, p *progress) (string, error) {
 	if d.Survey.Outline, err = f.fromJob(d.Survey.Outline); err != nil {
 		return "", err
 	}
+	if d.Target.Surface, err = f.fromJob(d.Target.Surface); err != nil {
+		return "", err
+	}
 	d.Seen(s)
 	text := d.Text(job.StyleOf(s, d.Show).Imperial)
 	j, err := job.Parse([]byte(text), f.job)

@@ -149,8 +149,16 @@ func (f *targetFlags) drainNotes(b *falls.Built, floor *surface.Floor) []survey.
 }
 
 // DrainsText says what a target falls to: "; to D1 and D2 at 9.955 m". Empty unless it falls to
-// drains.
+// drains. With level walls it has the least fall along the way as well: that of a facet is steeper.
 func (w *Filled) DrainsText() unit.Text {
+	if w.Falls == nil || w.Falls.Fall > 0 {
+		return w.drainsAt()
+	}
+	least := slices.MinFunc(w.Falls.Served, func(a, b falls.Served) int { return cmp.Compare(a.LeastFall, b.LeastFall) }).LeastFall
+	return unit.Textf("%s, min %s %% along the way there", w.drainsAt(), unit.Digits(100*least))
+}
+
+func (w *Filled) drainsAt() unit.Text {
 	if w.Falls == nil {
 		return unit.Text{}
 	}

@@ -166,7 +166,7 @@ func TestDrainsInALine(t *testing.T) {
 		{levelBay + "drains = [\"1.5m,2m\", \"3m,2m\", \"4.5m,2m\"]\n", "; to drain 1, drain 2 and drain 3 at 10.125 m"},
 		{levelBay + "drains = [\"1.5m,2m\", \"2m,2m\", \"3m,2m\", \"4m,2m\", \"4.5m,2m\"]\n", "; to 5 drains at 10.125 m"},
 		// Level walls: the drain that is farther from a corner, √(2² + 2²) m, is lower.
-		{levelBay + "walls = \"level\"\ndrains = [\"1m,2m\", \"4m,2m\"]\n", "; to drain 1 at 10.125 m and drain 2 at 10.121 m"},
+		{levelBay + "walls = \"level\"\ndrains = [\"1m,2m\", \"4m,2m\"]\n", "; to drain 1 at 10.125 m and drain 2 at 10.121 m, min 1 % along the way there"},
 	} {
 		if got := solved(t, bayJob(c.target), bay()).DrainsText().In(unit.Style{}); got != c.want {
 			t.Errorf("%q: %q, want %q", c.target, got, c.want)

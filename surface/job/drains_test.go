@@ -37,7 +37,7 @@ func TestLevelWallsToADrain(t *testing.T) {
 		t.Fatal(err)
 	}
 	isWithin(t, "raised", raised.Fill.Fill, r.Fill.Fill+0.24, 1e-9)
-	if got := raised.DrainsText().In(unit.Style{}); got != "; to D1 at 10.123 m" {
+	if got := raised.DrainsText().In(unit.Style{}); got != "; to D1 at 10.123 m, min 1 % along the way there" {
 		t.Errorf("raised %q, by hand 10.15 + 0.01 − 0.0361", got)
 	}
 }

@@ -4,7 +4,6 @@ package job
 const (
 	everywhere = "read reduce fill flatness new"
 	onFloors   = "read fill flatness new"
-	onJudged   = "fill flatness"
 	onTargets  = "fill flatness new"
 	onOrders   = "fill"
 	onFlatness = "flatness"
@@ -53,7 +52,7 @@ var directions = []string{"north", "east", "south", "west"}
 // targetFields describe the plane that the floor is brought to.
 var targetFields = []Field{
 	{Key: "target.elevation", Flag: "target", On: onTargets, Metric: "10.000m", US: "99.93ft", Length: &Length{Of: Elevation, Signed: true}, Help: "`Z` elevation of the target plane (top of fill); of one part of the floor as \"room=99.93ft\", \"pit=none\" where it is not filled (repeatable); see help targets", Comment: "elevation of the target plane (top of fill)"},
-	{Key: "target.surface", Flag: "target-surface", On: onJudged, Metric: "design.xml", Help: "`FILE` a design surface as the target: LandXML, or points; design.xml#NAME for one of several; see help targets", Comment: "a design surface, FILE or FILE#NAME; with buildup it is the finished floor"},
+	{Key: "target.surface", Flag: "target-surface", On: onTargets, Metric: "design.xml", Help: "`FILE` a design surface as the target: LandXML, or points; design.xml#NAME for one of several; see help targets", Comment: "a design surface, FILE or FILE#NAME; with buildup it is the finished floor"},
 	{Key: "target.parts", Metric: "pit=9.7m", US: "pit=98.9ft", Length: &Length{Of: Elevation, Signed: true}, Help: "elevations of parts of the outline that have a target of their own; \"pit=none\": not filled"},
 	{Key: "target.finish", Flag: "finish", On: onTargets, Metric: "10.020m", US: "100ft", Length: &Length{Of: Elevation, Signed: true}, Help: "`Z` elevation of the finished floor to meet; the target is lower by --buildup and --low", Comment: "elevation of the finished floor to meet; the target is lower by buildup and low"},
 	{Key: "target.finish-codes", Flag: "finish-code", On: onTargets, Metric: "ADJ", Help: "`CODE` take the finished floor from the shots of this code (repeatable)", Comment: "the finished floor is at the shots of these codes"},
@@ -69,9 +68,9 @@ var targetFields = []Field{
 		Help:    "`X,Y` where the target falls to: a place, a shot such as a drain, NE or 120deg; see help targets",
 		Comment: "a place, the name of a shot there, a direction such as NE, or a bearing such as 120deg"},
 	{Key: "target.fall-direction", Flag: "fall-direction", On: onTargets, Metric: "N", Help: "`DIRECTION` direction of a fall to a place, such as N or 120deg, where several are as good"},
-	{Key: "target.drains", Flag: "drain", On: onJudged, Metric: "3.2m,2m", US: "10.5ft,6.5ft", Length: &Length{Of: Place, Signed: true}, Help: "`X,Y` a drain that the target falls to from all sides, with --fall: a place, X,Y,Z, the name of a shot, or the code of drains (repeatable); see help targets", Comment: "drains that it falls to from all sides: names of shots, X,Y or X,Y,Z; [[target.drains]] tables name them"},
-	{Key: "target.channels", Flag: "channel", On: onJudged, Metric: "1m,0m,1m,4m", US: "3ft,0ft,3ft,13ft", Length: &Length{Of: Place, Signed: true}, Help: "`X1,Y1,X2,Y2` a channel that the target falls to, with its elevation as a fifth number if it is known (repeatable)", Comment: "channels that it falls to, from one end to the other"},
-	{Key: "target.walls", Flag: "walls", On: onJudged, Metric: "even", Words: []string{"even", "level"}, Help: "`WAY` even: one fall to the drains, walls vary; level: walls are level, the fall varies and is nowhere less (default even)", Comment: "even or level, where it falls to drains"},
+	{Key: "target.drains", Flag: "drain", On: onTargets, Metric: "3.2m,2m", US: "10.5ft,6.5ft", Length: &Length{Of: Place, Signed: true}, Help: "`X,Y` a drain that the target falls to from all sides, with --fall: a place, X,Y,Z, the name of a shot, or the code of drains (repeatable); see help targets", Comment: "drains that it falls to from all sides: names of shots, X,Y or X,Y,Z; [[target.drains]] tables name them"},
+	{Key: "target.channels", Flag: "channel", On: onTargets, Metric: "1m,0m,1m,4m", US: "3ft,0ft,3ft,13ft", Length: &Length{Of: Place, Signed: true}, Help: "`X1,Y1,X2,Y2` a channel that the target falls to, with its elevation as a fifth number if it is known (repeatable)", Comment: "channels that it falls to, from one end to the other"},
+	{Key: "target.walls", Flag: "walls", On: onTargets, Metric: "even", Words: []string{"even", "level"}, Help: "`WAY` even: one fall to the drains, walls vary; level: walls are level, the fall varies and is nowhere less (default even)", Comment: "even or level, where it falls to drains"},
 	{Key: "target.best", Flag: "best", On: onTargets, Metric: "true", Help: "find the plane of least cost: filling up to it and grinding what is too high; see help targets", Comment: "find the plane of least cost, fill and grinding together, within the limits below"},
 	{Key: "target.min-depth", Flag: "min-depth", On: onTargets, Metric: "3mm", US: "1/8in", Length: &Length{Of: Thickness, Most: 0.5}, Help: "`H` least depth of the fill, with --best: higher parts are ground", Comment: "least depth of the fill, with best: higher parts are ground"},
 	{Key: "target.max-depth", Flag: "max-depth", On: onTargets, Metric: "50mm", US: "2in", Length: &Length{Of: Thickness, NotZero: true, Most: 2}, Help: "`H` greatest depth of the fill, with --best", Comment: "greatest depth of the fill, with best"},
@@ -79,7 +78,7 @@ var targetFields = []Field{
 	{Key: "target.trip", Flag: "trip", On: onTargets, Metric: "6mm", US: "1/4in", Length: &Length{Of: Thickness, Most: 0.3}, Help: "`H` change of level allowed at thresholds, up or down, with --best (default none)", Comment: "change of level allowed at thresholds, up or down, with best"},
 	{Key: "target.fill-price", Flag: "fill-price", On: onTargets, Metric: "160/m3", US: "115/yd3", Help: "`P` price of a volume of fill, with --best: 160/m3 or 115/yd3", Comment: "price of a volume of fill, with best (default: that of the mix)"},
 	{Key: "target.grind-price", Flag: "grind-price", On: onTargets, Metric: "2000/m3", US: "1500/yd3", Help: "`P` price of a volume that is ground off, with --best: 2000/m3, or 4x for 4 times the fill, or none if nothing may be ground (default: as the fill)", Comment: "price of a volume that is ground off, with best; 4x: as 4 volumes of fill; none: nothing may be ground"},
-	{Key: "target.ramps", Flag: "ramp", On: onJudged, Metric: "D1=1:12", US: "D1=1:12", Help: "`THRESHOLD=LENGTH|1:N` a ramp from the target to the threshold of this name or code, of a length or a max slope (repeatable)", Comment: "ramps from the target to thresholds, by the names or codes of their shots: D1=1:12 or D1=600mm"},
+	{Key: "target.ramps", Flag: "ramp", On: onTargets, Metric: "D1=1:12", US: "D1=1:12", Help: "`THRESHOLD=LENGTH|1:N` a ramp from the target to the threshold of this name or code, of a length or a max slope (repeatable)", Comment: "ramps from the target to thresholds, by the names or codes of their shots: D1=1:12 or D1=600mm"},
 	{Key: "target.covering", Flag: "covering", On: onTargets, Metric: "10mm", US: "3/8in", Length: &Length{Of: Thickness, Most: 0.3}, Help: "`H` thickness of the covering alone, to show the bed at each threshold"},
 	{Key: "target.bed-least", Flag: "bed-least", On: onTargets, Metric: "2mm", US: "1/16in", Length: &Length{Of: Thickness, Most: 0.3}, Help: "`H` min thickness of the bed under the covering"},
 	{Key: "target.bed-greatest", Flag: "bed-greatest", On: onTargets, Metric: "12mm", US: "9/16in", Length: &Length{Of: Thickness, Most: 0.3}, Help: "`H` max thickness of the bed under the covering"},
