@@ -162,7 +162,9 @@ func (p *stretch) touching(c chord, first, last int) int {
 }
 
 // steepest returns the node from first to last to which the line from (x, z) is steepest
-// upward, the farthest of several; -1 if the line of the given slope passes above them all.
+// upward, the farthest of several; -1 if the line of the given slope passes above them all. One
+// beside (x, z) may be within sameHeight of the steepest line, and the line to it far below other
+// nodes: then it is not of several.
 func (p *stretch) steepest(x, z float64, first, last int, slope float64) int {
 	best, c := -1, chord{x, z, slope}
 	for k := first; k <= last; {
@@ -180,10 +182,14 @@ func (p *stretch) steepest(x, z float64, first, last int, slope float64) int {
 			}
 		}
 	}
+	far := best
 	for k := best; k >= 0; k = p.touching(c, k+1, last) {
-		best = k
+		far = k
 	}
-	return best
+	if far != best && p.under(chord{x, z, (p.z[far] - z) / (p.x[far] - x)}, first, last, math.Inf(1)).high >= 0 {
+		return best
+	}
+	return far
 }
 
 // rising returns where in 0 to 1 the function f0 + (f1−f0)·t + q·t(1−t) first rises from
@@ -208,14 +214,17 @@ func rises(f0, f1, q float64) float64 {
 	return root(f0, f1, q)
 }
 
-// root returns where in 0 to 1 the function f0 + (f1−f0)·t + q·t(1−t), which begins at or
-// below zero, first rises through it.
+// root returns where in 0 to 1 the function f0 + (f1−f0)·t + q·t(1−t), which begins at about
+// zero or below, first rises through it; 0 if it is above all the way.
 func root(f0, f1, q float64) float64 {
 	b := f1 - f0 + q // slope at 0
 	d := math.Sqrt(max(0, b*b+4*q*f0))
 	switch {
 	case b <= 0 && q < 0: // down first
-		return min(1, (b-d)/(2*q))
+		if t := (b - d) / (2 * q); t <= 1 || f0 <= 0 {
+			return min(1, t)
+		}
+		return 0
 	case f0 >= 0:
 		return 0
 	}
