@@ -40,12 +40,23 @@ func TestPlaneOfLeastCost(t *testing.T) {
 			p.Errorf("the job is\n%s", job)
 		}
 		p.whole("best-" + screen)
+		// With the finished floor at D1 to meet, it is the floor's height less the build-up.
+		p.tap("Finished floors to meet")
+		p.tap("D1")
+		p.enter("Covering build-up", "12mm")
+		p.tap("Work it out")
+		p.wait(`document.querySelector('#target').textContent.includes('level at 9.944 m')`)
+		p.idle()
+		p.whole("best-doors-" + screen)
+		if got := p.fact("Least cost"); !strings.Contains(got, "D1") {
+			p.Errorf("least cost: %s", got)
+		}
 		// Another way takes the limits out with it.
 		p.tap("A height of the top of fill")
 		p.enter("Top of fill", "9.95m")
 		p.tap("Work it out")
 		p.wait(`document.querySelector('#target').textContent.includes('level at 9.950 m')`)
-		if job := p.job(); strings.Contains(job, "\nbest") || strings.Contains(job, "\nmax-fall") {
+		if job := p.job(); strings.Contains(job, "\nbest") || strings.Contains(job, "\nmax-fall") || strings.Contains(job, "\nfinish-at") {
 			p.Errorf("the job is\n%s", job)
 		}
 	})

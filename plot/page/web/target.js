@@ -16,22 +16,22 @@ import { exact, levelDown, signed } from './units.js';
 // Ways to give the height. A finished floor is met with what comes on top of the fill.
 const over = ['target.buildup', 'target.low'];
 const volume = 'target.volume'; // alone it sets the target, beside one it is compared with it
-const limits = ['max-fall', 'min-depth', 'max-depth', 'trip', 'fill-price', 'grind-price'].map(key => 'target.' + key);
+const limits = ['max-fall', 'min-depth', 'max-depth', 'fill-price', 'grind-price'].map(key => 'target.' + key);
 const ways = [ // flat: without falls and ramps of its own
 	{ name: 'elevation', text: 'A height of the top of fill', keys: ['target.elevation'] },
 	{ name: 'codes', text: 'Meet adjoining finished floors, by the code of their shots', keys: ['target.finish-codes', 'target.finish-rule', ...over] },
 	{ name: 'at', text: 'Meet an adjoining finished floor, by the name of one shot', keys: ['target.finish-at', ...over] },
 	{ name: 'finish', text: 'A height of the finished floor', keys: ['target.finish', ...over] },
 	{ name: 'volume', text: 'The volume that came', keys: [volume] },
-	{ name: 'best', text: 'The plane of least cost, fill and grinding together', sets: [['target.best', ['true']]], keys: [...limits, 'target.finish-codes', 'target.finish-at', ...over], flat: true },
+	{ name: 'best', text: 'The plane of least cost, fill and grinding together', sets: [['target.best', ['true']]], keys: limits, thresholds: ['target.finish-codes', 'target.finish-at', ...over, 'target.trip'], flat: true },
 	{ name: 'surface', text: 'A design surface, from a file of this floor', keys: ['target.surface', ...over], flat: true },
 ];
 const falls = ['target.fall', 'target.toward', 'target.fall-direction'];
 const beds = ['target.covering', 'target.bed-least', 'target.bed-greatest'];
 const ramps = ['target.ramps'];
 const falling = [...ramps, ...falls, 'target.fall-percent'];
-const usual = ['target.finish-rule', 'target.low', volume, ...limits, ...falling, ...beds]; // may stay empty
-const all = [...new Set(ways.flatMap(w => [...w.keys, ...(w.sets ?? []).map(([key]) => key)]))];
+const usual = ['target.finish-rule', 'target.low', volume, ...falling, ...beds]; // may stay empty
+const all = [...new Set(ways.flatMap(w => [...w.keys, ...w.thresholds ?? [], ...(w.sets ?? []).map(([key]) => key)]))];
 
 // doorsWay meets the shots on adjoining finished floors that the survey has, by their codes,
 // nothing if it has none.
@@ -220,7 +220,7 @@ function newForm() {
 	}
 
 	const optional = (title, keys) => {
-		const own = keys.map(key => input(key));
+		const own = keys.map(key => input(key, { picks: picks(key) }));
 		inputs.push(...own);
 		return el('details', { open: keys.some(key => current(key).length) }, el('summary', {}, title), own.map(i => i.host));
 	};
@@ -233,6 +233,7 @@ function newForm() {
 		}
 		inputs = way().keys.map(key => input(key, { picks: picks(key), before: state.aside?.[key] }));
 		redraw(fields, ...inputs.map(i => i.host),
+			way().thresholds ? optional('Finished floors to meet', way().thresholds) : '',
 			way().keys.includes(volume) ? '' : optional('The volume that came', [volume]),
 			drainsGiven() || way().flat ? '' : optional('The top falls toward a place', falls),
 			way().flat ? '' : optional('Ramps at thresholds', ramps),
@@ -268,7 +269,7 @@ function newForm() {
 
 	// reveal shows the input of a key, in the way that has it.
 	addEventListener('reveal', e => {
-		const of = ways.find(w => w.keys.includes(e.detail) || w.sets?.some(([key]) => key === e.detail));
+		const of = ways.find(w => [...w.keys, ...w.thresholds ?? [], ...(w.sets ?? []).map(([key]) => key)].includes(e.detail));
 		if (!e.detail.startsWith('target.')) return;
 		host.open = true;
 		if (!of || inputs.some(i => i.key === e.detail)) return;
@@ -278,5 +279,5 @@ function newForm() {
 
 	on(['fields', 'job', 'answer', 'ground', 'refused'], show);
 	show();
-	return { host, has: key => ways.some(w => w.keys.includes(key)) || ramps.includes(key) || falls.includes(key) || beds.includes(key) };
+	return { host, has: key => all.includes(key) && key !== 'target.best' || ramps.includes(key) || falls.includes(key) || beds.includes(key) };
 }
