@@ -67,8 +67,8 @@ func (s *Summary) answer() []AnswerRow {
 	if text := s.DoubtsOnOrder().In(u); text != "" {
 		row(survey.General, "In doubt", "%s", text)
 	}
-	if f.Cut > 0 {
-		row(survey.General, "Cut", "%s%s", cutText(f, u), s.CutDoubt().In(u))
+	if cut, _ := s.Ground(); cut > 0 {
+		row(survey.General, "Cut", "%s%s", cutText(s.Filled, u), s.CutDoubt().In(u))
 	}
 	row(survey.AboutTarget, "Target", "%s%s%s", topText(s.Filled, u), s.Falling.Ends().In(u)+s.DrainsText().In(u), lineOfSight(s.Survey))
 	most := fewLimits

@@ -89,14 +89,14 @@ func saved(l *job.Limit, u unit.Style) float64 {
 	return job.HeightStep(u.Imperial) * l.Saves
 }
 
-// savesText is what a limit costs.
+// savesText is what a limit costs. Each further step saves less, so the step itself may too.
 func savesText(b *job.Best, l *job.Limit, u unit.Style) string {
 	name := u.Depth(job.HeightStep(u.Imperial)) + " " + l.Loose
 	if l.Fall {
 		name = "0.1 % more fall"
 	}
 	if saves := saved(l, u); saves > 1e-6*b.Cost {
-		return fmt.Sprintf(" (%s saves %s)", name, amount(b, saves, u))
+		return fmt.Sprintf(" (%s saves up to %s)", name, amount(b, saves, u))
 	}
 	return ""
 }
@@ -123,7 +123,11 @@ func tradeTable(b *job.Best, u unit.Style) table.Table {
 		t.Columns = append(t.Columns, table.Column{Name: "Cost", Unit: b.Currency, Right: true, Decimals: 2, Grouped: true})
 	}
 	for _, p := range points {
-		row := []table.Cell{table.Text(ratioHead(p.Ratio)), table.Quantity(u.SmallVolume(p.Cut), p.Cut/m.volume), m.volumeCell(p.Fill)}
+		cut := table.Quantity("—", 0)
+		if p.Cut > 0 {
+			cut = table.Quantity(u.SmallVolume(p.Cut), p.Cut/m.volume)
+		}
+		row := []table.Cell{table.Text(ratioHead(p.Ratio)), cut, m.volumeCell(p.Fill)}
 		if b.Level {
 			row = append(row, table.Quantity(u.ElevationDown(p.Plane.Z), p.Plane.Z/u.Elevations().Metres()))
 		} else {

@@ -64,7 +64,7 @@ func TestATinyCutIsNotNothing(t *testing.T) {
 	if h.Filled.Fill.Cut <= 0 || h.Filled.Fill.Cut > 5e-6 {
 		t.Fatalf("a cut of %g m³", h.Filled.Fill.Cut)
 	}
-	text := plainNotes(h.heights(1)) + cutText(h.Filled.Fill, h.Style)
+	text := plainNotes(h.heights(1)) + cutText(h.Filled, h.Style)
 	if strings.Contains(text, " 0.00 ") {
 		t.Errorf("a cut of 0.00 in\n%s", text)
 	}

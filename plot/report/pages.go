@@ -131,12 +131,13 @@ func (h *Handover) belowDoors() string {
 	switch {
 	case ofParts:
 		how = partsText(parts, h.Floor, u)
-	case !f.Target.Level():
+	case !surface.WithoutRamps(f.Target).Level():
 		how = job.FallText(h.Floor, f.Target)
 	}
+	how += rampsForCustomer(h.Ramps, u)
 	switch {
 	case len(h.Thresholds) == 0:
-		return topText(h.Filled, u)
+		return topText(h.Filled, u) + rampsForCustomer(h.Ramps, u)
 	case len(h.Thresholds) > mostDoors:
 		return how + "; at the doors: " + doorsInShort(h.Filled, u)
 	}
@@ -173,15 +174,18 @@ func (h *Handover) belowDoors() string {
 
 // planned is what the target is, before its figures.
 func (h *Handover) planned() string {
-	t := h.Filled.Fill.Target
-	if h.Design != nil {
+	t := surface.WithoutRamps(h.Filled.Fill.Target)
+	_, parts := t.(surface.PartTargets)
+	_, plane := surface.IsPlane(t)
+	switch {
+	case h.Design != nil:
 		return "the designed surface: "
-	}
-	if _, ok := t.(surface.PartTargets); ok {
+	case parts:
 		return "a height for each part: "
-	}
-	if _, ok := surface.IsPlane(t); ok {
+	case plane:
 		return "one plane, "
+	case h.Falls != nil:
+		return "a surface that drains to " + h.DrainsList() + ": "
 	}
 	return "a surface that slopes, "
 }
@@ -256,8 +260,8 @@ func (h *Handover) customer() sheet.Record {
 	s.Text = []string{fmt.Sprintf("Contractor %s Customer %s Site %s", room, room, room),
 		"The old floor is brought up to " + h.planned() + h.belowDoors() + "." + leftText(h.Filled, h.Style)}
 	s.Text = append(s.Text, h.doubtTexts()...)
-	if f.Cut > 0 {
-		s.Text = append(s.Text, cutText(f, u)+h.CutDoubt().In(u)+" is above it and has to be ground; that is not in the price.")
+	if cut, _ := h.Ground(); cut > 0 {
+		s.Text = append(s.Text, cutText(h.Filled, u)+h.CutDoubt().In(u)+" is above it"+groundTo(h.Filled, u)+" and has to be ground; that is not in the price.")
 	}
 	s.Cautions = h.weighty()
 	m := *h.depth

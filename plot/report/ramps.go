@@ -110,6 +110,20 @@ func rampsInShort(w *job.Filled) string {
 	return ", " + survey.Plural(len(w.Ramps), "ramp")
 }
 
+// rampsForCustomer are the ramps, after the target: ", with a ramp up to D1 of 1:12 (8.33 %) over
+// 0.600 m". Empty without any.
+func rampsForCustomer(ramps []job.Ramp, u unit.Style) string {
+	var each []string
+	for i := range ramps {
+		r := &ramps[i]
+		each = append(each, fmt.Sprintf("a ramp %s to %s of %s over %s", r.Way(), r.Name, job.OneIn(r.Slope), unit.Distance(r.Length).In(u)))
+	}
+	if each == nil {
+		return ""
+	}
+	return ", with " + strings.Join(each, " and ")
+}
+
 // rampOutlines are the edges of the ramps, and the lines at which the fill on them is to stop, for
 // the map.
 func rampOutlines(w *job.Filled) (edges [][]surface.Vec, stops [][2]surface.Vec) {

@@ -50,8 +50,12 @@ func (h *Handover) summarySection(paper bool) sheet.Section {
 	}
 	s.Warnings = h.about(survey.Warning, survey.AboutOrder, survey.AboutDepth, survey.AboutTarget, survey.AboutSteel)
 	target := topOfFill(h.Filled, u) + " Floor " + u.Area(f.Area) + "."
-	if f.Cut > 0 {
-		target += " Above the target: " + cutText(f, u) + h.CutDoubt().In(u) + ", to be ground, or raise the target."
+	if cut, _ := h.Ground(); cut > 0 {
+		target += " Above the target" + groundTo(h.Filled, u) + ": " + cutText(h.Filled, u) + h.CutDoubt().In(u) + ", to be ground"
+		if h.Best == nil {
+			target += ", or raise the target"
+		}
+		target += "."
 	}
 	s.Text = append(s.Text, target)
 	if j := h.Judged; j != nil {

@@ -97,8 +97,8 @@ func (s *Summary) basis() []AnswerRow {
 	rows := append(s.surveyed(),
 		AnswerRow{Head: "Min depth", Text: u.Depth(f.Least) + " at " + s.onPlan(f.LeastAt)},
 		AnswerRow{Head: "Max depth", Text: u.Depth(f.Greatest) + s.MaxDoubt.In(u) + " at " + s.onPlan(f.GreatestAt)})
-	if f.Cut == 0 {
-		rows = append(rows, AnswerRow{Head: "Cut", Text: cutText(f, u) + s.CutDoubt().In(u)})
+	if cut, _ := s.Ground(); cut == 0 {
+		rows = append(rows, AnswerRow{Head: "Cut", Text: cutText(s.Filled, u) + s.CutDoubt().In(u)})
 	}
 	return rows
 }
@@ -307,12 +307,22 @@ func (s *Summary) onPlan(p surface.Vec) string {
 	return at + ", " + beside
 }
 
-// cutText is what is above the target.
-func cutText(f surface.Fill, u unit.Style) string {
-	if f.Cut == 0 {
+// cutText is what is ground off.
+func cutText(w *job.Filled, u unit.Style) string {
+	cut, area := w.Ground()
+	if cut == 0 {
 		return "none: no floor above the target"
 	}
-	return fmt.Sprintf("%s over %s", notZero(u.SmallVolume(f.Cut)), notZero(u.Area(f.CutArea)))
+	return fmt.Sprintf("%s over %s", notZero(u.SmallVolume(cut)), notZero(u.Area(area)))
+}
+
+// groundTo goes on after "above the target", where the floor is ground lower: " or less than 10 mm
+// below". Empty if it is ground to the target itself.
+func groundTo(w *job.Filled, u unit.Style) string {
+	if cut, _ := w.Ground(); cut == 0 || cut == w.Fill.Cut {
+		return ""
+	}
+	return " or less than " + u.Depth(w.Best.MinDepth) + " below"
 }
 
 // shownBands are the bands of depth as listed. A band whose area is written as 0 is joined

@@ -123,6 +123,9 @@ const cutShare = 0.1
 // CutDoubt names the reading in doubt on which the cut depends most: " (0.02 m³ if shot 24 is
 // misread)". Empty if there is none.
 func (w *Filled) CutDoubt() unit.Text {
+	if w.groundLower() {
+		return unit.Text{} // the corrected cut is of the target itself
+	}
 	now := w.Fill.Cut
 	var worst *blunder.Finding
 	change := cutShare * now

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"pourplane/surface"
 	"pourplane/surface/falls"
@@ -146,6 +147,27 @@ func (f *targetFlags) drainNotes(b *falls.Built, floor *surface.Floor) []survey.
 			unit.ElevationDown(b.Highest.Z), Beside(floor, b.Highest.At)).About(survey.AboutTarget))
 	}
 	return out
+}
+
+// DrainsList names the drains that a target falls to, as "D1 and D2" or "5 drains"; empty unless it
+// falls to some.
+func (w *Filled) DrainsList() string {
+	if w.Falls == nil {
+		return ""
+	}
+	const most = 4
+	var names []string
+	for _, d := range w.Falls.Served {
+		names = append(names, d.Name)
+	}
+	last := len(names) - 1
+	switch {
+	case last >= most:
+		return survey.Plural(len(names), "drain")
+	case last > 0:
+		return strings.Join(names[:last], ", ") + " and " + names[last]
+	}
+	return names[last]
 }
 
 // DrainsText says what a target falls to: "; to D1 and D2 at 9.955 m". Empty unless it falls to

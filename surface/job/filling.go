@@ -210,7 +210,8 @@ func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, target surface
 // around returns the conditions of the floor that need care.
 func (f *filling) around(w *Filled) order.Job {
 	j := f.site
-	j.Cut = w.Fill.Cut + w.chased()
+	ground, _ := w.Ground()
+	j.Cut = ground + w.chased()
 	j.Covering = w.Covered || f.covering != ""
 	j.Pumped = f.bore != ""
 	j.Bagged = j.Bagged || w.Bag != nil
@@ -273,8 +274,12 @@ func judge(w *Filled, apart []survey.Pos) []survey.Note {
 	} else if f.Fill == 0 {
 		warn(survey.AboutTarget, "the target is %s or more below the whole floor: nothing to fill. Check the sign and the datum of the target", unit.Depth(-f.Greatest))
 	}
-	if f.Cut > 0 && f.Fill > 0 {
-		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: grind it or raise the target", unit.Area(f.CutArea), 100*f.CutArea/f.Area, LessThanStep(-f.Least), w.Place(f.LeastAt))
+	if f.Cut > 0 && f.Fill > 0 && !w.groundLower() { // that has a warning of its own
+		grind := "grind it or raise the target"
+		if w.Best != nil {
+			grind = "grind it"
+		}
+		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: %s", unit.Area(f.CutArea), 100*f.CutArea/f.Area, LessThanStep(-f.Least), w.Place(f.LeastAt), grind)
 	}
 	for _, b := range w.Blunders {
 		out = append(out, survey.Notef(survey.Warning, b.Shot.At(), "%s", BlunderText(b)).About(survey.AboutDepth))

@@ -33,7 +33,7 @@ func TestPlaneOfLeastCost(t *testing.T) {
 		p.tap("Work it out")
 		p.wait(`document.querySelector('#target').textContent.includes('level at 9.920 m')`)
 		p.idle()
-		if got := p.fact("Least cost"); !strings.HasPrefix(got, "60 L of fill, 60 L ground off. Limited by the level target (0.1 % more fall saves ") {
+		if got := p.fact("Least cost"); !strings.HasPrefix(got, "60 L of fill, 60 L ground off. Limited by the level target (0.1 % more fall saves up to ") {
 			p.Errorf("least cost: %s", got)
 		}
 		if job := p.job(); !strings.Contains(job, "\nbest = true") || strings.Contains(job, "\nelevation = ") {
