@@ -54,6 +54,27 @@ func TestArrowsOfATargetThatBends(t *testing.T) {
 	if n := strings.Count(string(written(t, m, "svg")), "<path") - before; n != 2 {
 		t.Errorf("a channel has %d strokes, want an edge and its inside", n)
 	}
+	m.Drains = []survey.Point{survey.Point{X: 6, Y: 2}.Named("gate"), survey.Point{X: 6, Y: 6}.Named("gate"), survey.Point{X: 2, Y: 2}.Named("gate")}
+	if n := strings.Count(string(written(t, m, "svg")), ">gate<"); n != 2 {
+		t.Errorf("%d names, want those of a channel, once, and of a drain", n)
+	}
+	on := &SetOutMap{Floor: m.Floor, Target: m.Target, Drains: m.Drains, Channels: m.Channels}
+	bare := string(written(t, on, "svg"))
+	on.Ramps = [][]surface.Vec{{{X: 1, Y: 0}, {X: 3, Y: 0}, {X: 2, Y: 1}}}
+	ramped := string(written(t, on, "svg"))
+	if n := strings.Count(bare, ">gate<"); n != 2 {
+		t.Errorf("%d names on a plan of set-out", n)
+	}
+	if n := strings.Count(ramped, "<path") - strings.Count(bare, "<path"); n != 4 || !strings.Contains(ramped, "edge of a ramp") {
+		t.Errorf("a ramp has %d strokes on a plan of set-out, want two, and two in the legend", n)
+	}
+	wet := &WaterMap{Floor: m.Floor, Drains: m.Drains}
+	lineless := string(written(t, wet, "svg"))
+	wet.Channels = m.Channels
+	lined := string(written(t, wet, "svg"))
+	if n := strings.Count(lined, "<path") - strings.Count(lineless, "<path"); n < 2 || strings.Count(lined, ">gate<") != 2 {
+		t.Errorf("a channel has %d strokes on the map of water, want two, and its name once", n)
+	}
 	if m.Departure = true; newSheet(m, true).bends() {
 		t.Error("a map of departures has arrows")
 	}

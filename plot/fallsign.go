@@ -21,7 +21,8 @@ const (
 // drainBox is the area of the sign of a drain.
 func drainBox(at vg.Point) box { return box{centre: at, w: 2*drainRadius + 1, h: 2*drainRadius + 1} }
 
-// drains returns the drains on the floor or at its edge, each place once.
+// drains returns the drains on the floor or at its edge, each place once, and channels with their
+// name at one end.
 func (s *sheet) drains() []survey.Point {
 	lo, hi := s.Floor.Bounds()
 	var out []survey.Point
@@ -29,6 +30,21 @@ func (s *sheet) drains() []survey.Point {
 		seen := slices.ContainsFunc(out, func(p survey.Point) bool { return p.X == d.X && p.Y == d.Y })
 		if !seen && d.X >= lo.X && d.X <= hi.X && d.Y >= lo.Y && d.Y <= hi.Y {
 			out = append(out, d)
+		}
+	}
+	return namedOnce(out, s.DepthMap.Channels)
+}
+
+// namedOnce takes the name off the second end of each channel in drains, if the first has it too.
+func namedOnce(drains []survey.Point, channels [][2]surface.Vec) []survey.Point {
+	const onePlace = 0.001 // m
+	out := slices.Clone(drains)
+	at := func(v surface.Vec) int {
+		return slices.IndexFunc(out, func(p survey.Point) bool { return v.Distance(surface.Vec{X: p.X, Y: p.Y}) < onePlace })
+	}
+	for _, l := range channels {
+		if i, k := at(l[0]), at(l[1]); i >= 0 && k >= 0 && i != k && out[i].Name() == out[k].Name() {
+			out[k] = out[k].Named("")
 		}
 	}
 	return out

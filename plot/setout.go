@@ -28,7 +28,8 @@ type SetOutMap struct {
 	Finished []survey.Point
 	Drains   []survey.Point // where water leaves the floor
 	Channels [][2]surface.Vec
-	Marks    []survey.Point // benchmarks: those far from the floor are only named
+	Ramps    [][]surface.Vec // their outlines
+	Marks    []survey.Point  // benchmarks: those far from the floor are only named
 	Units    unit.Style
 
 	Pins     []SetOutPin

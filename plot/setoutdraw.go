@@ -51,7 +51,7 @@ type setOutLettering struct {
 }
 
 func newSetOutSheet(m *SetOutMap) *setOutSheet {
-	d := &DepthMap{Floor: m.Floor, Target: m.Target, Units: m.Units, Finished: m.Finished, Drains: m.Drains, Channels: m.Channels, Levels: m.Levels, known: m.known}
+	d := &DepthMap{Floor: m.Floor, Target: m.Target, Units: m.Units, Finished: m.Finished, Drains: m.Drains, Channels: m.Channels, Ramps: m.Ramps, Levels: m.Levels, known: m.known}
 	if m.Levels == nil {
 		d.Contours = []surface.Contour{}
 	}
@@ -121,6 +121,7 @@ func (s *setOutSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.hatchFloor(c)
 	s.drawOpenings(c)
 	s.drawLevels(c, g)
+	strokeRamp(c, s.frame.ringPath(s.Ramps...))
 	s.drawBorders(c)
 	s.drawBars(c)
 	s.drawWayToExit(c)           // below lettering that it may have to cross

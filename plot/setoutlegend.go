@@ -47,7 +47,7 @@ func (s *setOutSheet) entries() []entry {
 	if len(s.Windows) > 0 {
 		out = append(out, entry{inkSign(1, damInk, 5, 3), "what each sheet shows, by its letter"})
 	}
-	out = slices.Concat(out, s.depthEntries(), floorEntries(s.Floor), s.finishedEntries(), s.benchEntries())
+	out = slices.Concat(out, s.depthEntries(), floorEntries(s.Floor), s.rampEntries(), s.finishedEntries(), s.benchEntries())
 	if s.Scale > 0 {
 		return append(out, entry{nil, fmt.Sprintf("Plan view, 1:%g on a print at full size; x and y as in the survey file", s.Scale)})
 	}

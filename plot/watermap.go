@@ -29,7 +29,9 @@ type WaterMap struct {
 	Flows  [][]surface.Vec   // ways of water, downhill
 	Drains []survey.Point    //
 	Doors  []survey.Point    // where water leaves over a threshold
-	Units  unit.Style
+
+	Channels [][2]surface.Vec // from one of the drains to another
+	Units    unit.Style
 }
 
 func (m *WaterMap) header() header { return header{m.Title, m.Summary, m.Note} }
@@ -135,7 +137,7 @@ func (s *waterSheet) setFrom(v surface.Vec) { s.from = v }
 func (s *waterSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	s.frame = planFrame(c, p, s.Units, s.from)
 	// Names are placed as on the map of depths.
-	on := &sheet{DepthMap: &DepthMap{Floor: s.Floor, Units: s.Units, Spots: s.Ponds}, frame: s.frame}
+	on := &sheet{DepthMap: &DepthMap{Floor: s.Floor, Units: s.Units, Spots: s.Ponds, Channels: s.Channels}, frame: s.frame}
 	for i, loops := range s.Under {
 		c.SetColor(waterInks[i])
 		c.Fill(s.frame.ringPath(loops...))
@@ -150,6 +152,8 @@ func (s *waterSheet) Plot(c draw.Canvas, p *gonum.Plot) {
 		s.drawFlow(c, g, f)
 	}
 	on.drawEdges(c)
+	on.takeChannels(g)
+	on.drawChannels(c)
 	s.letter(c, g, on)
 }
 
@@ -177,7 +181,7 @@ func (s *waterSheet) letter(c draw.Canvas, g *ground, on *sheet) {
 		}
 		n.draw(c)
 	}
-	for _, p := range s.Drains {
+	for _, p := range namedOnce(s.Drains, s.Channels) {
 		add(p, true)
 	}
 	for _, p := range s.Doors {

@@ -131,7 +131,7 @@ func (h *Handover) mark(p setout.Pin) string {
 
 // setOutMap draws the requested set-out.
 func (h *Handover) setOutMap(pins, bars, bays bool) *plot.SetOutMap {
-	m := &plot.SetOutMap{Floor: h.Floor, Target: h.Filled.Fill.Target, Finished: h.FinishedBeside(), Drains: h.setOutDrains(), Channels: channelsOf(h.Filled), Marks: h.planMarks(), Units: h.Style, Exit: h.Exit}
+	m := &plot.SetOutMap{Floor: h.Floor, Target: h.Filled.Fill.Target, Finished: h.FinishedBeside(), Drains: h.setOutDrains(), Channels: channelsOf(h.Filled), Ramps: h.depth.Ramps, Marks: h.planMarks(), Units: h.Style, Exit: h.Exit}
 	if !bars && !bays {
 		m.Materials = h.planMaterials()
 	}

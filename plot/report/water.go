@@ -241,7 +241,7 @@ func printWater(all []*job.Standing, b interface{ WriteString(string) (int, erro
 
 // waterMap draws the ponds of a surface, the largest named, and the ways of water.
 func waterMap(s *job.Standing, title string, u unit.Style) *plot.WaterMap {
-	m := &plot.WaterMap{Title: title, Summary: upperFirst(waterOn(s.On)) + ": " + shortPonds(s, u), Floor: s.Floor, Units: u, Limits: waterLimits(s, u)}
+	m := &plot.WaterMap{Title: title, Summary: upperFirst(waterOn(s.On)) + ": " + shortPonds(s, u), Floor: s.Floor, Units: u, Limits: waterLimits(s, u), Channels: s.Channels}
 	if len(s.Ponds) == 0 {
 		m.Limits = nil
 	}

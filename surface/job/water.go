@@ -19,6 +19,8 @@ type Standing struct {
 	Floor *surface.Floor // with the elevations of that surface
 
 	Wanted float64 // rise over run: the fall of the target, the last of [ponds.Water.Flatter]; 0: level, or none
+
+	Channels [][2]surface.Vec // that the target falls to: outlets at both ends
 }
 
 // WaterOn is a surface of a floor on which water stands.
@@ -120,6 +122,13 @@ func (f *filling) standsOnTarget(w *Filled) (*Standing, error) {
 	least, greatest := w.falls()
 	options := waterOptions(least)
 	on, _ := standOn(AsPlanned, finished, outletsOf(drains, w.Floor.Thresholds, false), options)
+	if w.Falls != nil {
+		for _, d := range w.Falls.Served {
+			if d.Channel {
+				on.Channels = append(on.Channels, [2]surface.Vec{d.At, d.To})
+			}
+		}
+	}
 	if least == greatest { // the facets of an even fall to drains have a little less or more
 		on.Least.Fall = least
 		for i, fall := range options.Falls {
