@@ -151,6 +151,7 @@ func tradeTable(b *job.Best, u unit.Style) table.Table {
 type Trade struct {
 	Points []Traded `json:"points"` // from much ground to nothing
 	Table  Grid     `json:"table"`
+	Flat   bool     `json:"flat,omitempty"` // the limits leave hardly any choice
 }
 
 // Traded is a plane of least cost at a price of grinding.
@@ -173,6 +174,7 @@ func (s *Summary) Trade() *Trade {
 	if err != nil {
 		return nil // and has no rows
 	}
+	out.Flat = flat(points)
 	for _, p := range points {
 		text := fillAndCut(p.Fill, p.Cut, s.Style)
 		if s.Best.Priced {
@@ -204,7 +206,7 @@ func tradeOff(b *job.Best, u unit.Style) *plot.TradeOff {
 		return nil
 	}
 	points, err := b.Curve()
-	if err != nil || len(points) < 2 || !(points[0].Cut-points[len(points)-1].Cut > leastTrade*points[0].Fill) {
+	if err != nil || len(points) < 2 || flat(points) {
 		return nil
 	}
 	m := &plot.TradeOff{Summary: bestShort(b, u), Ratio: b.Grind / b.FillPrice, Priced: b.Priced, Units: u}
@@ -212,6 +214,11 @@ func tradeOff(b *job.Best, u unit.Style) *plot.TradeOff {
 		m.Points = append(m.Points, plot.Traded{Fill: p.Fill, Cut: p.Cut, Text: ratioText(p.Ratio), Here: p.Here})
 	}
 	return m
+}
+
+// flat reports whether grinding changes hardly anything along a curve.
+func flat(points []job.Traded) bool {
+	return !(points[0].Cut-points[len(points)-1].Cut > leastTrade*points[0].Fill)
 }
 
 // leastTrade is the least share of the fill by which grinding differs along a curve that is drawn.

@@ -48,6 +48,9 @@ func TestPlaneOfLeastCost(t *testing.T) {
 		p.wait(`document.querySelector('#target').textContent.includes('level at 9.944 m')`)
 		p.idle()
 		p.whole("best-doors-" + screen)
+		if got := p.text("#target section.slider"); got != "The limits leave one plane, whatever grinding costs." {
+			p.Errorf("one plane, and the page offers %q", got)
+		}
 		if got := p.fact("Least cost"); !strings.Contains(got, "D1") {
 			p.Errorf("least cost: %s", got)
 		}

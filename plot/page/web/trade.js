@@ -22,8 +22,9 @@ export function newTrade(replaced) {
 	const pull = el('div', {}, el('label', { htmlFor: of }, 'Grind more, or fill more'),
 		el('div', { class: 'pull' }, button('−', () => go(Number(range.value) - 1), { 'aria-label': 'grind more' }), range, button('+', () => go(Number(range.value) + 1), { 'aria-label': 'fill more' })),
 		out, choice, all);
+	const one = el('p', {}, 'The limits leave one plane, whatever grinding costs.');
 	const barred = el('div', {}, el('p', {}, 'Nothing may be ground.'), button('Weigh grinding against filling', weigh));
-	const host = el('section', { class: 'slider', 'aria-label': 'Grinding against filling' }, pull, barred, failed);
+	const host = el('section', { class: 'slider', 'aria-label': 'Grinding against filling' }, pull, one, barred, failed);
 
 	const points = () => state.answer.trade.points;
 	const here = () => points().findIndex(p => p.here);
@@ -32,7 +33,8 @@ export function newTrade(replaced) {
 	function show() {
 		const t = state.answer?.trade, none = first(key) === 'none';
 		host.hidden = !state.answer || !best() || !t && !none;
-		pull.hidden = !t;
+		pull.hidden = !t || t.flat === true;
+		one.hidden = !t?.flat;
 		barred.hidden = Boolean(t) || !none;
 		failed.replaceChildren(...refusals(state.traded ? state.raiseRefused : []));
 		if (!t) return;
