@@ -75,7 +75,7 @@ func TestFactsByHand(t *testing.T) {
 // ft, 1.97 in, 1 15/16 and 1/32: less room than there is. The take-off adds up: 2.40 + 0.12 = 2.52, + 0.23 = 2.75 m³.
 func TestGridsByHand(t *testing.T) {
 	for show, want := range map[string]map[string][]string{
-		"": {"Thresholds": {"D1 SILL | 0.012 m | 0.000 m | 12 mm", "D2 SILL | -0.050 m | 0.000 m | -50 mm"}, "Depths": {"100 mm | 101 mm | 24.00 m² | 2.40 m³"},
+		"": {"Thresholds": {"D1 SILL | 0.012 m | 0.000 m | 12 mm", "D2 SILL | -0.050 m | 0.000 m | -50 mm"}, "Depths": {"100 mm | 100 mm | 24.00 m² | 2.40 m³"},
 			"Order": {"Net | 2.40 m³ | old floor to target, mean 100 mm over 24.00 m²", "Allowance | 0.12 m³ | 5 % of the lines above", "Needed | 2.52 m³ | ", "Rounded up | 0.23 m³ | to whole steps of 0.25 m³"}},
 		// 2.4 m³ are 3.139 yd³, 0.12 are 0.157, 0.23 are 0.301; 24 m² are 258.33 ft².
 		"show = \"feet\"\n": {"Thresholds": {`D1 SILL | 0.039 ft (1/2") | 0.000 ft (0") | 1/2"`, `D2 SILL | -0.164 ft (-1 15/16") | 0.000 ft (0") | -1 15/16"`}, "Depths": {`3 7/8" | 3 15/16" | 258.3 ft² | 3.14 yd³`},

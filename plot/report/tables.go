@@ -46,7 +46,15 @@ func bandTable(bands []surface.Band, u unit.Style) table.Table {
 		if b.From < 0 {
 			t.Notes = []string{"Negative depths and volumes are above the target."}
 		}
-		t.Rows = append(t.Rows, []table.Cell{m.depthCell(b.From), m.depthCell(b.To), m.areaCell(b.Area), m.volumeCell(b.Volume)})
+		to := b.To
+		if b.Area > 0 && math.Abs(b.Volume/b.Area-b.From) < unit.Noise {
+			to = b.From // all of it is as deep as that
+		}
+		volume := m.volumeCell(b.Volume)
+		if b.Volume > 0 && volume.Text == u.Volume(0) {
+			volume.Text = notZero(u.SmallVolume(b.Volume))
+		}
+		t.Rows = append(t.Rows, []table.Cell{m.depthCell(b.From), m.depthCell(to), m.areaCell(b.Area), volume})
 	}
 	return t
 }

@@ -82,6 +82,24 @@ func TestBandsAboveTheTargetHaveANote(t *testing.T) {
 	}
 }
 
+// A level part is as deep as it is, no deeper, and a volume of two spoons is not none.
+func TestBandOfOneDepthAndOfLittleVolume(t *testing.T) {
+	bands := []surface.Band{{From: 0.001, To: 0.002, Area: 0.5, Volume: 0.00075}, {From: 0.2, To: 0.201, Area: 12, Volume: 2.4}}
+	for _, c := range []struct {
+		style unit.Style
+		want  [2][2]string // to, and volume, of each
+	}{
+		{metric, [2][2]string{{"2 mm", "0.75 L"}, {"200 mm", "2.40 m³"}}},
+		{unit.Style{Imperial: true}, [2][2]string{{"1/16\"", "0.03 ft³"}, {"7 7/8\"", "3.14 yd³"}}},
+	} {
+		for i, row := range bandTable(bands, c.style).Rows {
+			if got := [2]string{row[1].Text, row[3].Text}; got != c.want[i] {
+				t.Errorf("band %d: %q, want %q", i, got, c.want[i])
+			}
+		}
+	}
+}
+
 // By hand, a door at 10.020 m, fill to 10.000 m, tiles of 8 mm: room 20 mm, bed 12 mm.
 func TestThresholdsShowWhatIsKnown(t *testing.T) {
 	door := surface.Threshold{Point: survey.Point{X: 1, Y: 2, Z: 10.020}.With(survey.Tag{Name: "D1", Code: "ADJ"}), Top: 10, Room: 0.020, Bed: 0.012, Change: -0.003}
