@@ -179,16 +179,19 @@ func newSheet(m *DepthMap, filled bool) *sheet {
 }
 
 // Sliver reports whether a band at the end of the depths is its neighbour as written: of no
-// area, on the same side of the target, and as deep as the limit between them.
+// area, on the same side of the target, and as deep as the limit between them. So is a small one
+// that is off the limit by no more than the triangles of a fall are off the fall.
 func Sliver(end, next surface.Band, u unit.Style) bool {
-	if !u.NoArea(end.Area) || (end.To <= 0) != (next.To <= 0) {
+	const facets, small = 0.0001, 0.1 // m; of the neighbour, own choice
+	if (end.To <= 0) != (next.To <= 0) {
 		return false
 	}
 	limit := end.To
 	if next.To <= end.From {
 		limit = end.From
 	}
-	return end.Area == 0 || math.Abs(end.Volume/end.Area-limit) < u.Step()/2
+	off := math.Abs(end.Volume/end.Area - limit)
+	return end.Area == 0 || u.NoArea(end.Area) && off < u.Step()/2 || end.Area < small*next.Area && off < facets
 }
 
 func workSheet(m *DepthMap) *sheet {

@@ -79,3 +79,18 @@ func TestArrowsOfATargetThatBends(t *testing.T) {
 		t.Error("a map of departures has arrows")
 	}
 }
+
+// A cone of triangles is up to 0.1 mm deeper than the fall it follows: the band that this alone
+// reaches is not shown. By hand 0.028 m² of 59.95 mm beside 5.26 m² of 60 to 70 mm.
+func TestNoBandOfFacets(t *testing.T) {
+	next := surface.Band{From: 0.06, To: 0.07, Area: 5.26, Volume: 0.345}
+	for _, c := range []struct {
+		area, mean float64
+		want       bool
+	}{{0.028, 0.05995, true}, {0.028, 0.0597, false}, {1, 0.05995, false}, {0, 0, true}} {
+		end := surface.Band{From: 0.05, To: 0.06, Area: c.area, Volume: c.area * c.mean}
+		if got := Sliver(end, next, unit.Style{}); got != c.want {
+			t.Errorf("%g m² of %g m: %v", c.area, c.mean, got)
+		}
+	}
+}
