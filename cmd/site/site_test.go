@@ -14,6 +14,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -274,6 +275,42 @@ func newRequest(t *testing.T, name string, q page.Request, files map[string][]by
 	return request{name, slices.Concat(binary.LittleEndian.AppendUint32(nil, uint32(len(head))), head, bodies)}
 }
 
+// leastCost is the demo job for the plane of least cost.
+func leastCost(t *testing.T) string {
+	t.Helper()
+	job, err := demo.Files.ReadFile("job.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	plain, _, _ := strings.Cut(string(job), "[[materials]]") // theirs are too thick for it
+	return strings.Replace(plain, "elevation = \"99.930ft\"", "best = true\nmax-fall = \"0.3%\"\nmin-depth = \"1/4in\"", 1)
+}
+
+// The plane of least cost waits for the whole engine, which says that it is being loaded.
+func TestLeastCost(t *testing.T) {
+	t.Parallel()
+	files := siteFiles(t)
+	_, whole := engines(t, files)
+	come := make(chan struct{})
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasPrefix(r.URL.Path, "/"+whole) {
+			<-come
+		}
+		give(w, r, files)
+	}))
+	defer server.Close()
+	ctx := tab(t)
+	open(ctx, t, server.URL+"/")
+	const button = `[...document.querySelectorAll('button')].find(b => b.textContent.trim() === 'Open the demo floor')`
+	wait(ctx, t, button)
+	ask[bool](ctx, t, `(`+button+`.click(), true)`)
+	wait(ctx, t, `document.querySelectorAll('#shots .card').length === 3 && !document.body.hasAttribute('data-busy')`)
+	ask[bool](ctx, t, `import('./job.js').then(m => { m.use(`+strconv.Quote(leastCost(t))+`); return true; })`)
+	wait(ctx, t, `document.querySelector('#busy').textContent.includes('Loading the rest of the program')`)
+	close(come)
+	wait(ctx, t, `(await import('./state.js')).state.answer?.trade?.points.length === 7`)
+}
+
 // questions are about the demo floor and about every file of the readers' tests.
 func questions(t *testing.T) (all []request) {
 	t.Helper()
@@ -290,9 +327,7 @@ func questions(t *testing.T) (all []request) {
 		q.Job = string(job)
 		all = append(all, newRequest(t, "demo: "+q.Ask, q, floor))
 	}
-	plain, _, _ := strings.Cut(string(job), "[[materials]]") // theirs are too thick for it
-	best := strings.Replace(plain, "elevation = \"99.930ft\"", "best = true\nmax-fall = \"0.3%\"\nmin-depth = \"1/4in\"", 1)
-	all = append(all, newRequest(t, "demo: least cost", page.Request{Ask: "solve", Job: best}, floor))
+	all = append(all, newRequest(t, "demo: least cost", page.Request{Ask: "solve", Job: leastCost(t)}, floor))
 	for _, pattern := range []string{"csv/[0-9]*.*", "landxml/made/*.xml", "landxml/samples/*.xml", "landxml/traps/*.xml"} {
 		names, err := filepath.Glob(filepath.Join("..", "..", "testdata", filepath.FromSlash(pattern)))
 		if err != nil || len(names) == 0 {
