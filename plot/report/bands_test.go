@@ -1,6 +1,7 @@
 package report
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -41,5 +42,18 @@ func TestBandsWithoutAreaAreNotListed(t *testing.T) {
 		if !slices.Equal(before, c.of) {
 			t.Errorf("%s: the bands of the fill are changed", what)
 		}
+	}
+}
+
+// The band that only the triangles of a fall reach is part of the next one in the list, as on the map.
+func TestNoRowForFacets(t *testing.T) {
+	facets, next, last := surface.Band{From: 0.05, To: 0.06, Area: 0.028, Volume: 0.028 * 0.05995}, surface.Band{From: 0.06, To: 0.07, Area: 5.26, Volume: 0.345}, surface.Band{From: 0.07, To: 0.08, Area: 8, Volume: 0.6}
+	got := shownBands([]surface.Band{facets, next, last}, unit.Style{})
+	if len(got) != 2 || got[0].From != 0.06 || got[0].To != 0.07 || math.Abs(got[0].Area-5.288) > 1e-9 {
+		t.Errorf("bands %+v", got)
+	}
+	facets.Volume = 0.028 * 0.055
+	if got := shownBands([]surface.Band{facets, next, last}, unit.Style{}); len(got) != 3 {
+		t.Errorf("bands %+v", got)
 	}
 }

@@ -325,14 +325,16 @@ func groundTo(w *job.Filled, u unit.Style) string {
 	return " or less than " + u.Depth(w.Best.MinDepth) + " below"
 }
 
-// shownBands are the bands of depth as listed. A band whose area is written as 0 is joined
-// to its neighbour on its side of the target. If it has no neighbour there and its volume is
+// shownBands are the bands of depth as listed. A sliver, or a band whose area is written as 0, is
+// joined to its neighbour on its side of the target. If it has no neighbour there and its volume is
 // written as 0 too, it is left out. Areas and volumes add up as before.
 func shownBands(bands []surface.Band, u unit.Style) []surface.Band {
 	tiny := func(b surface.Band) bool { return u.NoArea(b.Area) }
 	var out []surface.Band
 	for i, b := range bands {
-		if n := len(out); n > 0 && (tiny(out[n-1]) || tiny(b)) && (out[n-1].To <= 0) == (b.To <= 0) {
+		n := len(out)
+		sliver := n == 1 && plot.Sliver(out[0], b, u) || n > 0 && i == len(bands)-1 && plot.Sliver(b, out[n-1], u)
+		if n > 0 && (sliver || tiny(out[n-1]) || tiny(b)) && (out[n-1].To <= 0) == (b.To <= 0) {
 			last := &out[n-1]
 			switch {
 			case n == 1 && plot.Sliver(*last, b, u): // no limit of its own
