@@ -155,7 +155,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 
 // fillTo works out the fill of the floor of w to a target, its order and its thresholds.
 func (f *filling) fillTo(w *Filled, target surface.Target) (err error) {
-	if err := f.nearFloor(w.Survey, w.Floor, target, &f.targetFlags); err != nil {
+	if err := f.nearFloor(w.Survey, w.Floor, target, &f.targetFlags, buried); err != nil {
 		return err
 	}
 	w.Fill = bandedFill(w.Floor, target, w.own())
@@ -185,10 +185,10 @@ func (f *filling) smallAllowance() []survey.Note {
 }
 
 // nearFloor refuses a target that is farther from the floor than any fill or cut is
-// deep. aim are the settings of the target.
-func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, target surface.Target, aim *targetFlags) error {
+// deep, or more than below, m, below all of it. aim are the settings of the target.
+func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, target surface.Target, aim *targetFlags, below float64) error {
 	if len(aim.own) > 0 {
-		return f.nearParts(s, floor, target, aim)
+		return f.nearParts(s, floor, target, aim, below)
 	}
 	least, greatest := floor.Depths(target)
 	most := max(greatest, -least)
@@ -203,6 +203,10 @@ func (f *input) nearFloor(s *survey.Survey, floor *surface.Floor, target surface
 	if !(most <= tooFar) {
 		return misused(aim.targetFlag(), "", "").
 			Measured(unit.Textf("a target %s from the floor", unit.Distance(most)), unit.Textf("one on the datum and in the unit of the survey"), aim.slip(&f.given, floor, target))
+	}
+	if -greatest > below {
+		return misused(aim.targetFlag(), "", "").
+			Measured(unit.Textf("a target %s or more below all of the floor", unit.Distance(-greatest)), unit.Textf("one that leaves something to fill, on the datum and in the unit of the survey"), aim.slip(&f.given, floor, target))
 	}
 	return nil
 }
@@ -382,6 +386,10 @@ func judgeDoors(w *Filled, apart []survey.Pos) []survey.Note {
 // tooFar is a depth of fill or cut, m, that no floor has: beyond it the target is on
 // another datum or in another unit. Own choice.
 const tooFar = 20
+
+// buried is how far below all of a floor, m, a target to fill to is on another datum or in another
+// unit. Own choice.
+const buried = 1
 
 // deepFill is a depth of fill or cut, m, that few floors have: a target beyond it is
 // computed, with a warning to check it. Own choice.

@@ -95,7 +95,7 @@ func (f *judging) aim(j *Judged) error {
 		if err != nil {
 			return err
 		}
-		if err := f.nearFloor(j.Survey, j.Floor, p.target, &f.targetFlags); err != nil {
+		if err := f.nearFloor(j.Survey, j.Floor, p.target, &f.targetFlags, tooFar); err != nil {
 			return err
 		}
 		j.Target, j.Best, j.Design, j.Ramps, j.Notes = p.target, p.best, p.design, p.ramps, append(j.Notes, p.notes...)

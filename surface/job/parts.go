@@ -355,14 +355,14 @@ func (f *targetFlags) ends(w *Filled) []survey.Note {
 const leastEnd = 0.001
 
 // nearParts is [input.nearFloor] for a target of which some parts of the floor have their own.
-func (f *input) nearParts(s *survey.Survey, floor *surface.Floor, target surface.Target, aim *targetFlags) error {
+func (f *input) nearParts(s *survey.Survey, floor *surface.Floor, target surface.Target, aim *targetFlags, below float64) error {
 	for _, n := range floor.Parts() {
 		of := *aim
 		of.own = nil
 		if z, ok := aim.own[n]; ok {
 			of = targetFlags{target: z, partFlags: partFlags{part: n}}
 		}
-		err := f.nearFloor(s, floor.Only(n), target.Within(n), &of)
+		err := f.nearFloor(s, floor.Only(n), target.Within(n), &of, below)
 		if e, ok := err.(*survey.Error); ok && of.part != "" && e.Usage {
 			e.Of = n
 		}
