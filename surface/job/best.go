@@ -74,8 +74,8 @@ func (f *bestFlags) check(t *targetFlags) error {
 		}
 	}
 	switch {
-	case len(t.parts) > 0:
-		return misuse("best", "%s finds one plane for the whole floor, %s is for one part of it", unit.Ask("best", ""), unit.Ask("target", t.parts[0])).Hinted("%s, or %s", unit.LeaveOut("best"), unit.LeaveOut("target"))
+	case len(levelsIn(t.parts)) > 0:
+		return misuse("best", "%s finds one plane for all parts that are filled; a part has a height of its own", unit.Ask("best", "")).Hinted("%s, or %s for parts that are not filled", unit.LeaveOut("best"), askPart("PART", notFilled))
 	case len(t.ramps) > 0:
 		return misuse("ramp", "%s finds one plane, within the range of each threshold; a ramp is not part of it", unit.Ask("best", "")).Hinted("%s; or %s with the height that it finds, and the ramp", unit.LeaveOut("ramp"), unit.Ask("target", "Z"))
 	case t.drainFlags.given() || t.walls != "":
