@@ -179,7 +179,7 @@ func TestBestRefusals(t *testing.T) {
 		{"best = true\nmax-fall = \"0.1%\"\nfinish-codes = [\"FF\"]\nbuildup = \"15mm\"\n", "a fall of no more than 0.1 %", `max-fall = "0.`},
 		{"best = true\nmin-depth = \"20mm\"\ngrind-price = \"none\"\nfinish-codes = [\"FF\"]\nbuildup = \"90mm\"\n", "a depth of no less than 20 mm without grinding", `min-depth = "`},
 		{"best = true\nmax-fall = \"0\"\nramps = [\"south=1:12\"]\n", "a ramp is not part of it", "ramps"},
-		{"best = true\nmax-fall = \"0\"\nparts = [\"room=10m\"]\n", "finds one plane for the whole floor", "best"},
+		{"best = true\nmax-fall = \"0\"\nparts = [\"room=10m\"]\n", "finds one plane for all parts that are filled", "best"},
 		{"best = true\n", "nothing says what the plane must keep", "finish-codes"},
 		{"best = true\nmax-fall = \"30%\"\n", "a fall from 0 to 20 %", ""},
 		{"best = true\nfill-price = \"5/m2\"\n", "a price of a volume", ""},
