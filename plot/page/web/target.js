@@ -68,7 +68,7 @@ export function start(host) {
 	const slider = newSlider(), trade = newTrade(() => setAside(['target.grind-price']));
 	const form = newForm(), drains = newDrains(), parts = newParts(all);
 	const more = el('div', { class: 'answer' });
-	host.append(live, none, ask, found, why, top, trade.host, slider.host, answer, form.host, drains.host, parts.host, more);
+	host.append(live, none, ask, found, why, top, slider.host, trade.host, answer, form.host, drains.host, parts.host, more);
 
 	function show() {
 		const a = state.raised ?? state.answer, tried = state.raised !== null;
