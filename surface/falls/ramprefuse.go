@@ -37,8 +37,6 @@ func (l *laid) refuse(want string, args ...any) *survey.Error {
 // rampAt names a ramp in a message.
 func rampAt(r *Ramp) string { return "ramp at " + unit.Quote(r.Name) }
 
-func (l *laid) spot(p vec) surface.Spot { return surface.Spot{Floor: l.f, At: l.w.site(p)} }
-
 // oneIn writes a slope as run over rise.
 func oneIn(slope float64) string { return "1:" + unit.Digits(1/slope) }
 
