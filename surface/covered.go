@@ -30,6 +30,14 @@ func (f *Floor) Covered(s Shape) (*Floor, error) {
 	out.Regions, out.Left = nil, slices.Clip(f.Left)
 	var cuts [][2]Vec // between what is covered and what is not
 	for _, r := range f.Regions {
+		if !c.reaches(r) {
+			if s.Covers(r.Rings[0][0]) {
+				out.Regions = append(out.Regions, r)
+			} else {
+				out.Left = append(out.Left, r)
+			}
+			continue
+		}
 		p := c.newPatch(r)
 		courses := p.courses(c.segments, func(segment) bool { return true })
 		for i := range courses {
@@ -60,6 +68,16 @@ func (f *Floor) Covered(s Shape) (*Floor, error) {
 	out.keepEdges(f, c.along(out.Regions, cuts)...)
 	out.keepInside(f)
 	return &out, nil
+}
+
+// reaches reports whether the box of a line of c meets that of a region.
+func (c *cutter) reaches(r Region) bool {
+	lo, hi := r.TIN.box()
+	lo, hi = c.Steps(lo), c.Steps(hi)
+	return slices.ContainsFunc(c.segments, func(s segment) bool {
+		return max(s.A.X, s.B.X) >= lo.X-besideLine && min(s.A.X, s.B.X) <= hi.X+besideLine &&
+			max(s.A.Y, s.B.Y) >= lo.Y-besideLine && min(s.A.Y, s.B.Y) <= hi.Y+besideLine
+	})
 }
 
 // Middle returns the middle of the largest triangle of t; of several the first by place.

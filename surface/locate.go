@@ -119,6 +119,13 @@ func (t *TIN) elevationOn(v [3]int32, x, y float64) float64 {
 	return z + float64(side[1]/whole*(t.Z[v[1]]-t.Z[v[0]])) + float64(side[2]/whole*(t.Z[v[2]]-t.Z[v[0]]))
 }
 
+// box returns the least and the greatest coordinates of t on the grid of the survey.
+func (t *TIN) box() (lo, hi Vec) {
+	west, east := extremes(t.X)
+	south, north := extremes(t.Y)
+	return Vec{X: t.Origin.X + west, Y: t.Origin.Y + south}, Vec{X: t.Origin.X + east, Y: t.Origin.Y + north}
+}
+
 // fromWest returns the corners of triangle k, the westernmost first.
 func (t *TIN) fromWest(k int32) [3]int32 {
 	v := [3]int32(t.V[3*k : 3*k+3])

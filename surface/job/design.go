@@ -211,7 +211,12 @@ func (f *targetFlags) toDesign(l *Lengths, s *survey.Survey, floor *surface.Floo
 	d.Lowered = buildup + low
 	p.design = &d
 	p.target = d.shape.Moved(-d.Lowered)
-	_, highest, _, _ := floor.RangeOf(p.target)
+	split, err := floor.Under(p.target)
+	if err != nil {
+		return p, err
+	}
+	p.whole, p.split = floor, split
+	_, highest, _, _ := split.RangeOf(p.target)
 	p.plane = surface.Horizontal(highest)
 	what := unit.Textf("the surface of %s, %s", filepath.Base(d.File), survey.Plural(d.Triangles, "triangle"))
 	if d.Name != "" {

@@ -117,7 +117,10 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	if target.finish != nil {
 		w.Finish = *target.finish
 	}
-	if w.Floor, err = floor.Under(target.target); err != nil {
+	if w.Floor = target.split; target.whole != floor {
+		w.Floor, err = floor.Under(target.target)
+	}
+	if err != nil {
 		return nil, err
 	}
 	if err := f.fillTo(w, target.target); err != nil {

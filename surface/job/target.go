@@ -165,6 +165,8 @@ func (f *targetFlags) targetFlag() string {
 // planned is the target of a floor.
 type planned struct {
 	target  surface.Target
+	whole   *surface.Floor // the floor of split, if that is known
+	split   *surface.Floor // whole, split for target
 	plane   surface.Plane  // without falls, ramps and parts of their own
 	finish  *surface.Plane // finished plane that a rule makes from shots; nil without one
 	design  *Design        // nil unless it is a surface from a file
