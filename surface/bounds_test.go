@@ -109,7 +109,7 @@ func TestUnevenAtAWall(t *testing.T) {
 			points = append(points, survey.Point{X: float64(i % 5), Y: float64(i / 5)})
 		}
 		points[12].Z = z
-		plane, _ := steadyPlane(Vec{X: 0, Y: 2}, points, slices.Repeat([]float64{1}, 25))
+		plane, _, _ := steadyPlane(Vec{X: 0, Y: 2}, points, slices.Repeat([]float64{1}, 25))
 		if got := math.Abs(plane.Elevation(Vec{X: 2, Y: 2})); (got > 1e-8) != counts || !counts && got > 1e-12 {
 			t.Errorf("a shot %g m high moves the plane by %g m; want it to count: %v", z, got, counts)
 		}

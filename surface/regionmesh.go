@@ -402,7 +402,32 @@ func (s *regionMesh) cut(m *delaunay.Mesh) *TIN {
 	return &TIN{Origin: s.b.Origin,
 		X: m.X[:vertices], Y: m.Y[:vertices], Z: s.z[:vertices],
 		V: m.V[:n], Twin: m.Twin[:n],
-		Fitted: s.fitted[:vertices], Shot: s.shot[:vertices]}
+		Fitted: s.fitted[:vertices], Shot: s.shot[:vertices],
+		shares: s.sharesBy(used, number)}
+}
+
+// sharesBy returns the shares of the shots in the elevations at walls, with the vertices numbered
+// anew if number is not nil. A shot that is no vertex has no share.
+func (s *regionMesh) sharesBy(used []bool, number []int32) map[int32][]Share {
+	out := make(map[int32][]Share, len(s.fits))
+	for v, f := range s.fits {
+		if !used[v] {
+			continue
+		}
+		if number != nil {
+			v = number[v]
+			kept := f.shares[:0]
+			for _, share := range f.shares {
+				if used[share.Vertex] {
+					share.Vertex = number[share.Vertex]
+					kept = append(kept, share)
+				}
+			}
+			f.shares = kept
+		}
+		out[v] = f.shares
+	}
+	return out
 }
 
 // numbered numbers the vertices used and reports shots at others. number is nil if all are

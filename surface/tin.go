@@ -27,7 +27,8 @@ type TIN struct {
 	Fitted []bool    // per vertex: the elevation was fitted at the wall, not measured
 	Shot   []int32   // per vertex: index of the shot in the points given, -1 if none
 
-	top top // of the target that the triangles were split for
+	shares map[int32][]Share // of each vertex fitted at a wall; see [TIN.Shares]
+	top    top               // of the target that the triangles were split for
 }
 
 // Len returns the number of triangles.

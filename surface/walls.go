@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"runtime"
+	"slices"
 	"sync"
 	"sync/atomic"
 
@@ -121,6 +122,7 @@ type wallFit struct {
 	variance float64 // of the least-squares plane there, in units of the variance of one shot
 	mean     float64 // variance of the mean of its shots, in the same unit
 	slope    slopes
+	shares   []Share // of the shots in it
 }
 
 // slopes is which slopes of the fitted plane were used in full.
@@ -247,30 +249,31 @@ func (s *regionMesh) fitAt(v int32, n *plan.Neighbours, wide func() *plan.Neighb
 		}
 		take := n.Alike(p, near, k)
 		last := k >= len(n.Of) && n == wide()
-		points, weight := s.weighed(p, near[:take], hidden, trend)
+		points, weight, of := s.weighed(p, near[:take], hidden, trend)
 		if !last && scatterOf(points, weight).reach(at).variance() > 1 {
 			continue
 		}
-		plane, r := steadyPlane(at, points, weight)
+		plane, r, moving := steadyPlane(at, points, weight)
 		if !last && r.slope() != both {
 			continue // the shots that determined the slope are not part of this floor
 		}
-		return wallFit{plane.Elevation(at) + trend.Elevation(at), r.variance(), r.mean, r.slope()}
+		return wallFit{plane.Elevation(at) + trend.Elevation(at), r.variance(), r.mean, r.slope(), sharesIn(at, points, moving, of[:len(points)])}
 	}
 }
 
 // weighed returns those of near that no wall hides from p, or all if fewer than three are in
 // sight. Their elevations are minus that of trend, with tricube weights by distance. Source:
 // Cleveland 1979, Journal of the American Statistical Association 74:829-836.
-func (s *regionMesh) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([]survey.Point, []float64) {
+func (s *regionMesh) weighed(p Vec, near []int32, hidden []bool, trend Plane) (points []survey.Point, weight []float64, of []int32) {
 	seen := 0
 	for i := range near {
 		if !hidden[i] {
 			seen++
 		}
 	}
-	points := make([]survey.Point, 0, len(near))
-	weight := make([]float64, 0, len(near))
+	points = make([]survey.Point, 0, len(near))
+	weight = make([]float64, 0, len(near))
+	of = make([]int32, 0, len(near))
 	reach := 0.0
 	for i, u := range near {
 		if hidden[i] && seen >= 3 {
@@ -281,6 +284,7 @@ func (s *regionMesh) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([
 		reach = max(reach, d)
 		points = append(points, survey.Point{X: at.X, Y: at.Y, Z: s.z[u] - trend.Elevation(at)})
 		weight = append(weight, d)
+		of = append(of, u)
 	}
 	reach *= 1.1 // the farthest still counts a little
 	for i, d := range weight {
@@ -288,7 +292,7 @@ func (s *regionMesh) weighed(p Vec, near []int32, hidden []bool, trend Plane) ([
 		c = 1 - c*c*c
 		weight[i] = c * c * c
 	}
-	return points, weight
+	return points, weight, of
 }
 
 // hidden appends to out whether an outer wall hides each of near from p. A column or another
@@ -304,11 +308,14 @@ func (s *regionMesh) hidden(p Vec, near []int32, out []bool) []bool {
 // of floors over a few shots (graduated non-convexity: Blake and Zisserman 1987, Visual
 // Reconstruction). It changes smoothly with the shots, and an even floor whose slope they
 // determine is fitted exactly, whatever else is in it. The second result is how well the
-// remaining shots determine the plane at p.
-func steadyPlane(p Vec, points []survey.Point, weight []float64) (Plane, reach) {
+// remaining shots determine the plane at p, the third the weights with which its elevation changes
+// when the points move up or down: those of the estimate's derivative, ψ' in place of ψ/r (Huber
+// and Ronchetti, Robust Statistics), or the last ones where it has points so far off that they pull
+// the other way.
+func steadyPlane(p Vec, points []survey.Point, weight []float64) (Plane, reach, []float64) {
 	const uneven = 0.030 // m: shots farther off have no weight
 	steady, r := planeAt(p, points, weight)
-	w := make([]float64, len(points))
+	w, moving := make([]float64, len(points)), slices.Clone(weight)
 	bound := uneven
 	for _, q := range points {
 		bound = max(bound, 1.5*math.Abs(q.Z-steady.Elevation(Vec{X: q.X, Y: q.Y})))
@@ -317,18 +324,51 @@ func steadyPlane(p Vec, points []survey.Point, weight []float64) (Plane, reach) 
 		if bound == uneven {
 			final++
 		}
-		total := 0.0
+		total, against := 0.0, false
 		for i, q := range points {
 			d := (q.Z - steady.Elevation(Vec{X: q.X, Y: q.Y})) / bound
-			w[i] = weight[i] * math.Pow(max(0, 1-d*d), 2)
+			near := max(0, 1-d*d)
+			w[i] = weight[i] * math.Pow(near, 2)
+			moving[i] = weight[i] * near * (1 - 5*d*d)
+			against = against || moving[i] < 0
 			total += w[i]
 		}
 		if total == 0 {
 			break // no shot is near this plane
 		}
+		if against {
+			copy(moving, w)
+		}
 		steady, r = planeAt(p, points, w)
 	}
-	return steady, r
+	return steady, r, moving
+}
+
+// sharesIn returns the weight of each point in the elevation at p of the plane that [planeAt] fits
+// with the given weights: with x the vector from the mean of the places, w/Σw + w·(x·S⁻¹d),
+// without the slopes that are not used.
+func sharesIn(p Vec, points []survey.Point, weight []float64, of []int32) []Share {
+	s := scatterOf(points, weight)
+	r := s.reach(p)
+	if r.slope() == both {
+		r.used = [2]float64{1, 1}
+	}
+	var out []Share
+	for i, q := range points {
+		if weight[i] == 0 {
+			continue
+		}
+		share := 1 / s.w
+		for k, axis := range [2]Vec{r.axis, {X: -r.axis.Y, Y: r.axis.X}} {
+			if r.used[k] > 0 {
+				at := axis.X*(q.X-s.mean.X) + axis.Y*(q.Y-s.mean.Y)
+				to := axis.X*(p.X-s.mean.X) + axis.Y*(p.Y-s.mean.Y)
+				share += r.used[k] * at * to / r.spread[k]
+			}
+		}
+		out = append(out, Share{of[i], weight[i] * share})
+	}
+	return out
 }
 
 // planeAt returns the least-squares plane through points, without the slopes that they do
