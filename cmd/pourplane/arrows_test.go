@@ -28,6 +28,7 @@ var mayImport = map[string][]string{
 	"surface/blunder":               {"survey", "survey/unit", "surface"},
 	"surface/flatness":              {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/best":                  {"surface", "surface/internal/sum"},
+	"surface/settlement":            {"surface/internal/sum"},
 	"surface/water":                 {"surface", "surface/internal/exact", "surface/internal/sum"},
 	"surface/order":                 {"survey", "survey/unit"},
 	"surface/falls":                 {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/plan", "surface/internal/sum"},

@@ -1,0 +1,241 @@
+// Package settlement compares two or more surveys of one floor: how much each place and
+// the floor as a whole moved, what the errors of the surveys leave of it, and how fast it
+// goes. Numbers in, numbers out: lengths are metres, times are days, a change is later
+// minus earlier, so that a negative one is a settlement.
+package settlement
+
+import (
+	"errors"
+	"math"
+	"slices"
+
+	"pourplane/surface/internal/sum"
+)
+
+// Errors are the standard deviations of one survey, m.
+type Errors struct {
+	Reading float64 // of one reading, independent of the others
+	Setup   float64 // of the height of instrument: the same for all readings of the survey
+}
+
+// Place is one place of the floor with its elevation in each survey.
+type Place struct {
+	X, Y   float64
+	Z      []float64 // by survey; NaN where the survey has no reading there
+	Weight float64   // what a reading here adds to the mean over the area; the weights of compared places are made to add up to 1
+}
+
+// Level is how sure it is that something moved: the chance, in percent, that an unmoved
+// floor would not show this much.
+type Level int
+
+const (
+	NotShown Level = 0  // not shown to have moved, which is not the same as unmoved
+	Likely   Level = 90 // shown at 90 %
+	Sure     Level = 99 // shown at 99 %
+)
+
+// levelOf returns the level of a corrected p-value.
+func levelOf(p float64) Level {
+	switch {
+	case p <= 0.01:
+		return Sure
+	case p <= 0.1:
+		return Likely
+	}
+	return NotShown
+}
+
+// Interval90 times a standard deviation is half the width of a 90 % confidence interval
+// of a normal value.
+const Interval90 = 1.6448536269514722
+
+// Moved is a change, its standard deviation, and whether it is more than error.
+type Moved struct {
+	Change float64 // m, negative: lower
+	SD     float64 // m
+	P      float64 // corrected for everything looked at in the comparison, see [Compare]
+	Level  Level
+}
+
+// PlaceChange is the change at one place.
+type PlaceChange struct {
+	Index    int   // of the place
+	Total    Moved // against the datum: the error of both set-ups is in it
+	Relative Moved // against the middle of all changes: no error of a set-up is in it
+}
+
+// Level returns the higher of the two levels of the place.
+func (c PlaceChange) Level() Level { return max(c.Total.Level, c.Relative.Level) }
+
+// Pair is the greatest difference between the changes of two places.
+type Pair struct {
+	Low, High  int // indices of places: Low went down most, High least
+	Difference float64
+	SD         float64
+	Distance   float64 // between the two in plan
+}
+
+// Comparison is what two surveys show of a floor.
+type Comparison struct {
+	From, To int // surveys
+	Places   []PlaceChange
+	Mean     Moved
+	Reading  float64 // m, the standard deviation of the mean from readings alone
+	Setup    float64 // m, from the two set-ups alone
+	Middle   float64 // m, the median change
+	Pair     Pair
+	Tilt     *Tilt   // nil if the places do not carry a plane with more than three of them
+	SeenAt   float64 // m, a change of one place against the datum that would be shown at 90 % in 9 of 10 cases
+	SeenRel  float64 // m, the same against the middle
+}
+
+// Fewest is the least number of places that can be compared: the middle of two changes
+// does not tell which of them moved.
+const Fewest = 3
+
+// Refusals of [Compare].
+var (
+	ErrFew    = errors.New("fewer than three places are read in both surveys")
+	ErrErrors = errors.New("the error of a reading is not a length above 0")
+)
+
+// Compare returns what survey to shows against survey from. e has the errors of each
+// survey.
+//
+// With reading error r and set-up error s of the two surveys (1, 2), the change of a
+// place has the variance r1² + r2² + s1² + s2², of which the s part is common to all
+// places. Against the median of all n changes it has at most (r1² + r2²)(1 + π/(2n)): the
+// variance of a median of normal values is π/(2n) of theirs for large n and less for small
+// (textbook). That the median follows each of its values a little is left out: it does not
+// follow one that moved away from it.
+//
+// Every place is tested twice, and the mean and the tilt once: 2n + 2 tests. Their
+// p-values are corrected together by [Holm], so that on a floor that did not move the
+// chance of any level above [NotShown] is at most 10 %, and of [Sure] at most 1 %, with
+// normal errors of the given size.
+func Compare(places []Place, from, to int, e []Errors) (*Comparison, error) {
+	a, b := e[from], e[to]
+	reading, setup := math.Hypot(a.Reading, b.Reading), math.Hypot(a.Setup, b.Setup)
+	if !(a.Reading > 0) || !(b.Reading > 0) || !(setup >= 0) || math.IsInf(reading+setup, 0) {
+		return nil, ErrErrors
+	}
+	c := &Comparison{From: from, To: to, Setup: setup}
+	var changes []float64
+	for i, p := range places {
+		if d := p.Z[to] - p.Z[from]; !math.IsNaN(d) {
+			c.Places = append(c.Places, PlaceChange{Index: i, Total: Moved{Change: d}})
+			changes = append(changes, d)
+		}
+	}
+	n := len(changes)
+	if n < Fewest {
+		return nil, ErrFew
+	}
+	slices.Sort(changes)
+	c.Middle = (changes[(n-1)/2] + changes[n/2]) / 2
+	relative := reading * math.Sqrt(1+math.Pi/2/float64(n))
+	for i := range c.Places {
+		t := &c.Places[i]
+		t.Total.SD = math.Hypot(reading, setup)
+		t.Relative = Moved{Change: t.Total.Change - c.Middle, SD: relative}
+	}
+	c.takeMean(places, reading)
+	c.takePair(places, reading)
+	c.Tilt = tiltOf(places, c.Places, reading)
+	c.judge()
+	seen := Quantile(1-0.1/2/float64(c.tests())) + Quantile(0.9)
+	c.SeenAt, c.SeenRel = seen*math.Hypot(reading, setup), seen*relative
+	return c, nil
+}
+
+func (c *Comparison) tests() int { return 2*len(c.Places) + 2 }
+
+// takeMean works out the mean over the area.
+func (c *Comparison) takeMean(places []Place, reading float64) {
+	var whole, mean, squares sum.Sum
+	for _, p := range c.Places {
+		whole.Add(places[p.Index].Weight)
+	}
+	all := whole.Value()
+	for _, p := range c.Places {
+		w := 1 / float64(len(c.Places))
+		if all > 0 {
+			w = places[p.Index].Weight / all
+		}
+		mean.Add(w * p.Total.Change)
+		squares.Add(w * w)
+	}
+	c.Reading = reading * math.Sqrt(squares.Value())
+	c.Mean = Moved{Change: mean.Value(), SD: math.Hypot(c.Reading, c.Setup)}
+}
+
+// takePair finds the two places whose changes differ most. Of equal ones it takes the
+// most western, then the most southern.
+func (c *Comparison) takePair(places []Place, reading float64) {
+	at := func(p PlaceChange) Place { return places[p.Index] }
+	before := func(p, q Place) bool { return p.X < q.X || p.X == q.X && p.Y < q.Y }
+	low, high := c.Places[0], c.Places[0]
+	for _, p := range c.Places[1:] {
+		if d := p.Total.Change - low.Total.Change; d < 0 || d == 0 && before(at(p), at(low)) {
+			low = p
+		}
+		if d := p.Total.Change - high.Total.Change; d > 0 || d == 0 && before(at(p), at(high)) {
+			high = p
+		}
+	}
+	c.Pair = Pair{
+		Low: low.Index, High: high.Index, Difference: high.Total.Change - low.Total.Change, SD: math.Sqrt2 * reading,
+		Distance: math.Hypot(at(high).X-at(low).X, at(high).Y-at(low).Y),
+	}
+}
+
+// judge sets the corrected p-values and the levels.
+func (c *Comparison) judge() {
+	p := make([]float64, 0, c.tests())
+	for _, t := range c.Places {
+		p = append(p, twoSided(t.Total), twoSided(t.Relative))
+	}
+	tilt := 1.0
+	if c.Tilt != nil {
+		tilt = c.Tilt.Alone
+	}
+	p = Holm(append(p, twoSided(c.Mean), tilt))
+	set := func(m *Moved, p float64) { m.P, m.Level = p, levelOf(p) }
+	for i := range c.Places {
+		set(&c.Places[i].Total, p[2*i])
+		set(&c.Places[i].Relative, p[2*i+1])
+	}
+	set(&c.Mean, p[len(p)-2])
+	if c.Tilt != nil {
+		c.Tilt.P = p[len(p)-1]
+		c.Tilt.Level = levelOf(c.Tilt.P)
+	}
+}
+
+// Any returns the highest level in the comparison.
+func (c *Comparison) Any() Level {
+	most := c.Mean.Level
+	if c.Tilt != nil {
+		most = max(most, c.Tilt.Level)
+	}
+	for _, p := range c.Places {
+		most = max(most, p.Level())
+	}
+	return most
+}
+
+// Greatest returns the place that moved most against the middle. Of equal ones it takes
+// the lower change, then the most western place, then the most southern.
+func (c *Comparison) Greatest(places []Place) PlaceChange {
+	best := c.Places[0]
+	for _, p := range c.Places[1:] {
+		a, b := math.Abs(p.Relative.Change), math.Abs(best.Relative.Change)
+		at, was := places[p.Index], places[best.Index]
+		if a > b || a == b && (p.Relative.Change < best.Relative.Change ||
+			p.Relative.Change == best.Relative.Change && (at.X < was.X || at.X == was.X && at.Y < was.Y)) {
+			best = p
+		}
+	}
+	return best
+}
