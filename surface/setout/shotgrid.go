@@ -1,0 +1,405 @@
+package setout
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// ShotGrid is the places to shoot on one part of a floor: where its columns, which have
+// letters, cross its rows, which have numbers. A tape gives them from two walls.
+type ShotGrid struct {
+	Part        string      // outline that it is for; often empty if there is only one
+	Origin      surface.Vec // the corner from which columns and rows are measured
+	Bearing     float64     // in which the letters run, degrees clockwise from north; numbers run to the left of it
+	Columns     []float64   // m from the wall West, growing
+	Rows        []float64   // m from the wall South, growing
+	On          [][]bool    // by row and column: a shot is here, as the floor is
+	West, South string      // the walls that Columns and Rows are from: "west wall"
+}
+
+// GridRule is how a grid is laid over a floor.
+type GridRule struct {
+	Spacing float64 // m, between lines away from the walls
+	Off     float64 // m, from a wall to the line beside it
+	Mark    float64 // m: a line beside a far wall is at a whole number of these from the near one, as a tape shows it
+}
+
+// mostCrossings is the max number of crossings of a grid, on the floor or off it: far more than
+// anyone shoots by hand. Own choice.
+const mostCrossings = 20_000
+
+// Name returns the name of a crossing, "B3": letters I and O are not used, which look as 1
+// and 0 do.
+func (g *ShotGrid) Name(row, column int) string { return Letter(column) + strconv.Itoa(row+1) }
+
+// Letter returns the name of column n, from 0: A to Z without I and O, then AA.
+func Letter(n int) string {
+	const used = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+	if n < len(used) {
+		return used[n : n+1]
+	}
+	return Letter(n/len(used)-1) + used[n%len(used):n%len(used)+1]
+}
+
+// At returns the place of a crossing.
+func (g *ShotGrid) At(row, column int) surface.Vec {
+	return g.frame().out(surface.Vec{X: g.Columns[column], Y: g.Rows[row]})
+}
+
+// Local returns a place as its distances from the walls West and South, m.
+func (g *ShotGrid) Local(p surface.Vec) surface.Vec { return g.frame().in(p) }
+
+// Shots returns the places to shoot, at elevation 0, row by row.
+func (g *ShotGrid) Shots() (out []survey.Point) {
+	for r, row := range g.On {
+		for c, on := range row {
+			if on {
+				p := g.At(r, c)
+				out = append(out, survey.Point{X: p.X, Y: p.Y}.With(survey.Tag{Name: g.Name(r, c), Part: g.Part}))
+			}
+		}
+	}
+	return out
+}
+
+func (g *ShotGrid) frame() frame { return frameAt(g.Origin, g.Bearing) }
+
+// frame is local axes: u along the letters of a grid, v along its numbers.
+type frame struct {
+	at surface.Vec
+	u  surface.Vec
+}
+
+// frameAt returns axes of a bearing, exact for whole right angles.
+func frameAt(at surface.Vec, bearing float64) frame {
+	switch math.Mod(math.Mod(bearing, 360)+360, 360) {
+	case 0:
+		return frame{at, surface.Vec{Y: 1}}
+	case 90:
+		return frame{at, surface.Vec{X: 1}}
+	case 180:
+		return frame{at, surface.Vec{Y: -1}}
+	case 270:
+		return frame{at, surface.Vec{X: -1}}
+	}
+	sin, cos := math.Sincos(bearing * math.Pi / 180)
+	return frame{at, surface.Vec{X: sin, Y: cos}}
+}
+
+func (f frame) in(p surface.Vec) surface.Vec {
+	x, y := p.X-f.at.X, p.Y-f.at.Y
+	return surface.Vec{X: float64(x*f.u.X) + float64(y*f.u.Y), Y: float64(y*f.u.X) - float64(x*f.u.Y)}
+}
+
+func (f frame) out(p surface.Vec) surface.Vec {
+	return surface.Vec{X: f.at.X + float64(p.X*f.u.X) - float64(p.Y*f.u.Y), Y: f.at.Y + float64(p.X*f.u.Y) + float64(p.Y*f.u.X)}
+}
+
+// LayShotGrids lays a grid over each outline of a floor: lines beside its walls, and between
+// them lines at whole spacings from the west and the south wall, unless one beside a wall is
+// nearer than half a spacing. It is turned with the walls. Where a line of the outline cuts
+// the floor, as a step does, lines run on both sides of it. No shot is in an opening, nor
+// nearer to a wall than half of r.Off.
+func LayShotGrids(f *surface.Floor, r GridRule) ([]ShotGrid, error) {
+	var out []ShotGrid
+	done := map[string]bool{}
+	on := f.Locators()
+	for _, region := range f.Regions {
+		if done[region.Part] {
+			continue
+		}
+		done[region.Part] = true
+		var of []int
+		for i := range f.Regions {
+			if f.Regions[i].Part == region.Part {
+				of = append(of, i)
+			}
+		}
+		g, err := layShotGrid(f, of, r, on)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, g)
+	}
+	return out, nil
+}
+
+// layShotGrid lays a grid over the regions of one outline.
+func layShotGrid(f *surface.Floor, of []int, r GridRule, on surface.Locators) (ShotGrid, error) {
+	g := ShotGrid{Part: f.Regions[of[0]].Part}
+	g.Bearing = along(f, of)
+	g.Origin = surface.Vec{}
+	lo, hi := g.bounds(f, of)
+	g.Origin = rounded(g.frame().out(lo))
+	lo, hi = g.bounds(f, of)
+	if w, h := hi.X-lo.X, hi.Y-lo.Y; (w/r.Spacing+4)*(h/r.Spacing+4) > mostCrossings {
+		return g, tooManyShots(w, h)
+	}
+	areas := make([]*gridArea, len(f.Regions))
+	for _, i := range of {
+		areas[i] = newGridArea(&g, f.Regions[i].Rings, r)
+		g.Columns, g.Rows = append(g.Columns, areas[i].columns...), append(g.Rows, areas[i].rows...)
+	}
+	g.Columns, g.Rows = apart(g.Columns), apart(g.Rows)
+	for row := range g.Rows {
+		g.On = append(g.On, make([]bool, len(g.Columns)))
+		for column := range g.Columns {
+			_, i, in := on[:len(f.Regions)].At(g.At(row, column))
+			g.On[row][column] = in && areas[i] != nil && areas[i].takes(g.Columns[column], g.Rows[row])
+		}
+	}
+	g.dropEmpty()
+	g.West, g.South = g.wall(f, 0), g.wall(f, 1)
+	return g, nil
+}
+
+// tooManyShots refuses a spacing that nobody would shoot.
+func tooManyShots(w, h float64) error {
+	return &survey.Error{Part: "spacing", Element: "grid", Found: fmt.Sprintf("more than %d crossings on %.0f m by %.0f m", mostCrossings, w, h), Want: "a wider spacing"}
+}
+
+// along returns the bearing of the letters of a grid over some regions: along the walls that are
+// longest together, and as near to the east as they allow.
+func along(f *surface.Floor, of []int) float64 {
+	type way struct{ turn, length float64 }
+	var all []way
+	for _, i := range of {
+		outer := f.Regions[i].Rings[0]
+		for k, a := range outer {
+			b := outer[(k+1)%len(outer)]
+			turn := math.Mod(math.Atan2(b.Y-a.Y, b.X-a.X)*180/math.Pi+360, 90) // counter-clockwise from east
+			if turn > 45 {
+				turn -= 90
+			}
+			all = append(all, way{turn, a.Distance(b)})
+		}
+	}
+	best, most := 0.0, 0.0
+	for _, w := range all {
+		sum := 0.0
+		for _, v := range all {
+			const same = 0.5 // degrees
+			if d := math.Abs(math.Remainder(v.turn-w.turn, 90)); d < same {
+				sum += v.length
+			}
+		}
+		// The first of equal ones, whatever the order of the corners: the one nearest to the axes.
+		if sum > most+hair || sum > most-hair && (math.Abs(w.turn) < math.Abs(best) || math.Abs(w.turn) == math.Abs(best) && w.turn > best) {
+			best, most = w.turn, sum
+		}
+	}
+	const level = 0.05 // degrees: 1 cm in 12 m, as far as an outline is drawn true
+	if math.Abs(best) < level {
+		return 90
+	}
+	return math.Round((90-best)*1000) / 1000
+}
+
+// rounded returns a place to a tenth of a millimetre, as it is written.
+func rounded(p surface.Vec) surface.Vec {
+	return surface.Vec{X: math.Round(p.X*1e4) / 1e4, Y: math.Round(p.Y*1e4) / 1e4}
+}
+
+// bounds returns the extent of regions in the axes of g.
+func (g *ShotGrid) bounds(f *surface.Floor, of []int) (lo, hi surface.Vec) {
+	lo, hi = surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	for _, i := range of {
+		for _, p := range f.Regions[i].Rings[0] {
+			q := g.Local(p)
+			lo = surface.Vec{X: min(lo.X, q.X), Y: min(lo.Y, q.Y)}
+			hi = surface.Vec{X: max(hi.X, q.X), Y: max(hi.Y, q.Y)}
+		}
+	}
+	return lo, hi
+}
+
+// gridArea is one region in the axes of a grid, with its own lines.
+type gridArea struct {
+	rings         [][]surface.Vec
+	columns, rows []float64
+	clear         float64 // m that a shot keeps from every wall
+}
+
+func newGridArea(g *ShotGrid, rings [][]surface.Vec, r GridRule) *gridArea {
+	a := &gridArea{}
+	for _, ring := range rings {
+		var local []surface.Vec
+		for _, p := range ring {
+			local = append(local, g.Local(p))
+		}
+		a.rings = append(a.rings, local)
+	}
+	across := func(p surface.Vec) (at, beside float64) { return p.X, p.Y }
+	up := func(p surface.Vec) (at, beside float64) { return p.Y, p.X }
+	var w, h float64
+	a.columns, w = a.lines(across, r, 1)
+	a.rows, h = a.lines(up, r, -1)
+	a.clear = min(r.Off, w/4, h/4)/2 - hair
+	return a
+}
+
+// lines returns the lines of one direction, and the width of the region across them. side is the
+// sign of the direction in which a wall runs that has the floor on the larger side of it,
+// reversed.
+func (a *gridArea) lines(at func(surface.Vec) (at, beside float64), r GridRule, side float64) (out []float64, width float64) {
+	type beside struct{ line, length float64 }
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range a.rings[0] {
+		x, _ := at(p)
+		lo, hi = min(lo, x), max(hi, x)
+	}
+	width = hi - lo
+	off := min(r.Off, width/4)
+	var walls []beside
+	for _, ring := range a.rings {
+		for k, p := range ring {
+			x, from := at(p)
+			y, to := at(ring[(k+1)%len(ring)])
+			const askew = 0.02 // of its length: within about a degree
+			length := math.Abs(to - from)
+			if math.Abs(y-x) > askew*length || length < r.Spacing/2 {
+				continue
+			}
+			// Floor is on the left: going to larger values it is on the smaller side of columns.
+			line := (x+y)/2 + math.Copysign(off, (from-to)*side)
+			walls = append(walls, beside{line, length})
+		}
+	}
+	slices.SortFunc(walls, func(p, q beside) int {
+		if p.length != q.length {
+			return int(math.Copysign(1, q.length-p.length))
+		}
+		return int(math.Copysign(1, p.line-q.line))
+	})
+	mark := func(x float64) float64 { return math.Round(x/r.Mark) * r.Mark }
+	if off < r.Off { // too narrow for marks
+		mark = func(x float64) float64 { return math.Round(x*1000) / 1000 }
+	}
+	out = []float64{mark(lo + off), mark(hi - off)}
+	add := func(x float64) {
+		if x < lo+off || x > hi-off {
+			return
+		}
+		for _, have := range out {
+			if math.Abs(have-x) < r.Spacing/2-hair {
+				return
+			}
+		}
+		out = append(out, x)
+	}
+	for _, w := range walls {
+		add(mark(w.line))
+	}
+	for k := math.Ceil(lo / r.Spacing); k*r.Spacing < hi; k++ {
+		add(k * r.Spacing)
+	}
+	slices.Sort(out)
+	return out, width
+}
+
+// takes reports whether a crossing is of two lines of a and clear of its walls.
+func (a *gridArea) takes(column, row float64) bool {
+	if !hasLine(a.columns, column) || !hasLine(a.rows, row) {
+		return false
+	}
+	p := surface.Vec{X: column, Y: row}
+	for _, ring := range a.rings {
+		for k, q := range ring {
+			if p.Distance(p.NearestOn(q, ring[(k+1)%len(ring)])) < a.clear {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// oneLine is how far apart lines of two regions still count as one, m: less than a tape shows.
+const oneLine = 0.0005
+
+func hasLine(lines []float64, x float64) bool {
+	return slices.ContainsFunc(lines, func(y float64) bool { return math.Abs(x-y) <= oneLine })
+}
+
+// apart returns lines in order, each once.
+func apart(lines []float64) []float64 {
+	slices.Sort(lines)
+	return slices.CompactFunc(lines, func(a, b float64) bool { return math.Abs(a-b) <= oneLine })
+}
+
+// dropEmpty drops rows and columns without a shot.
+func (g *ShotGrid) dropEmpty() {
+	for row := len(g.Rows) - 1; row >= 0; row-- {
+		if !slices.Contains(g.On[row], true) {
+			g.On, g.Rows = slices.Delete(g.On, row, row+1), slices.Delete(g.Rows, row, row+1)
+		}
+	}
+	for column := len(g.Columns) - 1; column >= 0; column-- {
+		if !slices.ContainsFunc(g.On, func(row []bool) bool { return row[column] }) {
+			g.Columns = slices.Delete(g.Columns, column, column+1)
+			for row := range g.On {
+				g.On[row] = slices.Delete(g.On[row], column, column+1)
+			}
+		}
+	}
+}
+
+// wall names what columns (0) or rows (1) are measured from: the wall of that side, by its name
+// in the outline if it has one, else the outermost point of that side.
+func (g *ShotGrid) wall(f *surface.Floor, axis int) string {
+	u := g.frame().u
+	way := surface.CompassPoint(-u.X, -u.Y)
+	if axis == 1 {
+		way = surface.CompassPoint(u.Y, -u.X)
+	}
+	at := func(p survey.Point) float64 {
+		q := g.Local(surface.Vec{X: p.X, Y: p.Y})
+		return []float64{q.X, q.Y}[axis]
+	}
+	const flush, wide = 0.02, 0.1 // m: on the line of the wall, and long enough to hold a tape to
+	found := false
+	for _, ring := range f.Data.Rings {
+		if ring.Kind != survey.Outer || ring.Name != g.Part {
+			continue
+		}
+		for k, p := range ring.Points {
+			q := ring.Points[(k+1)%len(ring.Points)]
+			if math.Abs(at(p)) > flush || math.Abs(at(q)) > flush || math.Hypot(q.X-p.X, q.Y-p.Y) < wide {
+				continue
+			}
+			found = true
+			if k < len(ring.Walls) && ring.Walls[k] != "" {
+				return ring.Walls[k]
+			}
+		}
+	}
+	if !found {
+		return way + "ernmost point"
+	}
+	return way + " wall"
+}
+
+// CornerShots returns the corners of outlines and lines as shots at elevation 0: enough to
+// build a floor of before it is surveyed.
+func CornerShots(rings []survey.Ring, lines []survey.Breakline) (out []survey.Point) {
+	at := map[surface.Vec]bool{}
+	add := func(points []survey.Point) {
+		for _, p := range points {
+			if v := (surface.Vec{X: p.X, Y: p.Y}); !at[v] {
+				at[v] = true
+				out = append(out, survey.Point{X: p.X, Y: p.Y}.With(survey.Tag{At: p.At()}))
+			}
+		}
+	}
+	for _, r := range rings {
+		add(r.Points)
+	}
+	for _, l := range lines {
+		add(l.Points)
+	}
+	return out
+}
