@@ -19,6 +19,7 @@ type FlatJSON struct {
 	Section      *sectionFlat    `json:"section"`
 	Sections     []sectionFlat   `json:"sections"`
 	Settings     []settingFlat   `json:"settings"`
+	Accuracy     accuracyJSON    `json:"accuracy"`
 	Chords       []chordFlat     `json:"chords"`
 	Straightedge []edgeFlat      `json:"straightedge"`
 	Departure    *departureFlat  `json:"departure"`
@@ -37,6 +38,20 @@ type FlatJSON struct {
 	Warnings     []string        `json:"warnings"`
 	Cautions     []string        `json:"cautions"`
 	LeftOut      []rejected      `json:"left_out"`
+}
+
+// accuracyJSON is how exact the readings of a survey are: standard deviations.
+type accuracyJSON struct {
+	Reading      float64 `json:"reading_sd_m"`
+	ReadingGiven bool    `json:"reading_sd_given"` // else as usual for what was measured
+	Setup        float64 `json:"setup_sd_m"`
+	SetupGiven   bool    `json:"setup_sd_given"`
+	Way          string  `json:"measured_by"`
+	Step         float64 `json:"readings_rounded_to_m"` // 0: no step found
+}
+
+func accuracyOf(a job.Accuracy) accuracyJSON {
+	return accuracyJSON{a.Reading, a.ReadingGiven, a.Setup, a.SetupGiven, a.Way.String(), a.Step}
 }
 
 type runFlat struct {
@@ -188,7 +203,7 @@ func ptOrNil(v surface.Vec) *[2]float64 {
 func NewFlat(j *job.Judged) FlatJSON {
 	r := FlatJSON{
 		Method: flatness.Method, Runs: []runFlat{}, LaidOut: j.LaidOut, NoF: j.Why.In(unit.StyleOf(j.Survey.Plan, j.Survey.Unit)), Sections: []sectionFlat{}, Settings: []settingFlat{}, Chords: []chordFlat{},
-		Best: bestOf(j.Best), Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{}, Thresholds: []threshold{},
+		Accuracy: accuracyOf(j.Accuracy), Best: bestOf(j.Best), Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{}, Thresholds: []threshold{},
 	}
 	r.runs(j)
 	for _, c := range j.Chords {

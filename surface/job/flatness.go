@@ -76,7 +76,7 @@ func (f *judging) check() error {
 	for _, v := range []struct {
 		field string
 		given bool
-	}{{"buildup", f.buildup != ""}, {"low", f.low != ""}, {"toward", f.toward != ""}, {"fall", f.fall != 0}, {"fall-direction", f.direction != ""}, {"walls", f.walls != ""}, {"ramp", len(f.ramps) > 0}, {"covering", f.covering != ""},
+	}{{"setup-sd", f.setup != ""}, {"buildup", f.buildup != ""}, {"low", f.low != ""}, {"toward", f.toward != ""}, {"fall", f.fall != 0}, {"fall-direction", f.direction != ""}, {"walls", f.walls != ""}, {"ramp", len(f.ramps) > 0}, {"covering", f.covering != ""},
 		{"bed-least", f.bedLeast != ""}, {"bed-greatest", f.bedMost != ""}, {"finish-rule", f.rule != "lowest"}} {
 		if v.given {
 			return misuse(v.field, "%s goes with a target", unit.Ask(v.field, "")).Hinted("%s, or %s", unit.Ask("target", "Z"), unit.Ask("finish", "Z"))
@@ -132,6 +132,8 @@ func flatnessSaid(j *Job) error {
 	_, err = f.asked()
 	errs = append(errs, err)
 	_, err = f.tolerated(false)
+	errs = append(errs, err)
+	_, err = f.accuracy(&survey.Survey{})
 	errs = append(errs, err)
 	return InJob(j, errors.Join(errs...))
 }
@@ -217,6 +219,10 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, watch Watch) error {
 		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "neither shots nor runs", Want: "a survey of the floor, or runs of readings", Hint: "pourplane read shows what the file holds"}
 	}
 	if err := oneRun(s); err != nil {
+		return err
+	}
+	var err error
+	if j.Accuracy, err = f.accuracy(s); err != nil {
 		return err
 	}
 	// Measurements do not change with the units shown.

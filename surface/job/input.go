@@ -33,6 +33,7 @@ type input struct {
 	levelFlags
 	gridFlags
 	thinFlags
+	errorFlags
 	given Lengths // lengths in options, and how they are read
 
 	laysOut    bool // runs may be laid out over the surface with the given step

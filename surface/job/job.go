@@ -86,6 +86,8 @@ type Survey struct {
 	MaxSize          string            `toml:"max-size"`
 	Sheet            string            `toml:"sheet"`
 	OutlineSheet     string            `toml:"outline-sheet"`
+	ReadingSD        string            `toml:"reading-sd"`
+	SetupSD          string            `toml:"setup-sd"`
 	AfterSheet       string            `toml:"after-sheet"` // for the survey after the pour; in flatness, for the one before it
 }
 

@@ -12,6 +12,7 @@ type Judged struct {
 	Survey    *survey.Survey
 	Floor     *surface.Floor // nil if there are only runs
 	Settings  flatness.Settings
+	Accuracy  Accuracy // of the survey judged
 	joints    []survey.Breakline
 	Runs      []survey.Run
 	LaidOut   bool

@@ -1,0 +1,104 @@
+package job
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/surface/uncertainty"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// errorFlags are how exact the readings of a survey are, as options.
+type errorFlags struct{ reading, setup string }
+
+// Accuracy is how exact the readings of a survey are: standard deviations, m.
+type Accuracy struct {
+	Reading, Setup           float64
+	ReadingGiven, SetupGiven bool            // by the user; else as usual
+	Way                      uncertainty.Way // of measuring
+	Step                     float64         // that the readings were rounded to, part of Reading unless that is given; 0: none found
+}
+
+// accuracy returns how exact the readings of s are, by the options, or as usual for the way
+// they were measured.
+func (f *input) accuracy(s *survey.Survey) (a Accuracy, err error) {
+	a = Accuracy{Way: f.wayOf(s), Setup: uncertainty.UsualSetup}
+	a.Step = uncertainty.Step(heightsRead(s), s.Unit.Imperial())
+	a.Reading = uncertainty.Rounded(uncertainty.Usual(a.Way), a.Step)
+	if f.reading != "" {
+		if a.Reading, err = f.given.Parse("reading-sd", f.reading); err != nil {
+			return a, err
+		}
+		a.ReadingGiven = true
+	}
+	if f.setup != "" {
+		if a.Setup, err = f.given.Parse("setup-sd", f.setup); err != nil {
+			return a, err
+		}
+		a.SetupGiven = true
+	}
+	return a, nil
+}
+
+// wayOf returns how the heights of s were measured. A text file says nothing of a scan: only
+// one that is thinned, or has more points than anyone shoots, is taken as one.
+func (f *input) wayOf(s *survey.Survey) uncertainty.Way {
+	const mostShots = 10_000 // own choice: weeks of work with a rod or a prism
+	scanned := func(format string) bool {
+		return format == "cells" || strings.HasPrefix(format, "LAS") || strings.HasPrefix(format, "PLY")
+	}
+	switch {
+	case s.Book != nil || s.Served.Rods || s.Relative:
+		return uncertainty.ByRod
+	case f.cell != "" || scanned(s.Format) || slices.ContainsFunc(s.Files, func(f survey.Source) bool { return scanned(f.Format) }) || len(s.Points) > mostShots:
+		return uncertainty.ByScan
+	}
+	return uncertainty.ByElevation
+}
+
+// heightsRead returns the heights of s as they were read: in the file, before any height of
+// instrument is applied, where those are kept.
+func heightsRead(s *survey.Survey) []float64 {
+	var out []float64
+	for _, r := range s.Readings {
+		out = append(out, r.Value)
+	}
+	if out == nil {
+		for _, p := range s.Points {
+			out = append(out, p.Z)
+		}
+	}
+	for _, r := range s.Runs {
+		for _, z := range r.Stations {
+			out = append(out, z.Z)
+		}
+	}
+	return out
+}
+
+// In writes how exact the readings are, and what of it was assumed, in a style.
+func (a Accuracy) In(s unit.Style) string {
+	reading := "reading error " + SD(a.Reading, s)
+	if !a.ReadingGiven {
+		reading += " (assumed, usual for " + a.Way.String()
+		if a.Step > 0 {
+			reading += " written to " + SD(a.Step, s)
+		}
+		reading += ")"
+	}
+	setup := "set-up error " + SD(a.Setup, s)
+	if !a.SetupGiven {
+		setup += " (assumed)"
+	}
+	return reading + ", " + setup
+}
+
+// SD writes a standard deviation: it is finer than anything that is set out.
+func SD(m float64, s unit.Style) string {
+	if s.Imperial {
+		return strconv.FormatFloat(m/unit.Inch.Metres(), 'f', 3, 64) + `"`
+	}
+	return strconv.FormatFloat(1000*m, 'f', 1, 64) + " mm"
+}
