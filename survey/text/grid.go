@@ -74,16 +74,21 @@ func placeOn(g survey.Grid, file, sheet string, a, b float64) (x, y float64) {
 	if g.Bearings != nil {
 		turn = *g.Bearings
 	}
-	o := g.Origins[""]
-	for _, name := range append([]string{strings.ToUpper(sheet)}, survey.Sheet{File: file}.Names()...) {
-		if at, ok := g.Origins[name]; ok && name != "" {
-			o = at
-			break
-		}
-	}
+	o, _ := originOf(g, file, sheet)
 	ux, uy := heading(turn.Letters)
 	vx, vy := heading(turn.Numbers)
 	return o[0] + float64(a*ux) + float64(b*vx), o[1] + float64(a*uy) + float64(b*vy)
+}
+
+// originOf returns the origin that g gives a sheet of a file, if it does.
+func originOf(g survey.Grid, file, sheet string) (at [2]float64, ok bool) {
+	for _, name := range append([]string{strings.ToUpper(sheet)}, survey.Sheet{File: file}.Names()...) {
+		if at, ok := g.Origins[name]; ok && name != "" {
+			return at, true
+		}
+	}
+	at, ok = g.Origins[""]
+	return at, ok
 }
 
 // heading returns the unit vector, east and north, of a bearing in degrees. It is exact

@@ -19,6 +19,8 @@ type sheet struct {
 	rows    []line
 	letters bool // letters head the columns
 	numbers bool // line numbers head the columns
+	named   bool // columns and rows are headed by a name and a distance, "A = 100 mm"
+	origin  *sheetOrigin
 }
 
 // gridFile sorts the lines of a file of grid sheets into sheets and the lines beside
@@ -31,6 +33,7 @@ type gridFile struct {
 	spacing *column
 	steps   []string // the spacing of lines, as written
 	stepsAt survey.Pos
+	origin  *sheetOrigin // of the next sheet
 
 	marks   []sheetMark
 	moves   []banner
@@ -59,6 +62,9 @@ func (f *Reader) sheets() error {
 	g, err := s.lineSteps(f.o.Grid)
 	if err != nil {
 		return err
+	}
+	if s.origin != nil {
+		return &survey.Error{Pos: s.origin.at, Element: "origin", Found: "no sheet below it", Want: "the origin of a sheet above the row that heads it"}
 	}
 	if len(s.all) > 1 {
 		if err := f.requireOrigins(s.all); err != nil {
@@ -140,18 +146,22 @@ func (s *gridFile) row(l line, t string, cells []string) {
 	word := headForm(cells[0])
 	one, heads := sheetHead(cells, l.n, l.text)
 	switch {
-	case heads && one.letters && word == "grid": // the corner of a sheet
+	case heads && (one.named || one.letters && word == "grid"): // the corner of a sheet
+	case word == "origin" || word == "grid origin":
+		s.origin = &sheetOrigin{at: f.at(l.n), cells: cells[1:]}
+		return
 	case word == "spacing" || word == "grid" || word == "grid spacing" || word == "step":
 		s.step(cells[1:])
 		s.stepsAt = f.at(l.n)
 		return
 	}
-	if mark, ok := benchmarkLine(l.n, t, cells); ok && len(cells)+strings.Count(t, "=")+strings.Count(t, ":") > 1 {
+	if mark, ok := benchmarkLine(l.n, t, cells); ok && !one.named && len(cells)+strings.Count(t, "=")+strings.Count(t, ":") > 1 {
 		s.marks = append(s.marks, mark)
 		return
 	}
-	if heads && (len(s.all) == 0 || one.letters == s.all[len(s.all)-1].letters && !regexpLetters.MatchString(cells[0])) {
+	if heads && (len(s.all) == 0 || one.named || one.letters == s.all[len(s.all)-1].letters && !regexpLetters.MatchString(cells[0])) {
 		one.name = f.readCorner(cells[0], s.value, &s.wording)
+		one.origin, s.origin = s.origin, nil
 		s.all = append(s.all, one)
 		return
 	}
@@ -256,6 +266,9 @@ func sheetHead(cells []string, n int, text string) (sheet, bool) {
 	if len(cells) < 3 || looksNumeric(cells[0]) {
 		return sheet{}, false
 	}
+	if s, ok := namedHead(cells, line{n, text}); ok {
+		return s, true
+	}
 	s := sheet{head: line{n, text}, cells: cells[1:], letters: true, numbers: true}
 	growing := true
 	before := math.Inf(-1)
@@ -285,7 +298,7 @@ func (f *dialect) requireOrigins(all []sheet) error {
 	missing := false
 	for i, s := range all {
 		_, ok := f.o.Grid.Origins[strings.ToUpper(s.name)]
-		missing = missing || !ok || s.name == ""
+		missing = missing || (!ok || s.name == "") && s.origin == nil
 		hint = append(hint, askOrigin(fmt.Sprintf("%s=%d,0", s.name, i*10)))
 	}
 	if !missing {

@@ -24,6 +24,10 @@ type crossings struct {
 
 // sheet reads the cells of one sheet.
 func (f *Reader) sheet(s *sheet, g survey.Grid, several bool, value *column) error {
+	g, err := f.ownOrigin(s, g)
+	if err != nil {
+		return err
+	}
 	one := survey.Sheet{Name: s.name, File: f.name}
 	one.Origin[0], one.Origin[1] = placeOn(g, f.name, s.name, 0, 0)
 	f.s.Sheets = append(f.s.Sheets, one)
@@ -50,7 +54,7 @@ func (c *crossings) readHeads() error {
 		c.numbers = false // distances in both directions
 	}
 	if c.lettered = c.letters || c.numbers; !c.lettered {
-		f.note(survey.Assumed, at, "heads of the columns read as distances to the east, heads of the rows to the north")
+		f.note(survey.Assumed, at, "heads of the columns read as distances to the east, heads of the rows to the north%s", turned(c.g))
 		return nil
 	}
 	if c.g.LetterStep == 0 || c.g.NumberStep == 0 {
@@ -118,6 +122,9 @@ func (c *crossings) row(r line) error {
 // Both are 0 if a head is an error.
 func (c *crossings) place(line int, row, across string) (name string, a, b float64) {
 	f := c.f
+	if c.named {
+		return c.placeNamed(line, row, across)
+	}
 	if !c.lettered {
 		a, err1 := f.num.length(c.plan, across)
 		b, err2 := f.num.length(c.plan, row)
@@ -148,7 +155,7 @@ func (f *shots) cell(p survey.Point, text string, value *column) {
 			why += " (" + unit.Quote(t) + ")"
 		}
 		n := survey.Notef(survey.LeftOut, p.At(), "%s%s", survey.Label(p), why)
-		n.Empty = strings.TrimSpace(text) == ""
+		n.Empty = strings.Trim(text, " \t-–—−") == "" // a dash is off the floor
 		f.s.Notes = append(f.s.Notes, n)
 		return
 	}

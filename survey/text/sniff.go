@@ -363,7 +363,8 @@ func (f *form) looksGrid(rest []line) bool {
 			next := f.gridCells(rest[k].text)
 			_, isUnit := unit.ParseLength(cells[0])
 			switch {
-			case s.letters && looksNumeric(next[0]),
+			case s.named && namedRow.MatchString(next[0]),
+				s.letters && looksNumeric(next[0]),
 				s.numbers && regexpLetters.MatchString(next[0]),
 				!s.letters && looksNumeric(next[0]) && (isUnit || cells[0] == ""):
 				return true
