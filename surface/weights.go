@@ -17,51 +17,44 @@ type Share struct {
 // plane. It is nil for a measured vertex.
 func (t *TIN) Shares(v int32) []Share { return t.shares[v] }
 
-// FillWeights returns how much the fill to a target changes with the elevation of each vertex of
-// f, m³ per m that the vertex is lower: the integral of the vertex's linear weight over the filled
-// part. It is exact, as the fill is linear in the elevations as long as the edge of the filled
-// part keeps its place. split is what f.Under returned for the target; only limits the triangles
-// of f that count, all if nil.
-func (f *Floor) FillWeights(split *Floor, target Target, only func(region, triangle int) bool) [][]float64 {
-	out := make([][]float64, len(f.Regions))
-	for i := range f.Regions {
-		old, t := f.Regions[i].TIN, split.Regions[i].TIN
-		sums := make([]sum.Sum, len(old.Z))
-		depths := t.Depths(target.Within(f.Regions[i].Part))
-		var within *Locator
-		if t != old {
-			within = old.Locator()
+// FillWeights returns how much the fill of a region to a target changes with the elevation of each
+// vertex of f, m³ per m that the vertex is lower: the integral of the vertex's linear weight over
+// the filled part. It is exact, as the fill is linear in the elevations as long as the edge of the
+// filled part keeps its place. split is what f.Under returned for the target.
+func (f *Floor) FillWeights(split *Floor, target Target, region int) []float64 {
+	old, t := f.Regions[region].TIN, split.Regions[region].TIN
+	sums := make([]sum.Sum, len(old.Z))
+	depths := t.Depths(target.Within(f.Regions[region].Part))
+	var within *Locator
+	if t != old {
+		within = old.Locator()
+	}
+	for k := range t.Len() {
+		v := t.V[3*k : 3*k+3]
+		share := filledShare(t.area(k), [3]float64{depths[v[0]], depths[v[1]], depths[v[2]]})
+		if share == [3]float64{} {
+			continue
 		}
-		for k := range t.Len() {
-			v := t.V[3*k : 3*k+3]
-			share := filledShare(t.area(k), depths[v[0]], depths[v[1]], depths[v[2]])
-			if share == [3]float64{} {
-				continue
-			}
-			if within == nil {
-				if only == nil || only(i, k) {
-					for j, w := range share {
-						sums[v[j]].Add(w)
-					}
-				}
-				continue
-			}
-			middle := Vec{X: t.Origin.X + (t.X[v[0]]+t.X[v[1]]+t.X[v[2]])/3, Y: t.Origin.Y + (t.Y[v[0]]+t.Y[v[1]]+t.Y[v[2]])/3}
-			_, of, ok := within.At(middle)
-			if !ok || only != nil && !only(i, of) {
-				continue
-			}
+		if within == nil {
 			for j, w := range share {
-				at := t.At(v[j])
-				for c, part := range old.barycentric(of, at) {
-					sums[old.V[3*of+c]].Add(w * part)
-				}
+				sums[v[j]].Add(w)
+			}
+			continue
+		}
+		middle := Vec{X: t.Origin.X + (t.X[v[0]]+t.X[v[1]]+t.X[v[2]])/3, Y: t.Origin.Y + (t.Y[v[0]]+t.Y[v[1]]+t.Y[v[2]])/3}
+		_, of, ok := within.At(middle)
+		if !ok {
+			continue
+		}
+		for j, w := range share {
+			for c, part := range old.Barycentric(of, t.At(v[j])) {
+				sums[old.V[3*of+c]].Add(w * part)
 			}
 		}
-		out[i] = make([]float64, len(sums))
-		for v := range sums {
-			out[i][v] = sums[v].Value()
-		}
+	}
+	out := make([]float64, len(sums))
+	for v := range sums {
+		out[v] = sums[v].Value()
 	}
 	return out
 }
@@ -81,8 +74,8 @@ func (t *TIN) Measured(weights []float64) []float64 {
 	return out
 }
 
-// barycentric returns the linear weights of the corners of triangle k at a place.
-func (t *TIN) barycentric(k int, at Vec) [3]float64 {
+// Barycentric returns the linear weights of the corners of triangle k at a place.
+func (t *TIN) Barycentric(k int, at Vec) [3]float64 {
 	a, b, c := t.V[3*k], t.V[3*k+1], t.V[3*k+2]
 	x, y := at.X-t.Origin.X, at.Y-t.Origin.Y
 	ux, uy, vx, vy := t.X[b]-t.X[a], t.Y[b]-t.Y[a], t.X[c]-t.X[a], t.Y[c]-t.Y[a]
@@ -92,24 +85,22 @@ func (t *TIN) barycentric(k int, at Vec) [3]float64 {
 	return [3]float64{1 - second - third, second, third}
 }
 
-// filledShare returns the integrals of the linear weights of a triangle's corners over the part of
-// it with depths above zero, m²: the part is cut into triangles, over each of which the integral
-// of a linear function is its area times the mean of its corners.
-func filledShare(area, a, b, c float64) [3]float64 {
-	if a >= 0 && b >= 0 && c >= 0 {
-		if a == 0 && b == 0 && c == 0 {
-			return [3]float64{}
+// FilledPart returns the part of a triangle where the depth is above zero, as a convex polygon: the
+// linear weights of the triangle's corners at each of its own, in the order of the triangle's; nil
+// if no part is. depth is that at the corners.
+func FilledPart(depth [3]float64) [][3]float64 {
+	whole := [][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
+	if depth[0] >= 0 && depth[1] >= 0 && depth[2] >= 0 {
+		if depth == [3]float64{} {
+			return nil
 		}
-		return [3]float64{area / 3, area / 3, area / 3}
+		return whole
 	}
-	depth := [3]float64{a, b, c}
-	var part [][3]float64 // corners of the filled part, as weights
+	var part [][3]float64
 	for i := range depth {
 		j := (i + 1) % 3
 		if depth[i] > 0 {
-			var corner [3]float64
-			corner[i] = 1
-			part = append(part, corner)
+			part = append(part, whole[i])
 		}
 		if (depth[i] > 0) != (depth[j] > 0) {
 			var corner [3]float64
@@ -118,6 +109,14 @@ func filledShare(area, a, b, c float64) [3]float64 {
 			part = append(part, corner)
 		}
 	}
+	return part
+}
+
+// filledShare returns the integrals of the linear weights of a triangle's corners over the part of
+// it with depths above zero, m²: the part is cut into triangles, over each of which the integral
+// of a linear function is its area times the mean of its corners.
+func filledShare(area float64, depth [3]float64) [3]float64 {
+	part := FilledPart(depth)
 	var out [3]float64
 	for i := 2; i < len(part); i++ {
 		p, q, r := part[0], part[i-1], part[i]

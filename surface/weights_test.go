@@ -23,7 +23,7 @@ func TestFillWeightsAreDerivatives(t *testing.T) {
 				t.Fatal(err)
 			}
 			tin := floor.Regions[0].TIN
-			weights := tin.Measured(floor.FillWeights(floor, target, nil)[0])
+			weights := tin.Measured(floor.FillWeights(floor, target, 0))
 			total := 0.0
 			for v, w := range weights {
 				total += w
@@ -95,8 +95,8 @@ func TestFillWeightsUnderABend(t *testing.T) {
 	if split.Regions[0].TIN.Len() == floor.Regions[0].TIN.Len() {
 		t.Fatal("the target does not bend over the floor")
 	}
-	want := floor.FillWeights(floor, Plane{At: Vec{X: 3}, Z: 0.06, SlopeX: 0.0025}, nil)[0]
-	for v, w := range floor.FillWeights(split, bent, nil)[0] {
+	want := floor.FillWeights(floor, Plane{At: Vec{X: 3}, Z: 0.06, SlopeX: 0.0025}, 0)
+	for v, w := range floor.FillWeights(split, bent, 0) {
 		if math.Abs(w-want[v]) > 1e-9 {
 			t.Errorf("vertex %d: %g, %g under the plane", v, w, want[v])
 		}

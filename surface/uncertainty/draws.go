@@ -1,0 +1,134 @@
+package uncertainty
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
+)
+
+// Spread returns the standard deviations of quantities that follow from the depths of the filled
+// floor, such as the volume of a band. of takes the cells with their depths of one floor that the
+// shots allow, region by region, and for how much each region's cells count; it returns the
+// quantities. n floors are drawn: conditional simulation (Chilès and Delfiner 2012, Geostatistics,
+// 7.3), each under one field, with the error of the set-ups. The draws are the same each time.
+func (m *Model) Spread(n int, of func(cells [][]Cell, each []float64) []float64) []float64 {
+	if !m.Known {
+		return nil
+	}
+	rng := rand.New(rand.NewPCG(1, 15))
+	cells, each := make([][]Cell, len(m.regions)), make([]float64, len(m.regions))
+	drawn := make([][][]float64, len(m.regions)) // depth less that of the triangulated floor
+	for i, g := range m.regions {
+		each[i] = g.each
+		drawn[i] = g.draw(rng, n)
+		for _, p := range g.pieces {
+			for _, c := range p.cells {
+				cells[i] = append(cells[i], Cell{At: p.origin, Area: c.area, Depth: c.depth})
+				at := &cells[i][len(cells[i])-1].At
+				at.X, at.Y = at.X+c.x, at.Y+c.y
+			}
+		}
+	}
+	var sum, squares []float64
+	now := make([][]Cell, len(cells))
+	for d := range n {
+		setup := m.setups() * rng.NormFloat64()
+		for i := range cells {
+			now[i] = append(now[i][:0], cells[i]...)
+			for j := range now[i] {
+				now[i][j].Depth += drawn[i][d][j] + setup
+			}
+		}
+		got := of(now, each)
+		if sum == nil {
+			sum, squares = make([]float64, len(got)), make([]float64, len(got))
+		}
+		for j, v := range got {
+			sum[j] += v
+			squares[j] += v * v
+		}
+	}
+	out := make([]float64, len(sum))
+	for j := range out {
+		mean := sum[j] / float64(n)
+		out[j] = math.Sqrt(max(0, squares[j]/float64(n)-mean*mean))
+	}
+	return out
+}
+
+// setups returns the standard deviation of the depth of the whole fill by the set-ups, m.
+func (m *Model) setups() float64 {
+	whole, total := map[string]float64{}, 0.0
+	for _, g := range m.regions {
+		for s, w := range g.whole {
+			whole[s] += w
+			total += w
+		}
+	}
+	if total == 0 {
+		return 0
+	}
+	for s, share := range m.in.Aim {
+		whole[s] -= share * total
+	}
+	square := 0.0
+	for _, w := range whole {
+		square += w * w
+	}
+	return m.in.Errors.Setup * math.Sqrt(square) / total
+}
+
+// draw returns n draws of the depth of each cell of g less that of the triangulated floor, m.
+func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
+	fields, weights := g.most(likely)
+	out := make([][]float64, n)
+	var parts [][]func() []float64 // by field and piece
+	for _, f := range fields {
+		w := g.fields[f]
+		var of []func() []float64
+		for b, p := range g.pieces {
+			got := g.under[f][b].at(p.places(), w.sill, true)
+			q := len(p.cells)
+			var chol mat.Cholesky
+			for jitter := 1e-9; ; jitter *= 10 {
+				for i := range q {
+					got.cov.SetSym(i, i, got.cov.At(i, i)+jitter*w.sill)
+				}
+				if q == 0 || chol.Factorize(got.cov) {
+					break
+				}
+			}
+			var lower mat.TriDense
+			if q > 0 {
+				chol.LTo(&lower)
+			}
+			of = append(of, func() []float64 {
+				e := mat.NewVecDense(q, nil)
+				for i := range q {
+					e.SetVec(i, rng.NormFloat64())
+				}
+				e.MulVec(&lower, e)
+				// Student's t of the field: its variance is not known either.
+				wide := math.Sqrt(w.freedom / distuv.ChiSquared{K: w.freedom, Src: rng}.Rand())
+				off := make([]float64, q)
+				for i, c := range p.cells {
+					off[i] = c.z - got.mean[i] - wide*e.AtVec(i)
+				}
+				return off
+			})
+		}
+		parts = append(parts, of)
+	}
+	for d := range n {
+		pick, f := rng.Float64(), 0
+		for ; f+1 < len(weights) && pick > weights[f]; f++ {
+			pick -= weights[f]
+		}
+		for _, part := range parts[f] {
+			out[d] = append(out[d], part()...)
+		}
+	}
+	return out
+}

@@ -1,0 +1,268 @@
+// Package uncertainty is how far to trust a volume, a depth, an order.
+package uncertainty
+
+import (
+	"math"
+	"slices"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// Errors are standard deviations of a survey, m.
+type Errors struct {
+	Reading float64 // of one reading
+	Setup   float64 // common to all shots of a set-up: instrument, benchmark, bubble
+}
+
+// Input is the fill whose uncertainty is asked for.
+type Input struct {
+	Floor  *surface.Floor // as triangulated from the survey
+	Split  *surface.Floor // what Floor.Under returned for Target
+	Target surface.Target
+	Errors Errors
+	Setup  func(survey.Point) string // set-up of a shot; nil: all are of one
+	Aim    map[string]float64        // set-ups that the target was read from, with their shares, which add up to 1; nil: its elevation is given
+}
+
+// Parts are standard deviations by cause, m³.
+type Parts struct {
+	Reading  float64 // of the readings
+	Setup    float64 // of the set-ups
+	Sampling float64 // of the floor between the shots
+	Walls    float64 // of the floor between the outermost shots and the walls
+	Total    float64
+}
+
+// Volume is how far the fill is known.
+type Volume struct {
+	Fill  float64      // m³, of the triangulated floor
+	Dist  Distribution // of the true fill, m³
+	Parts Parts
+	Known bool // false: a region has too few shots to say
+}
+
+// Interval returns the bounds between which the fill is with a probability, m³, never below zero.
+func (v Volume) Interval(probability float64) (lo, hi float64) {
+	return max(0, v.Dist.Quantile((1-probability)/2)), max(0, v.Dist.Quantile((1+probability)/2))
+}
+
+// Model is what the shots say of a floor.
+type Model struct {
+	in      Input
+	regions []*region
+	Known   bool
+}
+
+// region is a region of the model.
+type region struct {
+	pieces []*piece
+	each   float64 // how many pieces of the region each one counts for
+	fields []weighed
+	under  [][]*kriging       // by field and piece
+	whole  map[string]float64 // m² of the fill's weights, by set-up
+	square float64            // m⁴: sum of the squared weights of the readings
+}
+
+// New describes the floor of in.
+func New(in Input) *Model {
+	m := &Model{in: in, Known: true}
+	for i, r := range in.Floor.Regions {
+		e := newExtractor(r, in.Split.Regions[i].TIN, in.Target.Within(r.Part), in.Setup)
+		g := &region{}
+		g.pieces, g.each = e.pieces()
+		g.whole, g.square = e.weights(in.Floor.FillWeights(in.Split, in.Target, i))
+		m.regions = append(m.regions, g)
+		if slices.ContainsFunc(g.pieces, func(p *piece) bool { return len(p.x) < fewest }) {
+			m.Known = false
+			continue
+		}
+		lo, hi := bounds(g.pieces)
+		extent := math.Hypot(hi.X-lo.X, hi.Y-lo.Y)
+		g.fields, g.under = weigh(g.pieces, spacing(r.TIN, e), extent, in.Errors.Reading)
+		if len(g.fields) == 0 {
+			m.Known = false
+		}
+	}
+	return m
+}
+
+// spacing is the side of the square that one measured vertex represents, m.
+func spacing(t *surface.TIN, e *extractor) float64 {
+	n := 0
+	for v := range int32(len(t.Z)) {
+		if e.measured(v) {
+			n++
+		}
+	}
+	return math.Sqrt(t.PlanArea() / float64(max(1, n)))
+}
+
+func bounds(pieces []*piece) (lo, hi surface.Vec) {
+	lo, hi = surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	for _, p := range pieces {
+		for i := range p.x {
+			lo = surface.Vec{X: min(lo.X, p.origin.X+p.x[i]), Y: min(lo.Y, p.origin.Y+p.y[i])}
+			hi = surface.Vec{X: max(hi.X, p.origin.X+p.x[i]), Y: max(hi.Y, p.origin.Y+p.y[i])}
+		}
+	}
+	return lo, hi
+}
+
+// areas returns the areas of the cells.
+func (p *piece) areas(only func(cell) bool) []float64 {
+	out := make([]float64, len(p.cells))
+	for i, c := range p.cells {
+		if only == nil || only(c) {
+			out[i] = c.area
+		}
+	}
+	return out
+}
+
+// Volume returns how far the fill is known. fill is that of the triangulated floor, m³.
+func (m *Model) Volume(fill float64) Volume {
+	out := Volume{Fill: fill, Known: m.Known}
+	if !m.Known {
+		return out
+	}
+	var squares float64 // of the readings' weights
+	byCause := Parts{}
+	whole := map[string]float64{}
+	total := 0.0
+	for _, g := range m.regions {
+		d, between, walls := g.volume(m.in.Errors)
+		out.Dist = out.Dist.Plus(d)
+		squares += g.square
+		byCause.Sampling += between
+		byCause.Walls += walls
+		for s, w := range g.whole {
+			whole[s] += w
+			total += w
+		}
+	}
+	byCause.Reading = m.in.Errors.Reading * math.Sqrt(squares)
+	setups := 0.0
+	for s, share := range m.in.Aim {
+		whole[s] -= share * total
+	}
+	for _, w := range whole {
+		setups += w * w
+	}
+	byCause.Setup = m.in.Errors.Setup * math.Sqrt(setups)
+	byCause.Sampling, byCause.Walls = math.Sqrt(byCause.Sampling), math.Sqrt(byCause.Walls)
+	byCause.Total = math.Sqrt(square(byCause.Reading) + square(byCause.Setup) + square(byCause.Sampling) + square(byCause.Walls))
+	out.Parts = byCause
+	if byCause.Setup > 0 {
+		out.Dist = out.Dist.Plus(Normal(byCause.Setup))
+	}
+	out.Dist = out.Dist.Shifted(fill)
+	return out
+}
+
+func square(v float64) float64 { return v * v }
+
+// volume returns the distribution of the true fill of g minus that of the triangulated floor
+// without the error of the set-ups, m³, and the mean squares of what is between shots and at walls,
+// m⁶.
+func (g *region) volume(e Errors) (d Distribution, between, walls float64) {
+	terms := make([]term, len(g.fields))
+	second := make([]float64, len(g.fields))
+	inParallel(len(g.fields), func(f int) {
+		w := g.fields[f]
+		t := term{weight: w.weight, freedom: w.freedom}
+		bias, variance, square := 0.0, 0.0, 0.0
+		for i, p := range g.pieces {
+			k := g.under[f][i]
+			b := k.sumOf(p.areas(nil))
+			off := -b.mean // true fill minus that of the triangles: what the floor is lower
+			for j, v := range p.weight {
+				off += v * p.z[j]
+			}
+			bias += off
+			square += off * off
+			variance += w.sill * b.variance
+		}
+		if g.each == 1 {
+			t.mean = bias
+			t.scale = math.Sqrt(variance)
+		} else {
+			t.scale = math.Sqrt(g.each * (variance + square))
+		}
+		terms[f] = t
+		second[f] = t.scale*t.scale + t.mean*t.mean
+	})
+	mean := 0.0
+	for f, t := range terms {
+		mean += t.weight * second[f]
+	}
+	rest := max(0, mean-square(e.Reading)*g.square)
+	part := g.atWalls()
+	return mixture(terms), rest * (1 - part), rest * part
+}
+
+// weights returns the weights of a region's shots in the fill by set-up, m², and the sum of their
+// squares, m⁴.
+func (e *extractor) weights(of []float64) (whole map[string]float64, squares float64) {
+	whole = map[string]float64{}
+	for v, w := range e.old.Measured(of) {
+		squares += w * w
+		setup := ""
+		if s := e.old.Shot; e.setupOf != nil && s != nil && s[v] >= 0 && w != 0 {
+			setup = e.setupOf(e.shots.Shots[s[v]])
+		}
+		whole[setup] += w
+	}
+	return whole, squares
+}
+
+// atWalls returns the share of what is not known of a region's fill that is in the strip between
+// the outermost shots and the walls, under the most likely field.
+func (g *region) atWalls() float64 {
+	best := 0
+	for f, w := range g.fields {
+		if w.weight > g.fields[best].weight {
+			best = f
+		}
+	}
+	var walls, between float64
+	for i, p := range g.pieces {
+		k := g.under[best][i]
+		inner := make([]float64, len(p.weight))
+		for j := range inner {
+			inner[j] = p.weight[j] - p.ofWalls[j]
+		}
+		walls += k.errorOf(p.ofWalls, p.areas(func(c cell) bool { return c.wall }))
+		between += k.errorOf(inner, p.areas(func(c cell) bool { return !c.wall }))
+	}
+	if walls+between == 0 {
+		return 0
+	}
+	return walls / (walls + between)
+}
+
+// errorOf returns the variance, in units of the sill, of Σ weight × elevation of the shots without
+// their own parts minus Σ area × elevation of the cells.
+func (k *kriging) errorOf(weight, area []float64) float64 {
+	p := k.p
+	n := len(p.x)
+	v := 0.0
+	for i, w := range weight {
+		for j, u := range weight {
+			v += w * u * matern(k.c.smooth, p.apart[i*n+j]/k.c.reach)
+		}
+	}
+	for c, q := range p.cells {
+		if area[c] == 0 {
+			continue
+		}
+		for i, w := range weight {
+			v -= 2 * area[c] * w * matern(k.c.smooth, math.Hypot(q.x-p.x[i], q.y-p.y[i])/k.c.reach)
+		}
+		v += area[c] * area[c] * k.insideCell(q)
+		for d, r := range p.cells[:c] {
+			v += 2 * area[c] * area[d] * matern(k.c.smooth, math.Hypot(q.x-r.x, q.y-r.y)/k.c.reach)
+		}
+	}
+	return max(0, v)
+}
