@@ -8,9 +8,9 @@ import "math"
 type Smoothness uint8
 
 const (
-	Broken  Smoothness = iota // ν = 1/2: steps and edges at any scale, the exponential model
-	Bent                      // ν = 3/2: bends, but no steps
-	Rounded                   // ν = 5/2: smooth
+	Rugged Smoothness = iota // ν = 1/2: steps and edges at any scale, the exponential model
+	Bent                     // ν = 3/2: bends, but no steps
+	Smooth                   // ν = 5/2: smooth
 )
 
 // Field is how a floor undulates about a plane: a random field whose correlation falls with
@@ -31,7 +31,7 @@ func (f Field) Semivariance(d float64) float64 { return f.SD * f.SD * (1 - f.Cor
 
 func matern(s Smoothness, d float64) float64 {
 	switch s {
-	case Broken:
+	case Rugged:
 		return math.Exp(-d)
 	case Bent:
 		d *= math.Sqrt(3)

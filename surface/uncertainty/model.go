@@ -1,4 +1,3 @@
-// Package uncertainty is how far to trust a volume, a depth, an order.
 package uncertainty
 
 import (

@@ -22,7 +22,7 @@ func candidates(spacing, extent float64) []candidate {
 	var out []candidate
 	longest := max(2*extent, 3*spacing)
 	const steps = 6
-	for s := Broken; s <= Rounded; s++ {
+	for s := Rugged; s <= Smooth; s++ {
 		for i := range steps {
 			reach := 0.6 * spacing * math.Pow(longest/(0.6*spacing), float64(i)/(steps-1))
 			for _, own := range owns {

@@ -93,7 +93,7 @@ func TestKrigingOfPureErrorsIsLeastSquares(t *testing.T) {
 	f := floorOf(t, shots, rectangle(8, 6))
 	m, _ := modelOf(f, 0.05, Errors{Reading: 0.001})
 	p := m.regions[0].pieces[0]
-	k, ok := p.krige(candidate{smooth: Broken, reach: 1e-4, own: 1e9})
+	k, ok := p.krige(candidate{smooth: Rugged, reach: 1e-4, own: 1e9})
 	if !ok {
 		t.Fatal("no factor")
 	}
