@@ -35,13 +35,16 @@ type DepthMap struct {
 	// should have, written with +, or below it, written with −. Levels are still depths
 	// below the plane.
 	Departure bool
-	Spots     []Spot           // numbered places
-	Ramps     [][]surface.Vec  // outlines of ramps
-	Stops     [][2]surface.Vec // where the fill on ramps is to stop, in pieces
-	Drains    []survey.Point   // where water leaves the floor
-	Channels  [][2]surface.Vec // where it leaves along a line, from end to end
-	Ringed    []survey.Point   // shots to check again
-	Pins      []surface.Vec    // where a page puts rings over the map: no lettering there
+	// Change labels the map as one of the change of the floor between two surveys, with + for
+	// higher and − for lower; Departure is set too. The band of 0 is grey: not shown to have moved.
+	Change   bool
+	Spots    []Spot           // numbered places
+	Ramps    [][]surface.Vec  // outlines of ramps
+	Stops    [][2]surface.Vec // where the fill on ramps is to stop, in pieces
+	Drains   []survey.Point   // where water leaves the floor
+	Channels [][2]surface.Vec // where it leaves along a line, from end to end
+	Ringed   []survey.Point   // shots to check again; with Change those that moved
+	Pins     []surface.Vec    // where a page puts rings over the map: no lettering there
 
 	known *known // kept from one format to the next
 
@@ -156,7 +159,7 @@ type known struct {
 // still reports whether k is what newSheet would work out for m.
 func (k *known) still(m *DepthMap) bool {
 	return k != nil && k.of.Floor == m.Floor && k.of.Target == m.Target && k.of.Units == m.Units &&
-		(k.of.Levels == nil) == (m.Levels == nil) && slices.Equal(k.of.Levels, m.Levels) &&
+		(k.of.Levels == nil) == (m.Levels == nil) && slices.Equal(k.of.Levels, m.Levels) && k.of.Change == m.Change &&
 		sameList(k.of.Contours, m.Contours) && sameList(k.of.Finished, m.Finished)
 }
 
@@ -202,6 +205,9 @@ func workSheet(m *DepthMap) *sheet {
 		limits = stepsOf(m.Units).Limits(m.Floor, m.Target)
 	}
 	s.bands = newBands(limits, least, greatest)
+	if m.Change {
+		s.bands = sortedBands(limits, least, greatest)
+	}
 	s.fill = m.Floor.FillTo(m.Target, s.bands.limits[s.bands.first:s.bands.last])
 	s.share = make([]float64, s.bands.last-s.bands.first+1)
 	for i := range min(len(s.share), len(s.fill.Bands)) {
@@ -216,6 +222,9 @@ func workSheet(m *DepthMap) *sheet {
 		}
 	}
 	s.bands.list(s.share, greatest)
+	if m.Change {
+		s.bands.grey()
+	}
 	s.contours = m.Contours
 	for _, r := range m.Floor.Regions {
 		d := r.TIN.Depths(m.Target)

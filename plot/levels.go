@@ -22,10 +22,15 @@ type bands struct {
 // newBands sorts the limits and adds the target itself if it divides the floor, because no
 // band may have both fill and cut.
 func newBands(limits []float64, least, greatest float64) *bands {
-	l := slices.Clone(limits)
 	if least < 0 && greatest > 0 {
-		l = append(l, 0)
+		limits = append(slices.Clip(limits), 0)
 	}
+	return sortedBands(limits, least, greatest)
+}
+
+// sortedBands sorts the limits.
+func sortedBands(limits []float64, least, greatest float64) *bands {
+	l := slices.Clone(limits)
 	slices.Sort(l)
 	b := &bands{limits: slices.Compact(l)}
 	b.first = b.of(least)
@@ -70,6 +75,12 @@ func (b *bands) list(share []float64, greatest float64) {
 		}
 	}
 }
+
+// notShown is the colour of changes that are no more than error.
+var notShown = rgb(0xe4e4e4)
+
+// grey gives the band of no change its colour, which is neither of lower nor of higher.
+func (b *bands) grey() { b.colors[b.of(0)] = notShown }
 
 // color returns the colour of depth d.
 func (b *bands) color(d float64) color.NRGBA { return b.colors[min(max(b.of(d), b.first), b.last)] }

@@ -77,7 +77,7 @@ func (s *sheet) drawImage(c draw.Canvas) {
 
 // drawCut hatches the floor above the target, so that it shows without colour.
 func (s *sheet) drawCut(c draw.Canvas) {
-	if s.fill.Least >= 0 {
+	if s.fill.Least >= 0 || s.Change {
 		return
 	}
 	var parts [][][]vg.Point

@@ -92,8 +92,11 @@ func (s *sheet) levelSteps() string {
 	return s.unitName()
 }
 
-// cutEntries are the hatching above the target or the plane.
+// cutEntries are the hatching above the target or the plane, and the grey of a change.
 func (s *sheet) cutEntries() []entry {
+	if s.Change {
+		return []entry{{swatchSign(0, 4.5, notShown, nil), "grey: not shown to have moved"}}
+	}
 	if s.fill.Least >= 0 {
 		return nil
 	}
@@ -163,7 +166,11 @@ func (s *sheet) alarmEntries() (out []entry) {
 		out = append(out, entry{inkSign(1.4, alarm), text})
 	}
 	if len(s.Ringed) > 0 {
-		out = append(out, entry{ringSign, "ringed in red: look at this reading again"})
+		text := "ringed in red: look at this reading again"
+		if s.Change {
+			text = "ringed in red: shown to have moved"
+		}
+		out = append(out, entry{ringSign, text})
 	}
 	return out
 }
@@ -175,7 +182,10 @@ func (s *sheet) shotEntries() []entry {
 	}
 	n := grouped(float64(s.shots))
 	what := "depth"
-	if s.Departure {
+	switch {
+	case s.Change:
+		what = "change"
+	case s.Departure:
 		what = "departure"
 	}
 	text := n + " shots with their " + what + ", " + s.unitName()
@@ -219,6 +229,8 @@ func (s *sheet) caption() string {
 	switch {
 	case s.unitWeight > 0:
 		word = loadCaption(s.Units)
+	case s.Change:
+		word = "Change, " + s.unitName() + " (lower: −)"
 	case s.Departure:
 		word = "Above the plane, " + s.unitName() + " (below: −)"
 	case s.fill.Least < 0:
@@ -273,14 +285,15 @@ func (s *sheet) colorBar(c draw.Canvas) {
 		r := vg.Rectangle{Min: vg.Point{X: x, Y: y - tall}, Max: vg.Point{X: x + w, Y: y}}
 		c.SetColor(b.colors[i])
 		c.Fill(r.Path())
-		if b.cut(i, s.fill.Greatest) {
+		hatched := b.cut(i, s.fill.Greatest) && !s.Change
+		if hatched {
 			strokeAll(c, hatch([][]vg.Point{corners(r)}, 1, 4.5), 0.45, cutLine)
 		}
 		stroke(c, r.Path(), 0.6, black)
 		style := lettering(8, false, on(b.colors[i]))
 		share := percent(s.share[i-b.first])
 		mid := vg.Point{X: x + w/2, Y: y - tall/2}
-		if b.cut(i, s.fill.Greatest) { // clear of the hatching
+		if hatched { // clear of the hatching
 			half := vg.Point{X: style.Width(share)/2 + 1, Y: 4.5}
 			c.SetColor(b.colors[i])
 			c.Fill(vg.Rectangle{Min: mid.Sub(half), Max: mid.Add(half)}.Path())

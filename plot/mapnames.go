@@ -289,6 +289,9 @@ func (s *sheet) extremes() []extreme {
 	if s.unitWeight > 0 {
 		return s.loadExtremes()
 	}
+	if s.Change {
+		return nil // the places that moved have their change written
+	}
 	extremes := []extreme{{f.GreatestAt, "max " + s.Units.Depth(f.Greatest)}, {f.LeastAt, "min " + s.Units.Depth(f.Least)}}
 	if s.Departure {
 		extremes[0].text, extremes[1].text = "lowest: "+s.Words(f.Greatest), "highest: "+s.Words(f.Least)

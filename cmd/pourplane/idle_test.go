@@ -15,6 +15,9 @@ import (
 var idleFiles = map[string]string{
 	"floor.csv": "point,x,y,z\n1,0,0,9.95\n2,4,0,9.95\n3,4,3,9.95\n4,0,3,9.95\n",
 	"east.csv":  "point,easting,northing,z\n1,0,0,9.95\n2,4,0,9.95\n3,4,3,9.95\n4,0,3,9.95\n",
+	"again.csv": "point,x,y,z\n1,0,0,9.94\n2,4,0,9.95\n3,4,3,9.95\n4,0,3,9.95\n",
+	"mark.csv":  "point,x,y,z,code\nBM,-1,0,10,BM\n1,0,0,9.95,\n2,4,0,9.95,\n3,4,3,9.95,\n4,0,3,9.95,\n",
+	"mark2.csv": "point,x,y,z,code\nBM,-1,0,10,BM\n1,0,0,9.94,\n2,4,0,9.95,\n3,4,3,9.95,\n4,0,3,9.95,\n",
 	"walls.csv": "x,y\n0,0\n4,0\n4,3\n0,3\n",
 	"book.csv":  "setup,sight,point,rod\n1,BS,BM,1.000\n1,IS,1,1.05\n1,FS,BM,1.000\n",
 	"runs.csv":  "run,x0,y0,x1,y1,n,z\nA,0,0,3,0,11,\"1 1 1 1 1 1 1 1 1 1 1\"\nB,0,1,3,1,11,\"1 1 1 1 1 1 1 1 1 1 1\"\n",
@@ -66,7 +69,12 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 		}
 		return all
 	}
+	twoSurveys := map[string]string{} // settlement compares them
+	for name, args := range input {
+		twoSurveys[name] = strings.NewReplacer("floor.csv ", "floor.csv again.csv ", "east.csv ", "east.csv east.csv ", "faces.xml ", "faces.xml faces.xml ").Replace(args)
+	}
 	cases := map[string]map[string]string{
+		"settlement": with(twoSurveys, map[string]string{"reading-sd": always, "setup-sd": always, "dates": always, "same-datum": "mark.csv mark2.csv --same-datum", "verbose": "floor.csv again.csv --json --verbose"}),
 		"fill": with(input, target, map[string]string{
 			"water": always, "volume": always, "profile": "floor.csv --target 10m --profile 0m,1m,4m,1m", "date": "floor.csv --target 10m --date 2026-11-25", "line-bore": "floor.csv --target 10m --line-bore 2in", "line-length": "floor.csv --target 10m --line-length 20m",
 			"allowance": always, "order-step": always, "unit-weight": always, "roughness": always, "finish-high": always, "hopper": always, "priming": always, "truck": always, "short-load": always}),

@@ -2,16 +2,17 @@ package job
 
 // Lists of commands that share an option.
 const (
-	everywhere = "read reduce fill flatness new"
-	onFloors   = "read fill flatness new"
+	everywhere = "read reduce fill flatness settlement new"
+	onFloors   = "read fill flatness settlement new"
 	onTargets  = "fill flatness new"
 	onOrders   = "fill"
 	onFlatness = "flatness"
+	onErrors   = "flatness settlement"
 )
 
 // surveyFields name the files and how they are read.
 var surveyFields = []Field{
-	{Key: "title", Flag: "title", On: onTargets, Metric: "Bottling hall", Help: "`TEXT` head of maps and pages (default: the name of the survey)"},
+	{Key: "title", Flag: "title", On: onTargets + " settlement", Metric: "Bottling hall", Help: "`TEXT` head of maps and pages (default: the name of the survey)"},
 	{Key: "date", Metric: "2026-11-25", Help: "of the survey; printed on every page"},
 	{Key: "units", Flag: "units", On: everywhere, Metric: "m", US: "ft", Words: []string{"m", "cm", "mm", "ft", "ftUS", "in"}, Help: "`U` unit of lengths that the file gives without one: m, cm, mm, ft, ftUS or in"},
 	{Key: "show", Flag: "show", On: onFloors, Metric: "metric", US: "feet", Words: []string{"metric", "feet"}, Help: "`SYSTEM` units of the results: metric or feet (default: as the survey)"},
@@ -42,8 +43,8 @@ var surveyFields = []Field{
 	{Key: "survey.sheet", Flag: "sheet", On: everywhere, Metric: "Shots", Help: "`NAME` sheet to read of a workbook (XLSX), where several hold shots"},
 	{Key: "survey.after-sheet", Flag: "before-sheet", On: onFlatness, Metric: "After", Help: "`NAME` sheet to read of the workbook (XLSX) given as --before (default: as --sheet)", Comment: "sheet of the workbook after the pour (default: as sheet)"},
 	{Key: "survey.outline-sheet", Flag: "outline-sheet", On: onFloors, Metric: "Walls", Help: "`NAME` sheet with the walls, of a workbook (XLSX) given as --outline", Comment: "sheet with the walls, where outline is a workbook (XLSX)"},
-	{Key: "survey.reading-sd", Flag: "reading-sd", On: onFlatness, Metric: "1mm", US: "1/32in", Length: &Length{Of: Thickness, NotZero: true, Most: 0.05}, Help: "`H` standard deviation of one reading (default: as usual for the way of measuring, see help flatness)", Comment: "standard deviation of one reading (default: as usual for the way of measuring)"},
-	{Key: "survey.setup-sd", Flag: "setup-sd", On: onFlatness, Metric: "1mm", US: "1/32in", Length: &Length{Of: Thickness, Most: 0.05}, Help: "`H` standard deviation of the height of instrument above its benchmark, shared by all shots (default 1mm)", Comment: "standard deviation of the height of instrument above its benchmark (default 1mm)"},
+	{Key: "survey.reading-sd", Flag: "reading-sd", On: onErrors, Metric: "1mm", US: "1/32in", Length: &Length{Of: Thickness, NotZero: true, Most: 0.05}, Help: "`H` standard deviation of one reading (default: as usual for the way of measuring, see help flatness)", Comment: "standard deviation of one reading (default: as usual for the way of measuring)"},
+	{Key: "survey.setup-sd", Flag: "setup-sd", On: onErrors, Metric: "1mm", US: "1/32in", Length: &Length{Of: Thickness, Most: 0.05}, Help: "`H` standard deviation of the height of instrument above its benchmark, shared by all shots (default 1mm)", Comment: "standard deviation of the height of instrument above its benchmark (default 1mm)"},
 	{Key: "survey.benchmarks", Flag: "benchmark", On: everywhere, Metric: `BM1 = "10m"`, US: `BM1 = "100ft"`, Length: &Length{Of: Elevation, Signed: true}, Help: "`NAME=ELEV` elevation of a benchmark, such as BM1=100ft, for rod readings (repeatable)", Comment: "elevations of benchmarks, for rod readings"},
 	{Key: "survey.codes", Flag: "code", On: everywhere, Metric: `WALL = "outline"`, Help: "`CODE=ROLE` what a point code means, such as WALL=outline: floor, outline, void, breakline, finished or control (repeatable)", Comment: "floor, outline, void, breakline, finished or control"},
 	{Key: "survey.leave-out", Flag: "leave-out", On: onFloors, Metric: `"113" = "rod on rubble"`, Help: "`WHICH=REASON` leave out a floor shot, by its name or file:line, such as \"113=rod on rubble\"; results show the reason (repeatable)", Comment: "floor shots not to use, and why"},

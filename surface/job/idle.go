@@ -72,7 +72,7 @@ func (f *input) idle(s *survey.Survey) error {
 		return nil
 	}
 	f.served = append(f.served, s)
-	if f.another && len(f.served) < 2 {
+	if f.another && len(f.served) < max(2, f.surveys) {
 		return nil
 	}
 	var names []string

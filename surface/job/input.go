@@ -36,9 +36,11 @@ type input struct {
 	errorFlags
 	given Lengths // lengths in options, and how they are read
 
-	laysOut    bool // runs may be laid out over the surface with the given step
-	afterwards bool // a second survey is read with the options of the first: some may not apply to it
-	another    bool // a second survey is read with the same options, which may apply to either
+	laysOut    bool           // runs may be laid out over the surface with the given step
+	afterwards bool           // a second survey is read with the options of the first: some may not apply to it
+	another    bool           // a second survey is read with the same options, which may apply to either
+	surveys    int            // number of surveys read with the same options, where there may be more than two
+	gone       map[string]int // shots of all of them that each of leaveOut removed
 	served     []*survey.Survey
 	cornerZ    string // what the outline has besides places, as a list of shots has; empty: nothing
 	marksLater bool   // benchmarks may belong to another survey: [input.marksFound] is called when both are read
@@ -272,9 +274,29 @@ func (f *input) leave(s *survey.Survey) error {
 			s.Notes = append(s.Notes, survey.Notef(survey.LeftOut, p.At(), "%s left out as asked: %s", cmp.Or(p.Name(), "the shot"), why))
 			return true
 		})
+		if f.surveys > 0 { // another survey may have it: [input.leftOut] is called when all are read
+			f.gone[text] += gone
+			continue
+		}
 		if gone == 0 {
 			return misuse("leave-out", "no floor shot is %q", which).Hinted("%s, or %s", meant(which, floorNames(s), func(near string) unit.Option { return unit.Ask("leave-out", near+"="+why) }), unit.Ask("leave-out", "FILE:LINE=REASON"))
 		}
+	}
+	return nil
+}
+
+// leftOut refuses a shot to leave out that none of several surveys has.
+func (f *input) leftOut(surveys []*survey.Survey) error {
+	for _, text := range f.leaveOut {
+		if f.gone[text] > 0 {
+			continue
+		}
+		which, why, _ := strings.Cut(text, "=")
+		var names []string
+		for _, s := range surveys {
+			names = append(names, floorNames(s)...)
+		}
+		return misuse("leave-out", "no floor shot of any survey is %q", which).Hinted("%s, or %s", meant(which, names, func(near string) unit.Option { return unit.Ask("leave-out", near+"="+why) }), unit.Ask("leave-out", "FILE:LINE=REASON"))
 	}
 	return nil
 }

@@ -225,6 +225,28 @@ func (c *Comparison) Any() Level {
 	return most
 }
 
+// Again returns how sure it is that a floor of which some places have moved before moved in
+// c: anything of it by [Comparison.Any], or one of those places, which are fewer and so need
+// less correction. For being looked at in two ways, the p-values of both are doubled
+// (Bonferroni), so that a false call has a chance of at most 10 % and 1 %.
+func (c *Comparison) Again(places []int) Level {
+	least := c.Mean.P
+	if c.Tilt != nil {
+		least = min(least, c.Tilt.P)
+	}
+	var p []float64
+	for _, t := range c.Places {
+		least = min(least, t.Total.P, t.Relative.P)
+		if slices.Contains(places, t.Index) {
+			p = append(p, twoSided(t.Total), twoSided(t.Relative))
+		}
+	}
+	if len(p) == 0 {
+		return levelOf(least)
+	}
+	return levelOf(2 * min(least, slices.Min(Holm(p))))
+}
+
 // Greatest returns the place that moved most against the middle. Of equal ones it takes
 // the lower change, then the most western place, then the most southern.
 func (c *Comparison) Greatest(places []Place) PlaceChange {

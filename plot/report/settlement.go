@@ -1,0 +1,386 @@
+package report
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/csv"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/plot"
+	"pourplane/plot/table"
+	"pourplane/surface"
+	"pourplane/surface/job"
+	"pourplane/surface/settlement"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// month is the mean month, in days.
+const month = 365.25 / 12
+
+// Cautions of every comparison, and of a floor that moves.
+const (
+	sinkingMark = "A benchmark on the same slab or footing sinks with it, and the surveys then show less than there is: check it against one outside the building"
+	stopAndAsk  = "Do not fill or pour over a floor that moves. Find and stop the cause first: loose or washed-out fill, a leaking drain or water line, a footing, soil that shrinks or swells. Have a licensed engineer look at it; local codes apply"
+)
+
+// lowerBy writes a change with its direction.
+func lowerBy(m float64, style unit.Style) string {
+	switch size := tiny(math.Abs(m), style); {
+	case size == tiny(0, style):
+		return size
+	case m < 0:
+		return size + " lower"
+	default:
+		return size + " higher"
+	}
+}
+
+// tiny writes the size of a change: to 0.1 mm, or to 1/64 in.
+func tiny(m float64, style unit.Style) string {
+	if text := fine(m, style); !style.Imperial || m == 0 || text != fine(0, style) {
+		return text
+	}
+	return `less than 1/64"`
+}
+
+// changed writes a change with half its 90 % interval.
+func changed(m settlement.Moved, style unit.Style) string {
+	return lowerBy(m.Change, style) + " ± " + tiny(settlement.Interval90*m.SD, style)
+}
+
+// howSure writes how sure it is that something moved.
+func howSure(l settlement.Level) string {
+	if l == settlement.NotShown {
+		return "not shown to have moved"
+	}
+	return fmt.Sprintf("moved (%d %%)", l)
+}
+
+// settleRows are the lines of figures of a comparison.
+func settleRows(r *job.Settled, style unit.Style) (rows facts) {
+	w := r.Whole
+	rows.add("Verdict", "%s", settleVerdict(r, style))
+	if w.Any() > settlement.NotShown {
+		rows.add("Caution", "%s", stopAndAsk)
+	}
+	rows.add("Caution", "%s", sinkingMark)
+	rows.add("Compared", "%s, %s; %s read in the first and the last", survey.Plural(len(r.Visits), "survey"), r.Basis.In(style), survey.Plural(len(w.Places), "place"))
+	rows.add("", "%s; every ± is a 90 %% interval", errorsText(r, style))
+	rows.add("Whole floor", "mean %s (readings %s, set-ups %s), %s", changed(w.Mean, style), tiny(settlement.Interval90*w.Reading, style), tiny(settlement.Interval90*w.Setup, style), howSure(w.Mean.Level))
+	net, off := r.Lower-r.Higher, settlement.Interval90*w.Mean.SD*r.Area
+	whole := max(math.Abs(net), off)
+	lost := "lost"
+	if net < 0 {
+		lost = "gained"
+	}
+	rows.add("", "volume %s %s ± %s over %s", lost, style.PartVolume(math.Abs(net), whole), style.PartVolume(off, whole), style.Area(r.Area))
+	g := w.Greatest(r.Places)
+	rows.add("Differential", "max at %s: %s against the middle of the floor, %s", r.NameOf(g.Index).In(style), changed(g.Relative, style), howSure(g.Relative.Level))
+	p := w.Pair
+	rows.add("", "%s to %s: %s ± %s in %s%s", r.NameOf(p.Low).In(style), r.NameOf(p.High).In(style), tiny(p.Difference, style), tiny(settlement.Interval90*p.SD, style), style.Length(p.Distance), oneIn(p.Distance, p.Difference))
+	if t := w.Tilt; t != nil {
+		rows.add("Tilt", "%s", tiltText(t))
+	}
+	rows = append(rows, speedRows(r, style)...)
+	return rows
+}
+
+// oneIn writes a difference over a distance as 1 in N.
+func oneIn(distance, difference float64) string {
+	if !(difference > 0) || distance/difference > 1e5 {
+		return ""
+	}
+	return fmt.Sprintf(" (1 in %.0f)", distance/difference)
+}
+
+// tiltText writes the tilt of the change.
+func tiltText(t *settlement.Tilt) string {
+	if t.Slope() == 0 {
+		return "none"
+	}
+	_, direction := bearingOf(-t.East, -t.North)
+	what := "not shown to have tilted"
+	if t.Level > settlement.NotShown {
+		what = fmt.Sprintf("tilted (%d %%)", t.Level)
+	}
+	return fmt.Sprintf("%.2f %% ± %.2f more fall toward %s, %s", 100*t.Slope(), 100*settlement.Interval90*t.SlopeSD, direction, what)
+}
+
+// bearingOf returns a direction in degrees from north and as one of eight words.
+func bearingOf(east, north float64) (float64, string) {
+	degrees := math.Mod(math.Atan2(east, north)*180/math.Pi+360, 360)
+	return degrees, []string{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"}[int(math.Round(degrees/45))%8]
+}
+
+// errorsText writes the errors of the surveys, once where they are the same.
+func errorsText(r *job.Settled, style unit.Style) string {
+	var all []string
+	for _, v := range r.Visits {
+		if text := v.Accuracy.In(style); !slices.Contains(all, text) {
+			all = append(all, text)
+		}
+	}
+	if len(all) == 1 {
+		return all[0] + " in each"
+	}
+	for i, v := range r.Visits {
+		if i < len(all) {
+			all[i] = v.Visited() + ": " + v.Accuracy.In(style)
+		} else {
+			all = append(all, v.Visited()+": "+v.Accuracy.In(style))
+		}
+	}
+	return strings.Join(all, "; ")
+}
+
+// settleVerdict is the answer in a sentence.
+func settleVerdict(r *job.Settled, style unit.Style) string {
+	w, n := r.Whole, len(r.Visits)
+	last, before := r.Visits[n-1].Visited(), r.Visits[n-2].Visited()
+	moved := "as a whole, though no single place is shown to have moved"
+	if k := len(r.Shown()); k > 0 {
+		verb := "are"
+		if k == 1 {
+			verb = "is"
+		}
+		moved = fmt.Sprintf("%d of %s %s shown to have moved", k, survey.Plural(len(w.Places), "place"), verb)
+	}
+	unseen := fmt.Sprintf("a change of less than %s at one place would not show", tiny(r.Still.Seen, style))
+	switch s := r.Still; {
+	case w.Any() == settlement.NotShown && s.State != job.StillMoves:
+		return fmt.Sprintf("not shown to have moved from %s to %s: a change of less than %s at one place would not show", r.Visits[0].Visited(), last, tiny(w.SeenRel, style))
+	case s.State == job.StillMoves && n == 2:
+		return fmt.Sprintf("the floor moved from %s to %s (%d %%): %s", before, last, s.Level, moved)
+	case s.State == job.StillMoves:
+		return fmt.Sprintf("the floor still moves: shown from %s to %s (%d %%); since %s %s", before, last, s.Level, r.Visits[0].Visited(), moved)
+	case s.State == job.StillTooShort:
+		return fmt.Sprintf("the floor moved: %s. From %s to %s is too short to tell whether it stopped: at the rate of before, a survey from %s on can show it", moved, before, last, s.Until.Format("2006-01-02"))
+	case s.State == job.StillNotShown:
+		return fmt.Sprintf("the floor moved: %s. Not shown to have moved from %s to %s: %s", moved, before, last, unseen)
+	default:
+		return fmt.Sprintf("the floor moved: %s. Not known whether it still does: too few places are in the last two surveys", moved)
+	}
+}
+
+// perMonth writes a rate with its ±.
+func perMonth(rate, sd float64, style unit.Style) string {
+	return changed(settlement.Moved{Change: rate * month, SD: sd * month}, style) + " a month"
+}
+
+// speedRows are the lines of the rates.
+func speedRows(r *job.Settled, style unit.Style) (rows facts) {
+	s := r.Speeds
+	if s == nil {
+		rows.add("Rate", "not known: %s gives one date for each survey", unit.Flag("dates"))
+		return rows
+	}
+	if s.Mean.Used > 0 {
+		rows.add("Rate", "whole floor %s", perMonth(s.Mean.PerDay, s.Mean.SD, style))
+	}
+	if v := s.Rates[s.At]; v.Used > 0 {
+		rows.add("", "%s %s", r.NameOf(s.At).In(style), perMonth(v.PerDay, v.SD, style))
+	}
+	for _, v := range []struct {
+		name string
+		of   *settlement.Intervals
+	}{{"whole floor", s.Whole}, {r.NameOf(s.At).In(style) + " against the middle", s.Place}} {
+		if v.of == nil {
+			continue
+		}
+		head := "Trend"
+		if rows[len(rows)-1].Head == "Trend" {
+			head = ""
+		}
+		rows.add(head, "%s: %s, before that %s: %s", v.name, perMonth(v.of.Last, v.of.LastSD, style), lowerBy(v.of.Before*month, style), trendText(v.of.Trend))
+	}
+	return rows
+}
+
+func trendText(t settlement.Trend) string {
+	switch t {
+	case settlement.Slower:
+		return "slower (90 %)"
+	case settlement.Faster:
+		return "faster (90 %)"
+	}
+	return "not shown to be slower or faster"
+}
+
+// settleTable is the list of places, those that moved most first.
+func settleTable(r *job.Settled, style unit.Style) table.Table {
+	t := table.Table{Columns: columns("Place", "Change>", "Against the middle>", "Verdict")}
+	if r.Speeds != nil {
+		t.Columns = append(t.Columns, columns("A month>")...)
+	}
+	for _, p := range sortedPlaces(r) {
+		verdict := "not shown"
+		if l := p.Level(); l > settlement.NotShown {
+			verdict = howSure(l)
+		}
+		row := text(r.NameOf(p.Index).In(style), changed(p.Total, style), changed(p.Relative, style), verdict)
+		if r.Speeds != nil {
+			v := r.Speeds.Rates[p.Index]
+			row = append(row, text(changed(settlement.Moved{Change: v.PerDay * month, SD: v.SD * month}, style))...)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// sortedPlaces lists the compared places by how far they moved against the middle.
+func sortedPlaces(r *job.Settled) []settlement.PlaceChange {
+	all := slices.Clone(r.Whole.Places)
+	slices.SortStableFunc(all, func(a, b settlement.PlaceChange) int {
+		p, q := r.Places[a.Index], r.Places[b.Index]
+		return cmp.Or(-cmp.Compare(a.Level(), b.Level()), -cmp.Compare(math.Abs(a.Relative.Change), math.Abs(b.Relative.Change)), cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y))
+	})
+	return all
+}
+
+// settleTitle heads the answer.
+func settleTitle(r *job.Settled) string {
+	title := fmt.Sprintf("Settlement from %s to %s", r.Visits[0].Visited(), r.Visits[len(r.Visits)-1].Visited())
+	if r.Title != "" {
+		title = r.Title + ": " + title
+	}
+	return title
+}
+
+// SettlementText is the answer on a terminal. Without all, only as many places and notes as
+// fit.
+func SettlementText(r *job.Settled, style unit.Style, all bool, out string, written []Output) []byte {
+	const most = 6 // places
+	t := settleTable(r, style)
+	rows := settleRows(r, style)
+	tail := writtenInShort(out, written)
+	var b bytes.Buffer
+	if all {
+		fmt.Fprintf(&b, "%s\n\n%s\n%s", Printable(settleTitle(r)), listed(rows), plain(t))
+		for _, line := range tail {
+			fmt.Fprintln(&b, line)
+		}
+		say(&b, r.Notes, nil, style)
+		return b.Bytes()
+	}
+	var more []string
+	if n := len(t.Rows) - most; n > 0 {
+		t.Rows = t.Rows[:most]
+		more = append(more, survey.Plural(n, "place"))
+	}
+	lines := []string{""}
+	for _, line := range table.Plain(t, 2) {
+		lines = append(lines, table.Cut(line, mostWide))
+	}
+	rows = append(rows, AnswerRow{table: lines})
+	height := len(tail) + 12 // title, blank lines, the count of what is left out, and some notes
+	for _, row := range rows {
+		height += len(row.lines())
+	}
+	Brief{style: style, Title: settleTitle(r), Rows: rows, Notes: r.Notes, more: more, Tail: tail, Most: height}.Print(&b)
+	return b.Bytes()
+}
+
+// SettlementPlaces is the list of places for a spreadsheet.
+func SettlementPlaces(r *job.Settled, style unit.Style) []byte {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	name, size := style.Places().String(), style.Places().Metres()
+	head := []string{"place", "x_" + name, "y_" + name}
+	for k := range r.Visits {
+		head = append(head, fmt.Sprintf("elevation_%d_m", k+1))
+	}
+	head = append(head, "change_m", "change_ci90_m", "against_middle_m", "against_middle_ci90_m", "shown_percent")
+	if r.Speeds != nil {
+		head = append(head, "rate_m_per_month", "rate_ci90_m_per_month")
+	}
+	if style.Imperial {
+		head = append(head, "change_in", "change_ci90_in")
+	}
+	w.Write(head)
+	num := func(v float64, digits int) string {
+		if math.IsNaN(v) {
+			return ""
+		}
+		return strconv.FormatFloat(v, 'f', digits, 64)
+	}
+	at := map[int]settlement.PlaceChange{}
+	for _, p := range r.Whole.Places {
+		at[p.Index] = p
+	}
+	for i, p := range r.Places {
+		row := []string{r.Names[i], num(p.X/size, 3), num(p.Y/size, 3)}
+		for _, z := range p.Z {
+			row = append(row, num(z, 4))
+		}
+		c, compared := at[i]
+		if compared {
+			row = append(row, num(c.Total.Change, 4), num(settlement.Interval90*c.Total.SD, 4), num(c.Relative.Change, 4), num(settlement.Interval90*c.Relative.SD, 4), strconv.Itoa(int(c.Level())))
+		} else {
+			row = append(row, "", "", "", "", "")
+		}
+		if r.Speeds != nil {
+			if v := r.Speeds.Rates[i]; v.Used > 0 {
+				row = append(row, num(v.PerDay*month, 5), num(settlement.Interval90*v.SD*month, 5))
+			} else {
+				row = append(row, "", "")
+			}
+		}
+		if style.Imperial {
+			inch := unit.Inch.Metres()
+			if compared {
+				row = append(row, num(c.Total.Change/inch, 3), num(settlement.Interval90*c.Total.SD/inch, 3))
+			} else {
+				row = append(row, "", "")
+			}
+		}
+		w.Write(row)
+	}
+	w.Flush()
+	return b.Bytes()
+}
+
+// SettlementPictures is the map of the change. Lines of equal change are drawn only where a
+// place would be shown to have moved.
+func SettlementPictures(r *job.Settled, style unit.Style) []picture {
+	w := r.Whole
+	m := &plot.DepthMap{
+		Title:   settleTitle(r),
+		Summary: fmt.Sprintf("Mean %s, %s; each place ± %s", changed(w.Mean, style), howSure(w.Mean.Level), tiny(settlement.Interval90*w.Places[0].Total.SD, style)),
+		Note:    "± is a 90 % interval. " + sinkingMark,
+		Floor:   r.Change, Target: surface.Horizontal(0), Units: style, Departure: true, Change: true, Shots: len(w.Places) <= 400,
+	}
+	if w.Any() > settlement.NotShown {
+		m.Note += ". " + stopAndAsk
+	}
+	m.Levels = changeLevels(r, style)
+	for _, p := range r.Shown() {
+		at := r.Places[p.Index]
+		m.Ringed = append(m.Ringed, survey.Point{X: at.X, Y: at.Y, Z: at.Z[0]}.Named(r.Names[p.Index]+" "+lowerBy(p.Total.Change, style)))
+	}
+	return []picture{{"change", m}}
+}
+
+// changeLevels are the limits of the bands of a map of changes: the first on either side of
+// 0 is what one place must change by to be shown, rounded up to a step of a rule.
+func changeLevels(r *job.Settled, style unit.Style) []float64 {
+	w := r.Whole
+	limit := settlement.Quantile(1-0.05/float64(2*len(w.Places)+2)) * w.Places[0].Total.SD
+	step := style.Step()
+	first := math.Ceil(limit/step) * step
+	least, greatest := r.Change.Depths(surface.Horizontal(0))
+	width := step
+	for max(greatest, -least)/width > 5 {
+		width *= 2
+	}
+	out := []float64{-first, first}
+	for v := first + width; v < max(greatest, -least)+width; v += width {
+		out = append(out, v, -v)
+	}
+	slices.Sort(out)
+	return out
+}
