@@ -256,9 +256,9 @@ func (r *Settled) changes(shots []survey.Point) error {
 	r.Area, r.Lower, r.Higher = fill.Area, fill.Fill, fill.Cut
 	_, greatest := floor.Depths(surface.Horizontal(0))
 	above := surface.Horizontal(1 - 2*min(0, -greatest)) // over every change, so that all of the floor counts
-	for k, weights := range floor.FillWeights(floor, above, nil) {
+	for k := range floor.Regions {
 		region := &floor.Regions[k]
-		for v, w := range region.TIN.Measured(weights) {
+		for v, w := range region.TIN.Measured(floor.FillWeights(floor, above, k)) {
 			if n := region.TIN.Shot[v]; n >= 0 {
 				p := region.Shots[n]
 				r.Places[at[surface.Vec{X: p.X, Y: p.Y}]].Weight += w
