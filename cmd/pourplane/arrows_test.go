@@ -27,6 +27,7 @@ var mayImport = map[string][]string{
 	"surface/internal/bench":        {"survey", "survey/file", "survey/unit", "surface", "surface/flatness", "surface/internal/delaunay"},
 	"surface/blunder":               {"survey", "survey/unit", "surface"},
 	"surface/flatness":              {"survey", "survey/unit", "surface", "surface/internal/exact", "surface/internal/sum"},
+	"surface/flatness/study":        {"survey", "surface/flatness"},
 	"surface/best":                  {"surface", "surface/internal/sum"},
 	"surface/settlement":            {"surface/internal/sum"},
 	"surface/water":                 {"surface", "surface/internal/exact", "surface/internal/sum"},

@@ -77,6 +77,8 @@ type sectionFlat struct {
 	FL       flatness.F    `json:"fl"`
 	FFRange  [2]flatness.F `json:"ff_ci90"`
 	FLRange  [2]flatness.F `json:"fl_ci90"`
+	WhyFF    string        `json:"ff_ci90_unknown,omitempty"` // why there is none
+	WhyFL    string        `json:"fl_ci90_unknown,omitempty"`
 	LocalFF  flatness.F    `json:"local_ff"`
 	LocalFL  flatness.F    `json:"local_fl"`
 	Infinite bool          `json:"ff_no_departure"`
@@ -231,7 +233,7 @@ func (r *FlatJSON) runs(j *job.Judged) {
 	if w == nil {
 		return
 	}
-	one := sectionFlat{FF: w.FF, FL: w.FL, FFRange: [2]flatness.F{w.FFRange.Low, w.FFRange.High}, FLRange: [2]flatness.F{w.FLRange.Low, w.FLRange.High},
+	one := sectionFlat{FF: w.FF, FL: w.FL, FFRange: [2]flatness.F{w.FFRange.Low, w.FFRange.High}, FLRange: [2]flatness.F{w.FLRange.Low, w.FLRange.High}, WhyFF: w.FFRange.Why, WhyFL: w.FLRange.Why,
 		LocalFF: w.LocalFF.F, LocalFL: w.LocalFL.F, Infinite: w.FF.Infinite(), Level: w.FL.Infinite(), Rules: []ruleFlat{}}
 	for _, sec := range w.Sections {
 		s := sectionOf(sec)
@@ -244,7 +246,7 @@ func (r *FlatJSON) runs(j *job.Judged) {
 		for i := range sec.Lines {
 			l := &sec.Lines[i]
 			step = l.Step
-			r.Runs = append(r.Runs, runFlat{l.Run, l.First, l.Readings(), l.Step, l.FF, l.FL, [2]flatness.F{l.FFRange.Low, l.FFRange.High}, [2]flatness.F{l.FLRange.Low, l.FLRange.High},
+			r.Runs = append(r.Runs, runFlat{l.Run, l.First, l.Readings(), l.Step, l.FF, l.FL, [2]flatness.F{noRange.Low, noRange.High}, [2]flatness.F{noRange.Low, noRange.High},
 				l.FF.Infinite(), l.FL.Infinite(), ptOrNil(l.Start), ptOrNil(l.End)})
 		}
 	}
@@ -307,7 +309,7 @@ func departureOf(j *job.Judged) *departureFlat {
 }
 
 func sectionOf(r *flatness.Result) sectionFlat {
-	out := sectionFlat{Name: r.Name, Basis: r.Basis, Area: r.Area, FF: r.FF, FL: r.FL, FFRange: [2]flatness.F{r.FFRange.Low, r.FFRange.High}, FLRange: [2]flatness.F{r.FLRange.Low, r.FLRange.High},
+	out := sectionFlat{Name: r.Name, Basis: r.Basis, Area: r.Area, FF: r.FF, FL: r.FL, FFRange: [2]flatness.F{r.FFRange.Low, r.FFRange.High}, FLRange: [2]flatness.F{r.FLRange.Low, r.FLRange.High}, WhyFF: r.FFRange.Why, WhyFL: r.FLRange.Why,
 		LocalFF: r.FF, LocalFL: r.FL, Infinite: r.FF.Infinite(), Level: r.FL.Infinite(), Readings: r.Differences, Required: r.Required, Rules: []ruleFlat{}}
 	for _, u := range r.Rules {
 		one := ruleFlat{Rule: u.Rule, Found: u.Found, Source: u.Source}

@@ -229,12 +229,18 @@ func smallest(m float64, style unit.Style) string {
 	return strconv.FormatFloat(m*1e3, 'f', 2, 64) + " mm"
 }
 
+// noRange is the interval of a run: one does not show how the floor differs from place to place.
+var noRange = flatness.Interval{Low: flatness.F(math.NaN()), High: flatness.F(math.NaN())}
+
 func ranged(f flatness.F, i flatness.Interval) string {
 	if f.Infinite() {
 		return "no departure"
 	}
 	if !i.Known() {
 		return f.String()
+	}
+	if i.Low == 0 {
+		return fmt.Sprintf("%s (up to %s)", f, i.High)
 	}
 	return fmt.Sprintf("%s (%s to %s)", f, i.Low, i.High)
 }
@@ -398,7 +404,22 @@ func addRuns(j *job.Judged, rows *facts, style unit.Style) {
 		}
 		return
 	}
-	rows.add("F-numbers", "FF %s, FL %s; brackets: 90 %% interval, %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange), flatness.Estimate)
+	text := fmt.Sprintf("FF %s, FL %s", ranged(w.FF, w.FFRange), ranged(w.FL, w.FLRange))
+	if w.FFRange.Known() || w.FLRange.Known() {
+		text += "; brackets: 90 % interval, " + flatness.Estimate
+	}
+	rows.add("F-numbers", "%s", text)
+	switch ff, fl := w.FFRange.Why, w.FLRange.Why; {
+	case ff != "" && ff == fl:
+		rows.add("", "90 %% intervals of FF and FL not known: %s", ff)
+	default:
+		if ff != "" {
+			rows.add("", "90 %% interval of FF not known: %s", ff)
+		}
+		if fl != "" {
+			rows.add("", "90 %% interval of FL not known: %s", fl)
+		}
+	}
 	rows.add("", "%s", flatness.Method)
 	if len(w.Sections) > 1 {
 		rows.add("", "min of a section: FF %s (%s), FL %s (%s)", w.LocalFF.F, w.LocalFF.Of.Name, w.LocalFL.F, w.LocalFL.Of.Name)
@@ -418,18 +439,25 @@ func addChords(j *job.Judged, style unit.Style, rows *facts) {
 
 // Verdict is the result for the floor in one sentence.
 func Verdict(j *job.Judged, style unit.Style) string {
-	count, doubt := map[string]int{}, map[string]int{}
+	count, doubts := map[string]int{}, map[string][3]int{}
 	rules, skipped := rulings(j, style)
 	for _, r := range rules {
 		count[r.outcome]++
-		if r.doubt {
-			doubt[r.outcome]++
-		}
+		n := doubts[r.outcome]
+		n[r.doubt]++
+		doubts[r.outcome] = n
 	}
 	counted := func(outcome string) string {
 		text := fmt.Sprintf("%d %s", count[outcome], outcome)
-		if n := doubt[outcome]; n > 0 {
-			text += fmt.Sprintf(" (%d could go either way)", n)
+		var parts []string
+		if n := doubts[outcome][inDoubt]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d could go either way", n))
+		}
+		if n := doubts[outcome][unsure]; n > 0 {
+			parts = append(parts, fmt.Sprintf("%d without an interval", n))
+		}
+		if parts != nil {
+			text += " (" + strings.Join(parts, ", ") + ")"
 		}
 		return text
 	}
@@ -484,8 +512,11 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	for _, r := range rules {
 		if r.outcome != flatness.Fail.String() {
 			key := r.outcome
-			if r.doubt {
+			switch r.doubt {
+			case inDoubt:
 				key += eitherWay
+			case unsure:
+				key += notKnown
 			}
 			by[key] = append(by[key], strings.Split(r.name, ", ")...)
 			continue
@@ -509,8 +540,10 @@ func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Outp
 	for _, p := range []struct{ key, head, text string }{
 		{flatness.Pass.String(), "Pass", ""},
 		{flatness.Pass.String() + eitherWay, "Pass", eitherWay + ": "},
+		{flatness.Pass.String() + notKnown, "Pass", notKnown + ": "},
 		{partly, "Partly", fmt.Sprintf("checked, within the limit so far; %s lists what was not measured: ", unit.Flag("verbose"))},
 		{partly + eitherWay, "Partly", "checked, within the limit so far, " + eitherWay + ": "},
+		{partly + notKnown, "Partly", "checked, within the limit so far, " + notKnown + ": "},
 	} {
 		if names := by[p.key]; names != nil {
 			rows = append(rows, AnswerRow{Head: p.head, Text: p.text + strings.Join(names, ", ")})

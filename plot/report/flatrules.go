@@ -122,7 +122,26 @@ type ruling struct {
 	name, what, outcome string // pass, fail, partly, or not measured, of all rules that lack the same readings
 	parts               []string
 	apart               bool // not measured because readings are too far apart
-	doubt               bool // another survey could give the other outcome: of a pass one limit, of a fail all that it fails, are inside the interval
+	doubt               doubt
+}
+
+// doubt is whether another survey could give the other outcome.
+type doubt uint8
+
+const (
+	noDoubt doubt = iota
+	unsure        // not known, because an F-number has no interval
+	inDoubt       // of a pass one limit, of a fail all that it fails, are inside the interval
+)
+
+func doubtOf(v *flatness.Verdict) doubt {
+	switch {
+	case v.InDoubt:
+		return inDoubt
+	case v.Unsure != "":
+		return unsure
+	}
+	return noDoubt
 }
 
 // ruleGroup is a rule while its measures are gathered.
@@ -175,10 +194,12 @@ func (g *ruleGroup) measured(j *job.Judged, v *flatness.Verdict, style unit.Styl
 	part := VerdictText(v, style)
 	failed := g.outcome == flatness.Fail.String()
 	switch fails := v.Outcome == flatness.Fail; {
-	case fails == failed:
-		g.doubt = failed && g.doubt && v.InDoubt || !failed && (g.doubt || v.InDoubt)
+	case fails && failed:
+		g.doubt = min(g.doubt, doubtOf(v))
 	case fails:
-		g.doubt = v.InDoubt
+		g.doubt = doubtOf(v)
+	case !failed:
+		g.doubt = max(g.doubt, doubtOf(v))
 	}
 	if v.Outcome == flatness.Fail {
 		g.outcome = v.Outcome.String()
@@ -263,6 +284,9 @@ func lackOf(j *job.Judged, v *flatness.Verdict, style unit.Style) ruling {
 
 // eitherWay is said of a result whose limit is inside the interval of the value.
 const eitherWay = "could go either way: limit inside the 90 % interval"
+
+// notKnown is said of a result by an F-number without an interval.
+const notKnown = "no 90 % interval: not known whether it could go either way"
 
 // partly is the outcome of a rule that the floor keeps as far as it was measured.
 const partly = "partly checked"
@@ -353,6 +377,9 @@ func toleranceTable(j *job.Judged, style unit.Style, where string) (t table.Tabl
 	}
 	if slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool { return v.InDoubt }) {
 		t.Notes = append(t.Notes, "Could go either way: the limit is inside the 90 % interval of the value.")
+	}
+	if slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool { return v.Unsure != "" && v.Outcome != flatness.NotMeasured }) {
+		t.Notes = append(t.Notes, "Interval not known: nor is it whether the result could go either way. The reason is given with the F-numbers.")
 	}
 	if slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool {
 		return (v.Row.Kind == flatness.ByPropertyE || v.Row.Kind == flatness.ByPropertyF) && !math.IsNaN(v.Value)
@@ -451,8 +478,11 @@ func VerdictText(v *flatness.Verdict, style unit.Style) string {
 	if v.Row.Instead != "" {
 		value += " (edge resting on the floor, not from " + v.Row.Instead + ")"
 	}
-	if v.InDoubt {
+	switch doubtOf(v) {
+	case inDoubt:
 		value += " (could go either way)"
+	case unsure:
+		value += " (interval not known)"
 	}
 	return value
 }

@@ -69,13 +69,16 @@ func TestFNumberRowsByHand(t *testing.T) {
 		if strings.HasPrefix(row[0], "B") {
 			tooth, fl = 0.07, "17.9" // 12.5/0.7
 		}
-		if row[1] != "16" || row[2] != `15'-0"` || !strings.HasPrefix(row[3], fmt.Sprintf("%.1f (", zigzagFF(tooth))) || row[4] != fl {
+		if row[1] != "16" || row[2] != `15'-0"` || row[3] != fmt.Sprintf("%.1f", zigzagFF(tooth)) || row[4] != fl {
 			t.Errorf("%q, by hand 16 readings, 15 ft, FF %.1f and FL %s", row, zigzagFF(tooth), fl)
 		}
 	}
 	var text facts
 	addRuns(j, &text, feet)
-	saidIn(t, text[0].Text, fmt.Sprintf("FF %.1f (", zigzagFF(0.05)), ", FL 25.0 (", "brackets: 90 % interval")
+	if want := fmt.Sprintf("FF %.1f, FL 25.0", zigzagFF(0.05)); text[0].Text != want {
+		t.Errorf("%q, by hand %q", text[0].Text, want)
+	}
+	saidIn(t, text[1].Text, "90 % intervals of FF and FL not known: the runs do not differ")
 	saidIn(t, fmt.Sprint(text), "not min of a section")
 	var b bytes.Buffer
 	printRuns(j, &b, feet)
@@ -97,7 +100,7 @@ func TestSectionsOfFNumbersByHand(t *testing.T) {
 	whole, local := zigzagFF(0.03), zigzagFF(0.05)
 	var text facts
 	addRuns(j, &text, feet)
-	saidIn(t, fmt.Sprint(text), fmt.Sprintf("FF %.1f (", whole), ", FL 41.7 (", fmt.Sprintf("min of a section: FF %.1f (west), FL 25.0 (west)", local))
+	saidIn(t, fmt.Sprint(text), fmt.Sprintf("FF %.1f, FL 41.7", whole), "of FF and FL not known: the runs do not differ", fmt.Sprintf("min of a section: FF %.1f (west), FL 25.0 (west)", local))
 	figuresIn(t, NewFlat(j), map[string]float64{"section.ff": whole, "section.fl": 12.5 / 0.3, "section.local_ff": local, "section.local_fl": 25, "section.area_m2": 1200 * 0.3048 * 0.3048, "section.readings": 120,
 		"sections.0.readings_required": 40, "sections.1.readings_required": 57, "section.readings_required": 97}) // 2·√800 = 56.6
 	seen := 0

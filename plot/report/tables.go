@@ -170,7 +170,7 @@ func runTable(w *flatness.Whole, u unit.Style) table.Table {
 	for _, sec := range w.Sections {
 		for i := range sec.Lines {
 			l := &sec.Lines[i]
-			t.Rows = append(t.Rows, text(l.Run, fmt.Sprint(l.Readings()), u.Length(l.Length()), ranged(l.FF, l.FFRange), ranged(l.FL, l.FLRange)))
+			t.Rows = append(t.Rows, text(l.Run, fmt.Sprint(l.Readings()), u.Length(l.Length()), ranged(l.FF, noRange), ranged(l.FL, noRange)))
 		}
 	}
 	return t

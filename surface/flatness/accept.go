@@ -65,6 +65,7 @@ type Verdict struct {
 	Unread   float64     // share of the floor without a value, because shots are too far apart there
 	Overall  bool        // a min local F-number of a floor with one section: Value is that of the whole floor
 	InDoubt  bool        // Limit is inside the interval of the value
+	Unsure   string      // why it is not known whether Limit is: FF or FL without an interval
 	Note     string
 }
 
@@ -190,8 +191,11 @@ func (v *Verdict) remark(text string) {
 	v.Note = strings.TrimPrefix(v.Note+"; "+text, "; ")
 }
 
-// doubt adds a remark if the limit is inside the interval.
+// doubt adds a remark if the limit is inside the interval, or if there is none.
 func (v Verdict) doubt(i Interval) Verdict {
+	if v.Unsure = i.Why; v.Unsure != "" {
+		v.remark("interval not known: " + v.Unsure)
+	}
 	if float64(i.Low) < v.Limit && v.Limit < float64(i.High) {
 		v.InDoubt = true
 		v.remark(fmt.Sprintf("the limit is inside the interval from %s to %s", i.Low, i.High))

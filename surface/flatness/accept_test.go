@@ -106,7 +106,7 @@ func whole(ff, fl, localFF, localFL F) *Whole {
 		return Line{Run: run, FF: localFF, FL: localFL, Start: surface.Vec{X: at}, End: surface.Vec{X: at, Y: 9}}
 	}
 	north, south := &Result{Name: "north", Lines: []Line{line("N1", 1)}}, &Result{Name: "south", Lines: []Line{line("S1", 2)}}
-	return &Whole{Sections: []*Result{north, south}, FF: ff, FL: fl, FFRange: Interval{ff * 0.9, ff * 1.1, 100}, FLRange: Interval{fl * 0.9, fl * 1.1, 100},
+	return &Whole{Sections: []*Result{north, south}, FF: ff, FL: fl, FFRange: Interval{Low: ff * 0.9, High: ff * 1.1}, FLRange: Interval{Low: fl * 0.9, High: fl * 1.1},
 		LocalFF: Local{localFF, north}, LocalFL: Local{localFL, south}}
 }
 

@@ -21,8 +21,8 @@ const (
 	// points of ASTM E1486, read on a survey firm's page.
 	footsAReading = 16
 	// FewestReadings is the min number of readings of runs to judge a floor of unknown area:
-	// those of four of the shortest runs, as intervals need. Own choice.
-	FewestReadings = knowsSpread * fewest
+	// those of four of the shortest runs, as an interval of FF needs. Own choice.
+	FewestReadings = fewestFF * fewest
 )
 
 // RunsWanted is the rule on the number of readings to judge runs.

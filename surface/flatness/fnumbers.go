@@ -5,8 +5,6 @@ import (
 	"math"
 	"strconv"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
 	"pourplane/surface"
 	"pourplane/surface/internal/sum"
 	"pourplane/survey"
@@ -34,25 +32,6 @@ func (f F) MarshalJSON() ([]byte, error) {
 	}
 	return strconv.AppendFloat(nil, float64(f), 'g', -1, 64), nil
 }
-
-// Interval is the confidence interval of an F-number at the confidence of the settings, by
-// [Estimate]. Low and High are NaN if unknown: for FL on fewer than four lines, whose
-// intervals contain the long-run value in 65 to 98 of 100 cases, depending on the floor.
-type Interval struct {
-	Low, High F
-	Freedom   float64 // independent readings, max [surelyEnough]
-}
-
-// Known reports whether there is an interval.
-func (i Interval) Known() bool { return !math.IsNaN(float64(i.Low)) }
-
-// unknown removes the limits of an interval.
-func (i Interval) unknown() Interval {
-	return Interval{F(math.NaN()), F(math.NaN()), i.Freedom}
-}
-
-// Estimate is the name of the intervals: the formula of ASTM E1155 was not found.
-const Estimate = "pourplane's own estimate: chi-square interval on the number of independent readings"
 
 // Curvatures returns h_i − 2h_(i−1) + h_(i−2) of readings at one step, m: positive in a
 // trough, negative on a crest. Source: ASTM E1155-96 section 3, text copies; the 62
@@ -114,14 +93,13 @@ func inverse(constant, departure float64) F {
 
 // Line is a stretch of a run without a missing reading, and its F-numbers.
 type Line struct {
-	Run              string
-	At               survey.Pos
-	First, Last      int         // stations of the run, from 1
-	Start, End       surface.Vec // NaN if the run is not placed
-	Step             float64     // m
-	Q, Z             Stat        // curvatures; 10-ft differences
-	FF, FL           F
-	FFRange, FLRange Interval
+	Run         string
+	At          survey.Pos
+	First, Last int         // stations of the run, from 1
+	Start, End  surface.Vec // NaN if the run is not placed
+	Step        float64     // m
+	Q, Z        Stat        // curvatures; 10-ft differences
+	FF, FL      F
 
 	q, z []float64
 }
@@ -200,8 +178,6 @@ func Lines(r survey.Run, s Settings) ([]Line, []survey.Note, error) {
 			q: Curvatures(p.h), z: Differences(p.h, overZ)}
 		l.Q, l.Z = describe(l.q, s.DivideByN), describe(l.z, s.DivideByN)
 		l.FF, l.FL = inverse(ff, l.Q.departure()), inverse(fl, l.Z.departure())
-		l.FFRange = s.interval(l.FF, freedom([]Stat{l.Q}, correlation([][]float64{l.q}, lagQ)))
-		l.FLRange = s.interval(l.FL, freedom([]Stat{l.Z}, correlation([][]float64{l.z}, lagZ))).unknown() // one line
 		out = append(out, l)
 	}
 	switch {
@@ -227,102 +203,4 @@ func weighted(f []F, w []float64) F {
 		return F(math.Inf(1))
 	}
 	return F(math.Sqrt(total.Value() / inverse.Value()))
-}
-
-const (
-	lagQ = 2     // neighbouring triples share readings up to here
-	lagZ = overZ // and neighbouring 10-ft differences up to here
-)
-
-// correlation returns the autocorrelations of readings from lag 0 to lag, from all lines
-// together, each about its mean.
-func correlation(lines [][]float64, lag int) []float64 {
-	out := make([]float64, lag+1)
-	for k := range out {
-		var products sum.Sum
-		n := 0
-		for _, x := range lines {
-			m := describe(x, true).Mean
-			for i := k; i < len(x); i++ {
-				products.Add((x[i] - m) * (x[i-k] - m))
-				n++
-			}
-		}
-		out[k] = products.Value() / float64(max(n, 1))
-	}
-	for k := lag; k >= 0; k-- {
-		if out[0] > 0 {
-			out[k] = math.Max(-1, math.Min(1, out[k]/out[0]))
-		}
-	}
-	return out
-}
-
-// knowsSpread is the min number of lines whose spread shows how the floor differs from place
-// to place.
-const knowsSpread = 4
-
-// freedom returns the degrees of freedom of the chi-square variable known as well as G = Σ
-// n_j·(3s_j + |x̄_j|)² ÷ Σ n_j, the mean that combines the F-numbers of lines, for readings
-// with the correlations rho: 2G² over the variance of G.
-//
-// Own derivation. For a stationary normal sequence s² has the relative variance 2·Σρ²/n
-// (Bartlett 1946) and the mean has the variance s²·Σ(1 − |k|/n)ρ_k/n, independent of each
-// other; the variances of lines add. From four lines on, the spread of the lines about their
-// mean is the second estimate, and the larger counts: a floor is not equally rough
-// everywhere.
-//
-// On random floors (uneven readings, random walks, smooth noise; runs of 12 to 60) 88 to 96
-// of 100 intervals of FF contain the long-run value, and 82 to 97 of FL from four lines on.
-// One or two lines on a floor much rougher in one place than in another show nothing of the
-// rest of it: there it may be 30.
-func freedom(lines []Stat, rho []float64) float64 {
-	var readings, squares, total, within, between sum.Sum
-	for _, l := range lines {
-		n, d := float64(l.N), l.departure()
-		readings.Add(n)
-		squares.Add(n * n)
-		total.Add(n * d * d)
-		ofSD, ofMean := 1.0, 1.0
-		for k := 1; k < min(len(rho), l.N); k++ {
-			taper := 2 * (1 - float64(k)/n)
-			ofSD += taper * rho[k] * rho[k]
-			ofMean += taper * rho[k]
-		}
-		within.Add(n * 4 * d * d * l.SD * l.SD * (9*ofSD/2 + math.Max(0, ofMean)))
-	}
-	all := readings.Value()
-	g := total.Value() / all
-	for _, l := range lines {
-		n, d := float64(l.N), l.departure()
-		between.Add(n * n * (d*d - g) * (d*d - g))
-	}
-	spread := within.Value()
-	if len(lines) >= knowsSpread {
-		spread = math.Max(spread, between.Value()/(1-squares.Value()/(all*all)))
-	}
-	return capped(2*total.Value()*total.Value(), spread)
-}
-
-// surelyEnough is the max number of independent readings that count: with that many F is
-// known to a thousandth.
-const surelyEnough = 1e6
-
-// capped returns a/b, max [surelyEnough], also if nothing varies and b is 0.
-func capped(a, b float64) float64 {
-	if a >= surelyEnough*b {
-		return surelyEnough
-	}
-	return a / b
-}
-
-// interval returns the interval of f, given the degrees of freedom of its square departure.
-func (s Settings) interval(f F, freedom float64) Interval {
-	if f.Infinite() {
-		return Interval{f, f, freedom}
-	}
-	tail := (1 - s.filled(inches).Confidence) / 2
-	chi := distuv.ChiSquared{K: freedom}
-	at := func(p float64) F { return f * F(math.Sqrt(chi.Quantile(p)/freedom)) }
-	return Interval{at(tail), at(1 - tail), freedom}
 }

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"pourplane/surface"
-	"pourplane/surface/internal/sum"
 	"pourplane/survey"
 )
 
@@ -50,6 +49,8 @@ type Result struct {
 	Required                int // 10-ft differences required; 0 if the area is unknown
 	Rules                   []Rule
 	Notes                   []survey.Note
+
+	q, z spread // of curvatures and of differences
 }
 
 // Measure returns the F-numbers of a section, with each sampling rule as met or not. Runs
@@ -87,13 +88,10 @@ func Measure(sec Section, s Settings) (*Result, error) {
 			return nil, &survey.Error{Pos: l.At, Element: "run " + l.Run, Found: "readings every " + other.String(), Want: fmt.Sprintf("every %s, as run %s has: the two do not combine", y, out.Lines[0].Run), Hint: "make two sections of them"}
 		}
 	}
-	out.combine(s, y)
-	if n := len(out.Lines); n < knowsSpread {
-		out.Notes = append(out.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the intervals are from %d of min %d lines: they leave out how the floor differs from place to place, and FL has none", n, knowsSpread))
-	}
 	if out.Area > 0 {
 		out.Required = s.required(out.Area)
 	}
+	out.combine(s, y)
 	out.Rules = rules(sec, out, s.filled(y), y)
 	return out, nil
 }
@@ -101,12 +99,10 @@ func Measure(sec Section, s Settings) (*Result, error) {
 // combine sets the F-numbers of the section from those of its lines.
 func (r *Result) combine(s Settings, y system) {
 	var q, z [][]float64
-	var ofQ, ofZ []Stat
 	var ff, fl []F
 	var nq, nz []float64
 	for _, l := range r.Lines {
 		q, z = append(q, l.q), append(z, l.z)
-		ofQ, ofZ = append(ofQ, l.Q), append(ofZ, l.Z)
 		ff, fl = append(ff, l.FF), append(fl, l.FL)
 		nq, nz = append(nq, float64(l.Q.N)), append(nz, float64(l.Z.N))
 		r.Curvatures += l.Q.N
@@ -118,11 +114,10 @@ func (r *Result) combine(s Settings, y system) {
 		r.FF = inverse(cFF, describe(joined(q), s.DivideByN).departure())
 		r.FL = inverse(cFL, describe(joined(z), s.DivideByN).departure())
 	}
-	r.FFRange = s.interval(r.FF, freedom(ofQ, correlation(q, lagQ)))
-	r.FLRange = s.interval(r.FL, freedom(ofZ, correlation(z, lagZ)))
-	if len(r.Lines) < knowsSpread {
-		r.FLRange = r.FLRange.unknown()
-	}
+	turn := s.filled(y).Turn
+	r.q = spreadOfRuns(r.Lines, func(l Line) Stat { return l.Q }, turn)
+	r.z = spreadOfRuns(r.Lines, func(l Line) Stat { return l.Z }, turn)
+	r.FFRange, r.FLRange = s.intervals(r.FF, r.FL, []*Result{r}, []float64{1})
 }
 
 func joined(x [][]float64) []float64 {
@@ -157,10 +152,8 @@ func Combine(sections []*Result, s Settings) (*Whole, error) {
 	w := &Whole{Sections: sections,
 		LocalFF: Local{sections[0].FF, sections[0]}, LocalFL: Local{sections[0].FL, sections[0]}}
 	var ff, fl []F
-	var areas, ofFF, ofFL []float64
-	lines := 0
+	var areas []float64
 	for _, r := range sections {
-		lines += len(r.Lines)
 		a := r.Area
 		if len(sections) == 1 {
 			a = 1
@@ -169,7 +162,6 @@ func Combine(sections []*Result, s Settings) (*Whole, error) {
 			return nil, &survey.Error{Element: strings.TrimSpace("section " + r.Name), Found: "no area", Want: "the area of each section: they are weighted by it"}
 		}
 		ff, fl, areas = append(ff, r.FF), append(fl, r.FL), append(areas, a)
-		ofFF, ofFL = append(ofFF, r.FFRange.Freedom), append(ofFL, r.FLRange.Freedom)
 		if r.FF < w.LocalFF.F {
 			w.LocalFF = Local{r.FF, r}
 		}
@@ -178,22 +170,6 @@ func Combine(sections []*Result, s Settings) (*Whole, error) {
 		}
 	}
 	w.FF, w.FL = weighted(ff, areas), weighted(fl, areas)
-	w.FFRange = s.interval(w.FF, together(ff, areas, ofFF))
-	w.FLRange = s.interval(w.FL, together(fl, areas, ofFL))
-	if lines < knowsSpread {
-		w.FLRange = w.FLRange.unknown()
-	}
+	w.FFRange, w.FLRange = s.intervals(w.FF, w.FL, sections, areas)
 	return w, nil
-}
-
-// together returns the degrees of freedom of a weighted mean of 1/F² from those of its
-// terms: variances add (Satterthwaite 1946).
-func together(f []F, w, freedom []float64) float64 {
-	var total, spread sum.Sum
-	for i := range f {
-		g := w[i] / float64(f[i]*f[i])
-		total.Add(g)
-		spread.Add(g * g / freedom[i])
-	}
-	return capped(total.Value()*total.Value(), spread.Value())
 }

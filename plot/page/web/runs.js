@@ -54,7 +54,7 @@ export function typeRuns() {
 	function draw() {
 		const failed = el('div', { 'aria-live': 'assertive' }), unit = units === 'feet' ? 'in' : 'mm';
 		host.replaceChildren(el('h3', {}, 'Runs of readings'),
-			el('p', { class: 'help' }, `Readings in ${units === 'feet' ? 'inches' : 'mm'}, at equal steps along a line, one a line of the box, a larger reading for a lower floor. Four runs or more give F-numbers with their interval.`),
+			el('p', { class: 'help' }, `Readings in ${units === 'feet' ? 'inches' : 'mm'}, at equal steps along a line, one a line of the box, a larger reading for a lower floor. Four runs or more give an interval of FF, six or more one of FL.`),
 			...runs.map((r, i) => {
 				const [name, step, readings] = [id('run'), id('step'), id('readings')];
 				return el('fieldset', {}, el('legend', {}, `Run ${i + 1}`),
