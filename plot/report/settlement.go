@@ -71,7 +71,12 @@ func settleRows(r *job.Settled, style unit.Style) (rows facts) {
 	rows.add("Caution", "%s", sinkingMark)
 	rows.add("Compared", "%s, %s; %s read in the first and the last", survey.Plural(len(r.Visits), "survey"), r.Basis.In(style), survey.Plural(len(w.Places), "place"))
 	rows.add("", "%s; every ± is a 90 %% interval", errorsText(r, style))
-	rows.add("Whole floor", "mean %s (readings %s, set-ups %s), %s", changed(w.Mean, style), tiny(settlement.Interval90*w.Reading, style), tiny(settlement.Interval90*w.Setup, style), howSure(w.Mean.Level))
+	between := "; too few places to say what is between them"
+	if r.Seen {
+		between = ", between the places " + tiny(settlement.Interval90*w.Between, style)
+	}
+	rows.add("Whole floor", "mean %s, %s", changed(w.Mean, style), howSure(w.Mean.Level))
+	rows.add("", "± by cause: readings %s, set-ups %s%s", tiny(settlement.Interval90*w.Reading, style), tiny(settlement.Interval90*w.Setup, style), between)
 	net, off := r.Lower-r.Higher, settlement.Interval90*w.Mean.SD*r.Area
 	whole := max(math.Abs(net), off)
 	lost := "lost"

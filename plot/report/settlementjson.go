@@ -67,6 +67,7 @@ type changeJSON struct {
 type causesJSON struct {
 	Reading float64 `json:"reading"`
 	Setup   float64 `json:"setup"`
+	Between float64 `json:"between"` // the places, and along the walls; 0 if they are too few to say
 	Total   float64 `json:"total"`
 }
 
@@ -190,7 +191,7 @@ func (out *SettlementJSON) places(r *job.Settled) {
 }
 
 func changeOf(c *settlement.Comparison) changeJSON {
-	return changeJSON{c.From + 1, c.To + 1, len(c.Places), movedOf(c.Mean), causesJSON{c.Reading, c.Setup, c.Mean.SD}, c.Middle, int(c.Any()), c.SeenRel}
+	return changeJSON{c.From + 1, c.To + 1, len(c.Places), movedOf(c.Mean), causesJSON{c.Reading, c.Setup, c.Between, c.Mean.SD}, c.Middle, int(c.Any()), c.SeenRel}
 }
 
 func stillOf(s job.Still) stillJSON {

@@ -10,6 +10,7 @@ import (
 
 	"pourplane/surface"
 	"pourplane/surface/settlement"
+	"pourplane/surface/uncertainty"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -44,10 +45,12 @@ type Settled struct {
 	Area   float64                  // m² of it
 	Lower  float64                  // m³ by which the floor is lower, ≥ 0
 	Higher float64                  // m³ by which it is higher, ≥ 0
+	Seen   bool                     // the ± of the mean has a part for what is between the places
 	Speeds *Speeds                  // nil without dates
 	Still  Still
 	Notes  []survey.Note
 
+	above   surface.Plane          // over every change, so that all of the floor counts
 	earlier *settlement.Comparison // from the first survey to the last but one, of three or more; may be nil
 }
 
@@ -176,13 +179,14 @@ func (f *settling) settle(r *Settled, watch Watch) error {
 		return err
 	}
 	var err error
-	if r.Whole, err = settlement.Compare(r.Places, 0, last, r.errors()); err != nil {
+	between := r.between(watch)
+	if r.Whole, err = settlement.Compare(r.Places, 0, last, r.errors(), between); err != nil {
 		return err
 	}
 	for k := range last {
 		step := r.Whole
 		if last > 1 {
-			step, _ = settlement.Compare(r.Places, k, k+1, r.errors()) // too few places in both: said as such
+			step, _ = settlement.Compare(r.Places, k, k+1, r.errors(), between) // too few places in both: said as such
 		}
 		r.Steps = append(r.Steps, step)
 	}
@@ -205,6 +209,24 @@ func (r *Settled) errors() []settlement.Errors {
 		out = append(out, e)
 	}
 	return out
+}
+
+// between returns the standard deviation of the mean change for what is between the places
+// and along the walls, m, as the changes at the places let expect; 0 if they are too few to
+// say.
+func (r *Settled) between(watch Watch) float64 {
+	watch.Say("weighing what is between the places", 0, 0)
+	e := r.errors()
+	first, last := e[0], e[len(e)-1]
+	m := uncertainty.New(uncertainty.Input{Floor: r.Change, Split: r.Change, Target: r.above, Errors: uncertainty.Errors{
+		Reading: math.Hypot(first.Reading, last.Reading), Setup: math.Hypot(first.Setup, last.Setup),
+	}})
+	v := m.Volume(0)
+	r.Seen = v.Known
+	if !v.Known {
+		return 0
+	}
+	return math.Hypot(v.Parts.Sampling, v.Parts.Walls) / r.Area
 }
 
 // datesOf reads the dates of n surveys.
@@ -254,11 +276,11 @@ func (r *Settled) changes(shots []survey.Point) error {
 	r.Change = floor
 	fill := floor.FillTo(surface.Horizontal(0), nil)
 	r.Area, r.Lower, r.Higher = fill.Area, fill.Fill, fill.Cut
-	_, greatest := floor.Depths(surface.Horizontal(0))
-	above := surface.Horizontal(1 - 2*min(0, -greatest)) // over every change, so that all of the floor counts
+	least, _ := floor.Depths(surface.Horizontal(0))
+	r.above = surface.Horizontal(1 + max(0, -least))
 	for k := range floor.Regions {
 		region := &floor.Regions[k]
-		for v, w := range region.TIN.Measured(floor.FillWeights(floor, above, k)) {
+		for v, w := range region.TIN.Measured(floor.FillWeights(floor, r.above, k)) {
 			if n := region.TIN.Shot[v]; n >= 0 {
 				p := region.Shots[n]
 				r.Places[at[surface.Vec{X: p.X, Y: p.Y}]].Weight += w

@@ -132,7 +132,7 @@ func (r *Settled) still() {
 	r.Still = Still{State: StillNotShown, Seen: step.SeenRel}
 	var moved []int
 	if n > 2 {
-		if c, err := settlement.Compare(r.Places, 0, n-2, r.errors()); err == nil {
+		if c, err := settlement.Compare(r.Places, 0, n-2, r.errors(), r.Whole.Between); err == nil {
 			r.earlier = c
 			for _, p := range c.Places {
 				if p.Level() > settlement.NotShown {

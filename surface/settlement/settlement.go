@@ -22,6 +22,7 @@ type Errors struct {
 type Place struct {
 	X, Y   float64
 	Z      []float64 // by survey; NaN where the survey has no reading there
+	SD     []float64 // by survey, m: of Z without the error of the set-up; nil: that of a reading
 	Weight float64   // what a reading here adds to the mean over the area; the weights of compared places are made to add up to 1
 }
 
@@ -63,6 +64,8 @@ type PlaceChange struct {
 	Index    int   // of the place
 	Total    Moved // against the datum: the error of both set-ups is in it
 	Relative Moved // against the middle of all changes: no error of a set-up is in it
+
+	reading float64 // m, standard deviation of Total without the set-ups
 }
 
 // Level returns the higher of the two levels of the place.
@@ -83,10 +86,11 @@ type Comparison struct {
 	Mean     Moved
 	Reading  float64 // m, the standard deviation of the mean from readings alone
 	Setup    float64 // m, from the two set-ups alone
+	Between  float64 // m, from what is between the places alone; 0 if that is not known
 	Middle   float64 // m, the median change
 	Pair     Pair
 	Tilt     *Tilt   // nil if the places do not carry a plane with more than three of them
-	SeenAt   float64 // m, a change of one place against the datum that would be shown at 90 % in 9 of 10 cases
+	SeenAt   float64 // m, a change of any one place against the datum that would be shown at 90 % in 9 of 10 cases
 	SeenRel  float64 // m, the same against the middle
 }
 
@@ -101,31 +105,35 @@ var (
 )
 
 // Compare returns what survey to shows against survey from. e has the errors of each
-// survey.
+// survey. between is the standard deviation of the mean for what happened between the
+// places, m; 0 if that is not known.
 //
 // With reading error r and set-up error s of the two surveys (1, 2), the change of a
 // place has the variance r1² + r2² + s1² + s2², of which the s part is common to all
 // places. Against the median of all n changes it has at most (r1² + r2²)(1 + π/(2n)): the
 // variance of a median of normal values is π/(2n) of theirs for large n and less for small
-// (textbook). That the median follows each of its values a little is left out: it does not
-// follow one that moved away from it.
+// (textbook), and of values of different variances at most π/(2n) of their mean. That the
+// median follows each of its values a little is left out: it does not follow one that moved
+// away from it.
 //
 // Every place is tested twice, and the mean and the tilt once: 2n + 2 tests. Their
 // p-values are corrected together by [Holm], so that on a floor that did not move the
 // chance of any level above [NotShown] is at most 10 %, and of [Sure] at most 1 %, with
 // normal errors of the given size.
-func Compare(places []Place, from, to int, e []Errors) (*Comparison, error) {
-	a, b := e[from], e[to]
-	reading, setup := math.Hypot(a.Reading, b.Reading), math.Hypot(a.Setup, b.Setup)
-	if !(a.Reading > 0) || !(b.Reading > 0) || !(setup >= 0) || math.IsInf(reading+setup, 0) {
+func Compare(places []Place, from, to int, e []Errors, between float64) (*Comparison, error) {
+	setup := math.Hypot(e[from].Setup, e[to].Setup)
+	if !(e[from].Reading > 0) || !(e[to].Reading > 0) || !(setup >= 0) || !(between >= 0) || math.IsInf(e[from].Reading+e[to].Reading+setup+between, 0) {
 		return nil, ErrErrors
 	}
-	c := &Comparison{From: from, To: to, Setup: setup}
+	c := &Comparison{From: from, To: to, Setup: setup, Between: between}
 	var changes []float64
+	var variances sum.Sum
 	for i, p := range places {
 		if d := p.Z[to] - p.Z[from]; !math.IsNaN(d) {
-			c.Places = append(c.Places, PlaceChange{Index: i, Total: Moved{Change: d}})
+			reading := math.Hypot(p.sd(from, e), p.sd(to, e))
+			c.Places = append(c.Places, PlaceChange{Index: i, reading: reading, Total: Moved{Change: d, SD: math.Hypot(reading, setup)}})
 			changes = append(changes, d)
+			variances.Add(reading * reading)
 		}
 	}
 	n := len(changes)
@@ -134,25 +142,32 @@ func Compare(places []Place, from, to int, e []Errors) (*Comparison, error) {
 	}
 	slices.Sort(changes)
 	c.Middle = (changes[(n-1)/2] + changes[n/2]) / 2
-	relative := reading * math.Sqrt(1+math.Pi/2/float64(n))
+	usual := math.Sqrt(variances.Value() / float64(n))
+	seen := Quantile(1-0.1/2/float64(c.tests())) + Quantile(0.9)
 	for i := range c.Places {
 		t := &c.Places[i]
-		t.Total.SD = math.Hypot(reading, setup)
-		t.Relative = Moved{Change: t.Total.Change - c.Middle, SD: relative}
+		t.Relative = Moved{Change: t.Total.Change - c.Middle, SD: math.Hypot(t.reading, usual*math.Sqrt(math.Pi/2/float64(n)))}
+		c.SeenAt, c.SeenRel = max(c.SeenAt, seen*t.Total.SD), max(c.SeenRel, seen*t.Relative.SD)
 	}
-	c.takeMean(places, reading)
-	c.takePair(places, reading)
-	c.Tilt = tiltOf(places, c.Places, reading)
+	c.takeMean(places)
+	c.takePair(places)
+	c.Tilt = tiltOf(places, c.Places, usual)
 	c.judge()
-	seen := Quantile(1-0.1/2/float64(c.tests())) + Quantile(0.9)
-	c.SeenAt, c.SeenRel = seen*math.Hypot(reading, setup), seen*relative
 	return c, nil
+}
+
+// sd returns the standard deviation of the elevation in a survey, without its set-up.
+func (p Place) sd(k int, e []Errors) float64 {
+	if p.SD == nil {
+		return e[k].Reading
+	}
+	return p.SD[k]
 }
 
 func (c *Comparison) tests() int { return 2*len(c.Places) + 2 }
 
 // takeMean works out the mean over the area.
-func (c *Comparison) takeMean(places []Place, reading float64) {
+func (c *Comparison) takeMean(places []Place) {
 	var whole, mean, squares sum.Sum
 	for _, p := range c.Places {
 		whole.Add(places[p.Index].Weight)
@@ -164,15 +179,15 @@ func (c *Comparison) takeMean(places []Place, reading float64) {
 			w = places[p.Index].Weight / all
 		}
 		mean.Add(w * p.Total.Change)
-		squares.Add(w * w)
+		squares.Add(w * w * p.reading * p.reading)
 	}
-	c.Reading = reading * math.Sqrt(squares.Value())
-	c.Mean = Moved{Change: mean.Value(), SD: math.Hypot(c.Reading, c.Setup)}
+	c.Reading = math.Sqrt(squares.Value())
+	c.Mean = Moved{Change: mean.Value(), SD: math.Hypot(math.Hypot(c.Reading, c.Setup), c.Between)}
 }
 
 // takePair finds the two places whose changes differ most. Of equal ones it takes the
 // most western, then the most southern.
-func (c *Comparison) takePair(places []Place, reading float64) {
+func (c *Comparison) takePair(places []Place) {
 	at := func(p PlaceChange) Place { return places[p.Index] }
 	before := func(p, q Place) bool { return p.X < q.X || p.X == q.X && p.Y < q.Y }
 	low, high := c.Places[0], c.Places[0]
@@ -185,7 +200,7 @@ func (c *Comparison) takePair(places []Place, reading float64) {
 		}
 	}
 	c.Pair = Pair{
-		Low: low.Index, High: high.Index, Difference: high.Total.Change - low.Total.Change, SD: math.Sqrt2 * reading,
+		Low: low.Index, High: high.Index, Difference: high.Total.Change - low.Total.Change, SD: math.Hypot(low.reading, high.reading),
 		Distance: math.Hypot(at(high).X-at(low).X, at(high).Y-at(low).Y),
 	}
 }
