@@ -21,6 +21,7 @@ type Input struct {
 	Target surface.Target
 	Errors Errors
 	Setup  func(survey.Point) string // set-up of a shot; nil: all are of one
+	Field  *Field                    // how the floor undulates, where that is known; nil: as its shots say
 	Aim    map[string]float64        // set-ups that the target was read from, with their shares, which add up to 1; nil: its elevation is given
 }
 
@@ -57,6 +58,7 @@ type Model struct {
 type region struct {
 	pieces []*piece
 	each   float64 // how many pieces of the region each one counts for
+	apart  float64 // m: side of the square that one measured vertex represents
 	fields []weighed
 	under  [][]*kriging       // by field and piece
 	whole  map[string]float64 // m² of the fill's weights, by set-up
@@ -68,7 +70,7 @@ func New(in Input) *Model {
 	m := &Model{in: in, Known: true}
 	for i, r := range in.Floor.Regions {
 		e := newExtractor(r, in.Split.Regions[i].TIN, in.Target.Within(r.Part), in.Setup)
-		g := &region{}
+		g := &region{apart: spacing(r.TIN, e)}
 		g.pieces, g.each = e.pieces()
 		g.whole, g.square = e.weights(in.Floor.FillWeights(in.Split, in.Target, i))
 		m.regions = append(m.regions, g)
@@ -76,14 +78,29 @@ func New(in Input) *Model {
 			m.Known = false
 			continue
 		}
+		if in.Field != nil {
+			g.fields, g.under = known(g.pieces, *in.Field, in.Errors.Reading)
+			m.Known = m.Known && g.fields != nil
+			continue
+		}
 		lo, hi := bounds(g.pieces)
 		extent := math.Hypot(hi.X-lo.X, hi.Y-lo.Y)
-		g.fields, g.under = weigh(g.pieces, spacing(r.TIN, e), extent, in.Errors.Reading)
+		g.fields, g.under = weigh(g.pieces, g.apart, extent, in.Errors.Reading)
 		if len(g.fields) == 0 {
 			m.Known = false
 		}
 	}
 	return m
+}
+
+// Likely returns the field that describes a region best.
+func (m *Model) Likely(region int) Field {
+	g := m.regions[region]
+	if len(g.fields) == 0 {
+		return Field{}
+	}
+	best, _ := g.most(1)
+	return g.fields[best[0]].field(m.in.Errors.Reading)
 }
 
 // spacing is the side of the square that one measured vertex represents, m.

@@ -26,10 +26,45 @@ func (p *piece) places() []surface.Vec {
 
 // choice is a piece under one field on the way to the next shots.
 type choice struct {
-	joint
+	joint            // of the centroids of the cells, then of the places along the walls
 	weight float64   // probability of the field
-	with   []float64 // m⁴ of depth × area: covariance of each cell with the fill of the piece
+	with   []float64 // m⁴: covariance of the elevation at each place with the fill of the piece
 	own    float64   // m²: variance of one more reading
+	most   float64   // m²: floor that one more shot changes the triangles of; about what a shot of the survey represents
+}
+
+// offWall is how far from a wall a rod is set, m: as near as its foot and the hand allow. Own choice.
+const offWall = 0.1
+
+// along returns places along the walls of a region where a rod can be set, at most apart from each
+// other, m: at its corners, and between them.
+func along(r surface.Region, apart float64) []surface.Vec {
+	locate := r.TIN.Locator()
+	var out []surface.Vec
+	add := func(p surface.Vec) {
+		if _, _, ok := locate.At(p); ok {
+			out = append(out, p)
+		}
+	}
+	for _, ring := range r.Rings {
+		for i, a := range ring {
+			b, c := ring[(i+1)%len(ring)], ring[(i+2)%len(ring)]
+			long, next := a.Distance(b), b.Distance(c)
+			if long == 0 || next == 0 {
+				continue
+			}
+			// The floor is on the left of its walls.
+			u := surface.Vec{X: (b.X - a.X) / long, Y: (b.Y - a.Y) / long}
+			v := surface.Vec{X: (c.X - b.X) / next, Y: (c.Y - b.Y) / next}
+			n := math.Ceil(long / apart)
+			for j := 1.0; j < n; j++ {
+				t := j / n * long
+				add(surface.Vec{X: a.X + t*u.X - offWall*u.Y, Y: a.Y + t*u.Y + offWall*u.X})
+			}
+			add(surface.Vec{X: b.X - offWall*(u.Y+v.Y), Y: b.Y + offWall*(u.X+v.X)})
+		}
+	}
+	return out
 }
 
 // Next returns the k places where one more reading narrows what is known of the fill most, each
@@ -44,7 +79,9 @@ func (m *Model) Next(k int, total float64) []Shot {
 	}
 	type tile struct {
 		region  int
-		p       *piece
+		origin  surface.Vec
+		places  []surface.Vec // m from origin
+		z       []float64     // m: of the triangulated floor there, from the mean elevation of the piece
 		choices []*choice
 	}
 	var tiles []tile
@@ -53,26 +90,41 @@ func (m *Model) Next(k int, total float64) []Shot {
 			continue
 		}
 		fields, weights := g.most(likely)
-		for b, p := range g.pieces {
-			t := tile{region: i, p: p}
-			for w, f := range fields {
-				t.choices = append(t.choices, newChoice(g.under[f][b], g.fields[f], weights[w], m.in.Errors.Reading))
+		first := len(tiles)
+		for _, p := range g.pieces {
+			t := tile{region: i, origin: p.origin, places: p.places()}
+			for _, c := range p.cells {
+				t.z = append(t.z, c.z)
 			}
 			tiles = append(tiles, t)
+		}
+		locate := m.in.Floor.Regions[i].TIN.Locator()
+		for _, at := range along(m.in.Floor.Regions[i], g.apart/2) {
+			b := g.nearest(at)
+			t := &tiles[first+b]
+			z, _, _ := locate.At(at)
+			t.z = append(t.z, z-g.pieces[b].mean)
+			t.places = append(t.places, surface.Vec{X: at.X - t.origin.X, Y: at.Y - t.origin.Y})
+		}
+		for b := range g.pieces {
+			t := &tiles[first+b]
+			for w, f := range fields {
+				t.choices = append(t.choices, newChoice(g.under[f][b], t.places, t.z, g.fields[f], weights[w], m.in.Errors.Reading, g.apart))
+			}
 		}
 	}
 	var out []Shot
 	variance := total * total
 	for range k {
-		bestTile, bestCell, best := -1, -1, 0.0
+		bestTile, bestPlace, best := -1, -1, 0.0
 		for t := range tiles {
-			for c := range tiles[t].p.cells {
+			for c := range tiles[t].places {
 				gain := 0.0
 				for _, of := range tiles[t].choices {
 					gain += of.weight * of.gain(c)
 				}
 				if gain > best {
-					bestTile, bestCell, best = t, c, gain
+					bestTile, bestPlace, best = t, c, gain
 				}
 			}
 		}
@@ -81,28 +133,42 @@ func (m *Model) Next(k int, total float64) []Shot {
 		}
 		t := tiles[bestTile]
 		for _, of := range t.choices {
-			of.read(bestCell)
+			of.read(bestPlace)
 		}
 		variance = max(0, variance-best)
-		q := t.p.cells[bestCell]
-		out = append(out, Shot{At: surface.Vec{X: t.p.origin.X + q.x, Y: t.p.origin.Y + q.y}, Region: t.region, SDAfter: math.Sqrt(variance)})
+		at := t.places[bestPlace]
+		out = append(out, Shot{At: surface.Vec{X: t.origin.X + at.X, Y: t.origin.Y + at.Y}, Region: t.region, SDAfter: math.Sqrt(variance)})
 	}
 	return out
 }
 
-func newChoice(k *kriging, w weighed, weight, reading float64) *choice {
-	c := &choice{joint: k.at(k.p.places(), w.sill, true), weight: weight, own: max(w.own*w.sill, reading*reading)}
-	area := mat.NewVecDense(len(k.p.cells), k.p.areas(nil))
-	with := mat.NewVecDense(len(k.p.cells), nil)
+func newChoice(k *kriging, places []surface.Vec, z []float64, w weighed, weight, reading, apart float64) *choice {
+	c := &choice{joint: k.at(places, w.sill, true), weight: weight, own: max(w.own*w.sill, reading*reading), most: apart * apart}
+	if len(places) == 0 {
+		return c
+	}
+	// What the triangles are off by counts, not only what the field leaves open.
+	for i := range places {
+		for j := i; j < len(places); j++ {
+			c.cov.SetSym(i, j, c.cov.At(i, j)+(c.mean[i]-z[i])*(c.mean[j]-z[j]))
+		}
+	}
+	area := mat.NewVecDense(len(places), append(k.p.areas(nil), make([]float64, len(places)-len(k.p.cells))...))
+	with := mat.NewVecDense(len(places), nil)
 	with.MulVec(c.cov, area)
 	c.with = with.RawVector().Data
 	return c
 }
 
-// gain returns by how much a reading at cell q lowers the variance of the fill, m⁶.
-func (c *choice) gain(q int) float64 { return c.with[q] * c.with[q] / (c.cov.At(q, q) + c.own) }
+// gain returns by how much a reading at place q lowers the mean square error of the fill, m⁶: the
+// triangles round it move by what they were off there, over no more floor than a shot has.
+func (c *choice) gain(q int) float64 {
+	v := c.cov.At(q, q) + c.own
+	w := min(math.Abs(c.with[q])/v, c.most)
+	return 2*w*math.Abs(c.with[q]) - w*w*v
+}
 
-// read updates c for a reading at cell q.
+// read updates c for a reading at place q.
 func (c *choice) read(q int) {
 	n := len(c.with)
 	v := c.cov.At(q, q) + c.own

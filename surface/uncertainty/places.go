@@ -18,9 +18,13 @@ type joint struct {
 // them only if together.
 func (k *kriging) at(places []surface.Vec, sill float64, together bool) joint {
 	p, n, q := k.p, len(k.p.x), len(places)
+	out := joint{mean: make([]float64, q)}
+	if q == 0 {
+		return out
+	}
+	out.cov = mat.NewSymDense(q, nil)
 	c := mat.NewDense(n, q, nil)
 	u := mat.NewDense(3, q, nil)
-	out := joint{mean: make([]float64, q), cov: mat.NewSymDense(q, nil)}
 	for j, at := range places {
 		for i := range n {
 			c.Set(i, j, matern(k.c.smooth, math.Hypot(at.X-p.x[i], at.Y-p.y[i])/k.c.reach))

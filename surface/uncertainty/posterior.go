@@ -174,6 +174,21 @@ func weigh(pieces []*piece, spacing, extent, reading float64) ([]weighed, [][]*k
 	return weighSome(pieces, all, reading)
 }
 
+// known returns pieces under a field that is known.
+func known(pieces []*piece, f Field, reading float64) ([]weighed, [][]*kriging) {
+	sill := f.SD * f.SD
+	c := candidate{f.Smooth, f.Reach, (f.Own*f.Own + reading*reading) / sill}
+	under := make([]*kriging, len(pieces))
+	for i, p := range pieces {
+		k, ok := p.krige(c)
+		if !ok {
+			return nil, nil
+		}
+		under[i] = k
+	}
+	return []weighed{{candidate: c, weight: 1, sill: sill, freedom: math.Inf(1)}}, [][]*kriging{under}
+}
+
 // chosenBy is how many tiles of a large region the candidates are chosen by; all of them say how
 // likely those chosen are.
 const chosenBy = 3
