@@ -77,9 +77,14 @@ func CountRuns(sections []Section) Count {
 		out.Wanted, out.For = FewestReadings, unit.Textf("where the area of the floor is not known")
 		return out
 	}
-	out.Wanted = max(fewest, int(math.Ceil(total/sqFoot/footsAReading-hair)))
+	out.Wanted = readingsWanted(total)
 	out.For = unit.Textf("on a floor of %s", unit.Area(total))
 	return out
+}
+
+// readingsWanted returns the min number of readings of runs on an area in m².
+func readingsWanted(area float64) int {
+	return max(fewest, int(math.Ceil(area/sqFoot/footsAReading-hair)))
 }
 
 // LevelWanted returns the max distance between shots for a verdict on the level of a floor,

@@ -15,30 +15,31 @@ import (
 // that kind on the floor is, read in the same way. Errors of reading make a floor look
 // rougher, and the interval does not take them out.
 //
-// Low and High are NaN if unknown, and Why is the reason: FF wants four runs, FL six, and as
-// many differences as [Result.Required]. Low is 0 if the runs differ so much that they set
-// no limit.
+// Low and High are NaN if unknown, and Why is the reason. FF requires four runs, and on a known area
+// as many readings as a verdict, by [CountRuns]. FL requires six runs and as many differences as
+// [Result.Required]. Low is 0 if the runs differ so much that they set no limit.
 //
 // Share of the 90 % intervals that hold, and width over that of an interval from knowing how
 // surveys of the floor differ: 1,000 floors of each kind and length of run, 4 to 12 runs of
 // 12 to 40 readings, at random places. By `go run ./surface/flatness/study`.
 //
 //	kind of floor       FF holds  width   FL holds  width
-//	smooth dish           91.3 %   1.61     88.5 %   1.71
-//	slope with waves      91.9 %   1.63     92.6 %   2.03
-//	settled corner        91.4 %   1.61     86.2 %   1.24
-//	joint steps           92.3 %   1.70     93.7 %   1.90
-//	rough all over        92.6 %   1.65     91.2 %   1.66
-//	curled panels         92.1 %   1.63     93.9 %   1.99
-//	random walk           91.9 %   1.64     93.4 %   1.87
-//	rough in one place    90.5 %   1.61     94.3 %   1.92
-//	all                   91.8 %   1.63     91.7 %   1.68
-//	4 runs                93.4 %   2.27     -        -
-//	12 runs               91.1 %   1.21     92.0 %   1.51
+//	smooth dish           89.0 %   1.14     89.4 %   1.72
+//	slope with waves      91.3 %   1.25     92.3 %   2.01
+//	settled corner        89.4 %   1.16     85.5 %   1.24
+//	joint steps           91.0 %   1.23     94.2 %   1.92
+//	rough all over        90.1 %   1.16     90.3 %   1.65
+//	curled panels         90.4 %   1.17     93.8 %   2.01
+//	random walk           89.8 %   1.16     93.4 %   1.86
+//	rough in one place    89.3 %   1.20     94.0 %   1.92
+//	all                   90.0 %   1.19     91.6 %   1.68
+//	 4 runs               89.1 %   1.30     -        -
+//	 6 runs               89.6 %   1.19     91.3 %   1.93
+//	12 runs               90.6 %   1.17     92.2 %   1.51
 //
-// Of 240 combinations of kind, runs and readings 5 hold less than 85 %: FL on a settled corner
-// with runs of 15 or 20 readings (74 to 82 %), and FF with four or six runs of 12 readings on
-// a floor rough in one place (84 %).
+// Less than 85 % hold with few readings on floors where the runs may miss a place: 78 to 83 % of FF
+// with four runs, or runs of 12 or 15 readings, on floors rough in one place, and 80 to 82 % of FL
+// with runs of 15 or 20 readings on a settled corner.
 //
 // A wide interval is given like any other: without those, the surveys left of a floor rough in
 // one place are mostly those that missed the place: of FF within half its value 81 % hold.
@@ -64,6 +65,13 @@ const (
 	fewestFL = 6
 	// fewestEach is the min number of runs of each section.
 	fewestEach = 2
+)
+
+const (
+	// On a slope the runs down it differ from those across: the differences of FL have a stratum
+	// for each direction, by [Settings.Turn]. Curvatures do not change with a slope. They have one
+	// stratum, which leaves more degrees of freedom: the intervals of four runs are half as wide.
+	oneStratum = 90 // degrees
 )
 
 // tails are the shares of 1 − confidence below and above an interval.
@@ -96,9 +104,9 @@ type cluster struct {
 // spreadOfRuns returns the spread of lines for curvatures or for differences.
 //
 // Source: Cochran 1977, Sampling Techniques, 3rd edition, sections 5.4 and 11.7. Runs are drawn from
-// the floor in strata, which are the directions: on a slope the runs down it differ from those
-// across. The variances of the strata add, with the effective degrees of freedom of
-// Satterthwaite 1946. Unplaced runs, or a direction with one run, make one stratum.
+// the floor in strata, which are the directions more than turn degrees apart. The variances of
+// the strata add, with the effective degrees of freedom of Satterthwaite 1946. Unplaced runs, or
+// a direction with one run, make one stratum.
 func spreadOfRuns(lines []Line, of func(Line) Stat, turn float64) spread {
 	var runs []cluster
 	for _, l := range lines {
@@ -222,8 +230,13 @@ func (s Settings) intervals(ff, fl F, sections []*Result, areas []float64) (ofFF
 	ofFL = s.interval(fl, together(z, areas), fewestFL, tailsFL)
 	for _, r := range sections {
 		y, _ := systemOf(r.Lines[0].Step)
-		if r.q.runs < fewestEach && ofFF.Known() && !ff.Infinite() {
+		readings, wanted := r.Curvatures+2*len(r.Lines), readingsWanted(r.Area)
+		switch {
+		case !ofFF.Known() || ff.Infinite():
+		case r.q.runs < fewestEach:
 			ofFF = unknown("section %s has 1 run; %d or more show how it differs from place to place", r.Name, fewestEach)
+		case readings < wanted:
+			ofFF = unknown("%d readings; %d or more are needed on %s", readings, wanted, y.area(r.Area))
 		}
 		switch {
 		case !ofFL.Known() || fl.Infinite():

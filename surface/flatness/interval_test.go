@@ -139,8 +139,8 @@ func uneven(runs, n int) []survey.Run {
 }
 
 // FF has an interval from four runs on, FL from six with as many differences as the area requires;
-// without one the reason is given. By hand: 900 ft² require 2·√900 = 60 differences, which 6 runs of
-// 20 readings have.
+// without one the reason is given. By hand: 900 ft² require 900/16 = 56.25 readings, and 2·√900 = 60
+// differences, which 6 runs of 20 readings have.
 func TestNoInterval(t *testing.T) {
 	const area = 900 * sqFoot
 	section := func(name string, runs, n int, area float64) *Result {
@@ -160,12 +160,13 @@ func TestNoInterval(t *testing.T) {
 		{"three runs", []*Result{section("", 3, 40, area)}, "3 runs; 4 or more " + differ, "3 runs; 6 or more " + differ},
 		{"five runs", []*Result{section("", 5, 40, area)}, "", "5 runs; 6 or more " + differ},
 		{"six runs", []*Result{section("", 6, 20, area)}, "", ""},
+		{"four short runs", []*Result{section("", 4, 14, area)}, "56 readings; 57 or more are needed on 900 ft²", "4 runs; 6 or more " + differ},
 		{"six short runs", []*Result{section("", 6, 19, area)}, "", `54 differences over 10'-0"; 60 or more are needed on 900 ft²`},
 		{"no area", []*Result{section("", 6, 40, 0)}, "", "without the area of the floor it is not known whether the runs reach all of it; an outline gives it"},
 		{"two sections", []*Result{section("a", 3, 40, area), section("b", 3, 40, area)}, "", ""},
 		{"a section with one run", []*Result{section("a", 5, 40, area), section("b", 1, 40, area)},
 			"section b has 1 run; 2 or more show how it differs from place to place", "section b has 1 run; 2 or more show how it differs from place to place"},
-		{"a section with few readings", []*Result{section("a", 4, 40, area), section("b", 2, 14, area)}, "", `8 differences over 10'-0"; 60 or more are needed on 900 ft²`},
+		{"a section with few readings", []*Result{section("a", 4, 40, area), section("b", 2, 14, area)}, "28 readings; 57 or more are needed on 900 ft²", `8 differences over 10'-0"; 60 or more are needed on 900 ft²`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			w, err := Combine(c.sections, Settings{})

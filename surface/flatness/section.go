@@ -114,9 +114,8 @@ func (r *Result) combine(s Settings, y system) {
 		r.FF = inverse(cFF, describe(joined(q), s.DivideByN).departure())
 		r.FL = inverse(cFL, describe(joined(z), s.DivideByN).departure())
 	}
-	turn := s.filled(y).Turn
-	r.q = spreadOfRuns(r.Lines, func(l Line) Stat { return l.Q }, turn)
-	r.z = spreadOfRuns(r.Lines, func(l Line) Stat { return l.Z }, turn)
+	r.q = spreadOfRuns(r.Lines, func(l Line) Stat { return l.Q }, oneStratum)
+	r.z = spreadOfRuns(r.Lines, func(l Line) Stat { return l.Z }, s.filled(y).Turn)
 	r.FFRange, r.FLRange = s.intervals(r.FF, r.FL, []*Result{r}, []float64{1})
 }
 

@@ -9,7 +9,7 @@
 // times. Widths are compared with the interval of one who knows how much the results of such
 // surveys of that floor differ.
 //
-// The estimate was chosen on the floors of seeds 1 and 3. The published table is from seed 2.
+// The estimate was chosen on the floors of seeds 1 to 3. The published table is from seed 5.
 package main
 
 import (
@@ -27,7 +27,7 @@ func run(args []string, out, diag io.Writer) int {
 	flags := flag.NewFlagSet("study", flag.ContinueOnError)
 	flags.SetOutput(diag)
 	flags.IntVar(&o.floors, "floors", 1000, "`number` of floors of each kind and length of run")
-	flags.Uint64Var(&o.seed, "seed", 2, "`number` that the floors are drawn from: another one draws other floors")
+	flags.Uint64Var(&o.seed, "seed", 5, "`number` that the floors are drawn from: another one draws other floors")
 	flags.StringVar(&o.only, "kind", "", "only kinds of floors with this `word` in their name")
 	flags.BoolVar(&o.even, "even", false, "lines are spread over the floor, each in a strip of its own")
 	short := flags.Bool("short", false, "only the totals")
