@@ -108,44 +108,68 @@ func (e *extractor) pieces() (pieces []*piece, each float64) {
 		}
 		return []*piece{e.piece(all, vertices)}, 1
 	}
-	tiles := e.tiles(all)
-	take := tiles
-	if len(tiles) > sampled {
-		take = nil
-		for i := range sampled {
-			take = append(take, tiles[(2*i+1)*len(tiles)/(2*sampled)])
-		}
+	count := tileCount(len(all))
+	take := make([]int, min(count, sampled))
+	for i := range take {
+		take[i] = (2*i + 1) * count / (2 * len(take))
 	}
-	for _, t := range take {
+	for _, t := range e.tiles(all, take) {
 		pieces = append(pieces, e.piece(t, e.around(t)))
 	}
-	return pieces, float64(len(tiles)) / float64(len(take))
+	return pieces, float64(count) / float64(len(take))
 }
 
-// tiles halves the triangles across their longer side until each part is small. The parts are in
-// the order of their places.
-func (e *extractor) tiles(k []int32) [][]int32 {
-	if len(k) <= ofTile {
-		return [][]int32{k}
+// tileCount returns how many parts n triangles are divided into.
+func tileCount(n int) int {
+	if n <= ofTile {
+		return 1
 	}
-	lo, hi := surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
-	at := make(map[int32]surface.Vec, len(k))
-	for _, t := range k {
-		m := middle(e.split, int(t))
-		at[t] = m
-		lo = surface.Vec{X: min(lo.X, m.X), Y: min(lo.Y, m.Y)}
-		hi = surface.Vec{X: max(hi.X, m.X), Y: max(hi.Y, m.Y)}
+	return tileCount(n/2) + tileCount(n-n/2)
+}
+
+// tiles halves the triangles across their longer side until each part is small. It returns those
+// parts, in the order of their places, whose numbers are in take, ascending.
+func (e *extractor) tiles(triangles []int32, take []int) [][]int32 {
+	at := make([]placed, len(triangles))
+	for i, k := range triangles {
+		at[i] = placed{middle(e.split, int(k)), k}
+	}
+	return halve(nil, at, 0, take)
+}
+
+// placed is a triangle and its middle.
+type placed struct {
+	surface.Vec
+	triangle int32
+}
+
+// halve adds to tiles the parts of k that are in take. The first part is number first.
+func halve(tiles [][]int32, k []placed, first int, take []int) [][]int32 {
+	if i, _ := slices.BinarySearch(take, first); i == len(take) || take[i] >= first+tileCount(len(k)) {
+		return tiles
+	}
+	if len(k) <= ofTile {
+		tile := make([]int32, len(k))
+		for i, p := range k {
+			tile[i] = p.triangle
+		}
+		return append(tiles, tile)
+	}
+	lo, hi := k[0].Vec, k[0].Vec
+	for _, p := range k {
+		lo = surface.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+		hi = surface.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
 	}
 	wide := hi.X-lo.X > hi.Y-lo.Y
-	slices.SortFunc(k, func(a, b int32) int {
-		p, q := at[a], at[b]
+	slices.SortFunc(k, func(a, b placed) int {
 		if wide {
-			return cmp.Or(cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y), cmp.Compare(a, b))
+			return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.triangle, b.triangle))
 		}
-		return cmp.Or(cmp.Compare(p.Y, q.Y), cmp.Compare(p.X, q.X), cmp.Compare(a, b))
+		return cmp.Or(cmp.Compare(a.Y, b.Y), cmp.Compare(a.X, b.X), cmp.Compare(a.triangle, b.triangle))
 	})
 	half := len(k) / 2
-	return append(e.tiles(k[:half:half]), e.tiles(k[half:])...)
+	tiles = halve(tiles, k[:half], first, take)
+	return halve(tiles, k[half:], first+tileCount(half), take)
 }
 
 // around returns the measured vertices of triangles, and the nearest measured ones round them.

@@ -235,7 +235,11 @@ func TestTilesAgreeWithTheWhole(t *testing.T) {
 	}
 	g := &region{each: 1, square: whole.regions[0].square}
 	area := 0.0
-	for _, tile := range e.tiles(all) {
+	numbers := make([]int, tileCount(len(all)))
+	for i := range numbers {
+		numbers[i] = i
+	}
+	for _, tile := range e.tiles(all, numbers) {
 		g.pieces = append(g.pieces, e.piece(tile, e.around(tile)))
 	}
 	for _, p := range g.pieces {
