@@ -69,11 +69,15 @@ func settleRows(r *job.Settled, style unit.Style) (rows facts) {
 		rows.add("Caution", "%s", stopAndAsk)
 	}
 	rows.add("Caution", "%s", sinkingMark)
-	rows.add("Compared", "%s, %s; %s read in the first and the last", survey.Plural(len(r.Visits), "survey"), r.Basis.In(style), survey.Plural(len(w.Places), "place"))
+	how := survey.Plural(len(w.Places), "place") + " read in the first and the last"
+	if v, is := r.BySurface(); is {
+		how = fmt.Sprintf("few places in common: %s of %s against the surfaces of the others", survey.Plural(len(w.Places), "shot"), v.Visited())
+	}
+	rows.add("Compared", "%s, %s; %s", survey.Plural(len(r.Visits), "survey"), r.Basis.In(style), how)
 	rows.add("", "%s; every ± is a 90 %% interval", errorsText(r, style))
 	between := "; too few places to say what is between them"
 	if r.Seen {
-		between = ", between the places " + tiny(settlement.Interval90*w.Between, style)
+		between = ", between the shots " + tiny(settlement.Interval90*w.Between, style)
 	}
 	rows.add("Whole floor", "mean %s, %s", changed(w.Mean, style), howSure(w.Mean.Level))
 	rows.add("", "± by cause: readings %s, set-ups %s%s", tiny(settlement.Interval90*w.Reading, style), tiny(settlement.Interval90*w.Setup, style), between)
@@ -355,7 +359,7 @@ func SettlementPictures(r *job.Settled, style unit.Style) []picture {
 	w := r.Whole
 	m := &plot.DepthMap{
 		Title:   settleTitle(r),
-		Summary: fmt.Sprintf("Mean %s, %s; each place ± %s", changed(w.Mean, style), howSure(w.Mean.Level), tiny(settlement.Interval90*w.Places[0].Total.SD, style)),
+		Summary: fmt.Sprintf("Mean %s, %s; each place ± %s", changed(w.Mean, style), howSure(w.Mean.Level), eachPlace(r, style)),
 		Note:    "± is a 90 % interval. " + sinkingMark,
 		Floor:   r.Change, Target: surface.Horizontal(0), Units: style, Departure: true, Change: true, Shots: len(w.Places) <= 400,
 	}
@@ -370,11 +374,28 @@ func SettlementPictures(r *job.Settled, style unit.Style) []picture {
 	return []picture{{"change", m}}
 }
 
+// eachPlace is the ± of the change at a place, or from the least to the greatest.
+func eachPlace(r *job.Settled, style unit.Style) string {
+	least, most := math.Inf(1), 0.0
+	for _, p := range r.Whole.Places {
+		least, most = min(least, p.Total.SD), max(most, p.Total.SD)
+	}
+	a, b := tiny(settlement.Interval90*least, style), tiny(settlement.Interval90*most, style)
+	if a == b {
+		return a
+	}
+	return a + " to " + b
+}
+
 // changeLevels are the limits of the bands of a map of changes: the first on either side of
 // 0 is what one place must change by to be shown, rounded up to a step of a rule.
 func changeLevels(r *job.Settled, style unit.Style) []float64 {
 	w := r.Whole
-	limit := settlement.Quantile(1-0.05/float64(2*len(w.Places)+2)) * w.Places[0].Total.SD
+	most := 0.0
+	for _, p := range w.Places {
+		most = max(most, p.Total.SD)
+	}
+	limit := settlement.Quantile(1-0.05/float64(2*len(w.Places)+2)) * most
 	step := style.Step()
 	first := math.Ceil(limit/step) * step
 	least, greatest := r.Change.Depths(surface.Horizontal(0))

@@ -13,7 +13,8 @@ import (
 type SettlementJSON struct {
 	Surveys   []visitJSON   `json:"surveys"`
 	Basis     string        `json:"tied_by"`
-	Benchmark string        `json:"benchmark"` // empty: none that all have
+	Benchmark string        `json:"benchmark"`        // empty: none that all have
+	Surface   bool          `json:"against_surfaces"` // few places are in common: the shots of one survey are compared with the surfaces of the others
 	Area      float64       `json:"area_m2"`
 	Lost      float64       `json:"lost_m3"`   // where the floor is lower
 	Gained    float64       `json:"gained_m3"` // where it is higher
@@ -133,6 +134,7 @@ func NewSettlement(r *job.Settled) SettlementJSON {
 		Basis: r.Basis.String(), Benchmark: r.Mark, Area: r.Area, Lost: r.Lower, Gained: r.Higher, NetSD: w.Mean.SD * r.Area,
 		Change: changesJSON{changeJSON: changeOf(w)}, Still: stillOf(r.Still),
 	}
+	_, out.Surface = r.BySurface()
 	for _, v := range r.Visits {
 		one := visitJSON{File: v.Survey.Name, Setups: v.Setups, Accuracy: accuracyOf(v.Accuracy)}
 		if !v.Date.IsZero() {

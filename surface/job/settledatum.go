@@ -111,25 +111,11 @@ func (f *settling) tie(r *Settled) error {
 		Hinted("write its row in each file; if the elevations of all are on one datum all the same, %s", unit.Flag("same-datum"))
 }
 
-// enoughPlaces refuses surveys with too few places in common.
-func (f *settling) enoughPlaces(r *Settled, m *matcher) error {
+// tooFewPlaces refuses surveys with too few places in common, and too few shots to compare their
+// surfaces.
+func tooFewPlaces(r *Settled, m *matcher) error {
 	last := len(r.Visits) - 1
-	both, first, latest := 0, 0, 0
-	for _, p := range r.Places {
-		a, b := !math.IsNaN(p.Z[0]), !math.IsNaN(p.Z[last])
-		if a && b {
-			both++
-		}
-		if a {
-			first++
-		}
-		if b {
-			latest++
-		}
-	}
-	if both >= settlement.Fewest {
-		return nil
-	}
+	first, latest, both := r.commonPlaces()
 	e := &survey.Error{Pos: survey.Pos{File: r.Visits[last].Survey.Name}}
 	e = e.Measured(unit.Textf("%d of its %s at a place of %s (%s)", both, survey.Plural(latest, "shot"), r.Visits[0].Survey.Name, survey.Plural(first, "shot")),
 		unit.Textf("at least %d places read in both: shots of one name within %s of each other, or any within %s", settlement.Fewest, unit.Either{Metric: "100 mm", US: `4"`}, unit.Either{Metric: "50 mm", US: `2"`}), unit.Text{})

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"pourplane/surface"
+	"pourplane/surface/flatness"
 	"pourplane/surface/settlement"
 	"pourplane/surface/uncertainty"
 	"pourplane/survey"
@@ -50,8 +51,10 @@ type Settled struct {
 	Still  Still
 	Notes  []survey.Note
 
-	above   surface.Plane          // over every change, so that all of the floor counts
-	earlier *settlement.Comparison // from the first survey to the last but one, of three or more; may be nil
+	surfaces *bySurface             // nil: places in common are compared
+	apart    float64                // m: standard deviation of the mean for what is between the places
+	above    surface.Plane          // over every change, so that all of the floor counts
+	earlier  *settlement.Comparison // from the first survey to the last but one, of three or more; may be nil
 }
 
 // Visited names a survey: by its date, or as its file.
@@ -172,21 +175,28 @@ func (f *settling) settle(r *Settled, watch Watch) error {
 	}
 	r.Names, r.Places = m.names, m.places
 	last := len(r.Visits) - 1
-	if err := f.enoughPlaces(r, &m); err != nil {
+	shots := m.shots
+	if first, latest, both := r.commonPlaces(); both < settlement.Fewest || 2*both < min(first, latest) {
+		if on := r.onSurfaces(&m, watch); on != nil {
+			shots = on
+		} else if both < settlement.Fewest {
+			return tooFewPlaces(r, &m)
+		}
+	}
+	if err := r.changes(shots); err != nil {
 		return err
 	}
-	if err := r.changes(m.shots); err != nil {
-		return err
+	if r.surfaces == nil {
+		r.apart = r.between(watch)
 	}
 	var err error
-	between := r.between(watch)
-	if r.Whole, err = settlement.Compare(r.Places, 0, last, r.errors(), between); err != nil {
+	if r.Whole, err = r.compareVisits(0, last); err != nil {
 		return err
 	}
 	for k := range last {
 		step := r.Whole
 		if last > 1 {
-			step, _ = settlement.Compare(r.Places, k, k+1, r.errors(), between) // too few places in both: said as such
+			step, _ = r.compareVisits(k, k+1) // too few places in both: said as such
 		}
 		r.Steps = append(r.Steps, step)
 	}
@@ -276,6 +286,13 @@ func (r *Settled) changes(shots []survey.Point) error {
 	r.Change = floor
 	fill := floor.FillTo(surface.Horizontal(0), nil)
 	r.Area, r.Lower, r.Higher = fill.Area, fill.Fill, fill.Cut
+	if r.surfaces != nil {
+		placed, err := flatness.Placed(first, r.Visits[last].Floor, 0)
+		if err != nil {
+			return err
+		}
+		r.Area, r.Lower, r.Higher, r.Seen = placed.Area, placed.Lost, placed.Placed, true
+	}
 	least, _ := floor.Depths(surface.Horizontal(0))
 	r.above = surface.Horizontal(1 + max(0, -least))
 	for k := range floor.Regions {

@@ -29,6 +29,9 @@ func (r *Settled) notes(m *matcher) {
 			about(survey.Assumed, "%s has %d set-ups: the error of a set-up is counted with each reading, as it is not common to all", v.Name, v.Setups)
 		}
 	}
+	if v, is := r.BySurface(); is {
+		about(survey.Assumed, "too few places are read in several surveys: the %s of %s are compared with the surfaces of the others. Every ± has what is between their shots", survey.Plural(len(r.Places), "shot"), v.Visited())
+	}
 	if n := len(r.Places) - len(r.Whole.Places); n > 0 {
 		about(survey.Assumed, "%s not in both the first survey and the last: not compared", placesAre(n))
 	}

@@ -24,34 +24,33 @@ func (r *Settled) speeds() {
 	}
 	s := &Speeds{At: r.Whole.Greatest(r.Places).Index}
 	e := r.errors()
-	sd := make([]float64, len(r.Visits))
-	for k, v := range r.Visits {
+	for _, v := range r.Visits {
 		s.Days = append(s.Days, v.Date.Sub(r.Visits[0].Date).Hours()/24)
-		sd[k] = math.Hypot(e[k].Reading, e[k].Setup)
 	}
-	for _, p := range r.Places {
+	for i, p := range r.Places {
+		sd := make([]float64, len(e))
+		for k := range e {
+			sd[k] = math.Hypot(r.readingAt(i, k), e[k].Setup)
+		}
 		rate, _ := settlement.RateOf(s.Days, p.Z, sd)
 		s.Rates = append(s.Rates, rate)
 	}
-	z, share := r.meanElevations()
-	if share > 0 {
+	z, sd, known := r.meanElevations()
+	if known {
 		for k := range sd {
-			sd[k] = math.Hypot(e[k].Reading*share, e[k].Setup)
+			sd[k] = math.Hypot(sd[k], e[k].Setup)
 		}
 		s.Mean, _ = settlement.RateOf(s.Days, z, sd)
 	}
 	if n := len(z); n > 2 {
 		before, last := s.Days[n-2]-s.Days[n-3], s.Days[n-1]-s.Days[n-2]
-		if share > 0 {
+		if known {
 			v := settlement.CompareIntervals(before, last, z[n-2]-z[n-3], z[n-1]-z[n-2], [3]float64{sd[n-3], sd[n-2], sd[n-1]})
 			s.Whole = &v
 		}
 		a, b := changeAt(r.Steps[n-3], s.At), changeAt(r.Steps[n-2], s.At)
 		if a != nil && b != nil {
-			// Each step's standard deviation is of two surveys; the parts are as their readings.
-			widened := b.Relative.SD / math.Hypot(e[n-2].Reading, e[n-1].Reading)
-			v := settlement.CompareIntervals(before, last, a.Relative.Change, b.Relative.Change,
-				[3]float64{e[n-3].Reading * widened, e[n-2].Reading * widened, e[n-1].Reading * widened})
+			v := settlement.CompareIntervals(before, last, a.Relative.Change, b.Relative.Change, r.againstMiddle(s.At, n))
 			s.Place = &v
 		}
 	}
@@ -71,11 +70,47 @@ func changeAt(c *settlement.Comparison, place int) *settlement.PlaceChange {
 	return nil
 }
 
-// meanElevations returns the mean over the area of the places read every time, m above
-// that of the first survey, and the root of the sum of its squared weights: the standard
-// deviation of such a mean over that of a reading. It is 0 without such places.
-func (r *Settled) meanElevations() (z []float64, share float64) {
-	z = make([]float64, len(r.Visits))
+// readingAt returns the standard deviation of the elevation of a place in a survey, m, without
+// the error of the set-up.
+func (r *Settled) readingAt(place, k int) float64 {
+	if sd := r.Places[place].SD; sd != nil {
+		return sd[k]
+	}
+	return r.errors()[k].Reading
+}
+
+// againstMiddle returns the standard deviations of a place against the middle in the last three
+// of n surveys, m, with the part of the middle as in [settlement.Compare].
+func (r *Settled) againstMiddle(place, n int) (sd [3]float64) {
+	for i := range sd {
+		squares, k := 0.0, n-3+i
+		for _, p := range r.Whole.Places {
+			v := r.readingAt(p.Index, k)
+			squares += v * v
+		}
+		count := float64(len(r.Whole.Places))
+		sd[i] = math.Hypot(r.readingAt(place, k), math.Sqrt(squares/count*math.Pi/2/count))
+	}
+	return sd
+}
+
+// meanElevations returns the mean elevation over the area in each survey, m above that of the
+// first, and their standard deviations without the errors of the set-ups. Of places in common it
+// is that of those read every time; false if there are none.
+func (r *Settled) meanElevations() (z, sd []float64, known bool) {
+	z, sd = make([]float64, len(r.Visits)), make([]float64, len(r.Visits))
+	if s := r.surfaces; s != nil {
+		for k, step := range r.Steps {
+			if step == nil {
+				return z, sd, false
+			}
+			z[k+1] = z[k] + step.Mean.Change
+		}
+		for k, m := range s.means {
+			sd[k] = math.Hypot(m.reading, m.between)
+		}
+		return z, sd, true
+	}
 	whole, squares := 0.0, 0.0
 	for _, p := range r.Places {
 		if always(p) {
@@ -86,12 +121,13 @@ func (r *Settled) meanElevations() (z []float64, share float64) {
 		}
 	}
 	if !(whole > 0) {
-		return z, 0
+		return z, sd, false
 	}
-	for k := range z {
+	for k, e := range r.errors() {
 		z[k] /= whole
+		sd[k] = e.Reading * math.Sqrt(squares) / whole
 	}
-	return z, math.Sqrt(squares) / whole
+	return z, sd, true
 }
 
 func always(p settlement.Place) bool {
@@ -132,7 +168,7 @@ func (r *Settled) still() {
 	r.Still = Still{State: StillNotShown, Seen: step.SeenRel}
 	var moved []int
 	if n > 2 {
-		if c, err := settlement.Compare(r.Places, 0, n-2, r.errors(), r.Whole.Between); err == nil {
+		if c, err := r.compareVisits(0, n-2); err == nil {
 			r.earlier = c
 			for _, p := range c.Places {
 				if p.Level() > settlement.NotShown {

@@ -51,6 +51,15 @@ func levelOf(p float64) Level {
 // of a normal value.
 const Interval90 = 1.6448536269514722
 
+// Area is what is known of the mean over the area besides the places.
+type Area struct {
+	Between float64 // m: standard deviation of the mean for what happened between the places; 0 if that is not known
+
+	Measured bool    // Mean is the mean change and Reading its standard deviation from readings alone; else they follow from the places
+	Mean     float64 // m
+	Reading  float64 // m
+}
+
 // Moved is a change, its standard deviation, and whether it is more than error.
 type Moved struct {
 	Change float64 // m, negative: lower
@@ -105,8 +114,7 @@ var (
 )
 
 // Compare returns what survey to shows against survey from. e has the errors of each
-// survey. between is the standard deviation of the mean for what happened between the
-// places, m; 0 if that is not known.
+// survey.
 //
 // With reading error r and set-up error s of the two surveys (1, 2), the change of a
 // place has the variance r1² + r2² + s1² + s2², of which the s part is common to all
@@ -120,12 +128,12 @@ var (
 // p-values are corrected together by [Holm], so that on a floor that did not move the
 // chance of any level above [NotShown] is at most 10 %, and of [Sure] at most 1 %, with
 // normal errors of the given size.
-func Compare(places []Place, from, to int, e []Errors, between float64) (*Comparison, error) {
+func Compare(places []Place, from, to int, e []Errors, over Area) (*Comparison, error) {
 	setup := math.Hypot(e[from].Setup, e[to].Setup)
-	if !(e[from].Reading > 0) || !(e[to].Reading > 0) || !(setup >= 0) || !(between >= 0) || math.IsInf(e[from].Reading+e[to].Reading+setup+between, 0) {
+	if !(e[from].Reading > 0) || !(e[to].Reading > 0) || !(setup >= 0) || !(over.Between >= 0) || math.IsInf(e[from].Reading+e[to].Reading+setup+over.Between, 0) {
 		return nil, ErrErrors
 	}
-	c := &Comparison{From: from, To: to, Setup: setup, Between: between}
+	c := &Comparison{From: from, To: to, Setup: setup, Between: over.Between}
 	var changes []float64
 	var variances sum.Sum
 	for i, p := range places {
@@ -149,7 +157,7 @@ func Compare(places []Place, from, to int, e []Errors, between float64) (*Compar
 		t.Relative = Moved{Change: t.Total.Change - c.Middle, SD: math.Hypot(t.reading, usual*math.Sqrt(math.Pi/2/float64(n)))}
 		c.SeenAt, c.SeenRel = max(c.SeenAt, seen*t.Total.SD), max(c.SeenRel, seen*t.Relative.SD)
 	}
-	c.takeMean(places)
+	c.takeMean(places, over)
 	c.takePair(places)
 	c.Tilt = tiltOf(places, c.Places, usual)
 	c.judge()
@@ -167,7 +175,7 @@ func (p Place) sd(k int, e []Errors) float64 {
 func (c *Comparison) tests() int { return 2*len(c.Places) + 2 }
 
 // takeMean works out the mean over the area.
-func (c *Comparison) takeMean(places []Place) {
+func (c *Comparison) takeMean(places []Place, over Area) {
 	var whole, mean, squares sum.Sum
 	for _, p := range c.Places {
 		whole.Add(places[p.Index].Weight)
@@ -182,7 +190,11 @@ func (c *Comparison) takeMean(places []Place) {
 		squares.Add(w * w * p.reading * p.reading)
 	}
 	c.Reading = math.Sqrt(squares.Value())
-	c.Mean = Moved{Change: mean.Value(), SD: math.Hypot(math.Hypot(c.Reading, c.Setup), c.Between)}
+	change := mean.Value()
+	if over.Measured {
+		change, c.Reading = over.Mean, over.Reading
+	}
+	c.Mean = Moved{Change: change, SD: math.Hypot(math.Hypot(c.Reading, c.Setup), c.Between)}
 }
 
 // takePair finds the two places whose changes differ most. Of equal ones it takes the

@@ -26,7 +26,7 @@ func TestFourPlacesByHand(t *testing.T) {
 		{X: 0, Y: 3, Z: []float64{10, 9.998}, Weight: 1}, {X: 4, Y: 3, Z: []float64{10, 9.994}, Weight: 1},
 		{X: 9, Y: 9, Z: []float64{nan, 9}, Weight: 100},
 	}
-	c, err := Compare(places, 0, 1, same(2, Errors{Reading: 0.001, Setup: 0.0005}), 0)
+	c, err := Compare(places, 0, 1, same(2, Errors{Reading: 0.001, Setup: 0.0005}), Area{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -59,7 +59,7 @@ func TestFourPlacesByHand(t *testing.T) {
 	// The order of places changes nothing.
 	turned := slices.Clone(places)
 	slices.Reverse(turned)
-	d, err := Compare(turned, 0, 1, same(2, Errors{Reading: 0.001, Setup: 0.0005}), 0)
+	d, err := Compare(turned, 0, 1, same(2, Errors{Reading: 0.001, Setup: 0.0005}), Area{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,11 +81,11 @@ func TestSetupErrorIsNotDifferential(t *testing.T) {
 		shifted = append(shifted, p)
 	}
 	e := same(2, Errors{Reading: 0.0005, Setup: 0.001})
-	a, err := Compare(places, 0, 1, e, 0)
+	a, err := Compare(places, 0, 1, e, Area{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := Compare(shifted, 0, 1, e, 0)
+	b, err := Compare(shifted, 0, 1, e, Area{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,16 +99,16 @@ func TestSetupErrorIsNotDifferential(t *testing.T) {
 
 func TestRefusals(t *testing.T) {
 	two := []Place{{Z: []float64{1, 2}}, {X: 1, Z: []float64{1, 2}}, {X: 2, Z: []float64{1, nan}}}
-	if _, err := Compare(two, 0, 1, same(2, Errors{Reading: 1}), 0); err != ErrFew {
+	if _, err := Compare(two, 0, 1, same(2, Errors{Reading: 1}), Area{}); err != ErrFew {
 		t.Errorf("two places: %v", err)
 	}
 	three := []Place{{Z: []float64{1, 2}}, {X: 1, Z: []float64{1, 2}}, {X: 2, Z: []float64{1, 2}}}
 	for _, e := range []Errors{{}, {Reading: -1}, {Reading: nan}, {Reading: math.Inf(1)}, {Reading: 1, Setup: nan}} {
-		if _, err := Compare(three, 0, 1, same(2, e), 0); err != ErrErrors {
+		if _, err := Compare(three, 0, 1, same(2, e), Area{}); err != ErrErrors {
 			t.Errorf("%v: %v", e, err)
 		}
 	}
-	c, err := Compare(three, 0, 1, same(2, Errors{Reading: 0.001}), 0)
+	c, err := Compare(three, 0, 1, same(2, Errors{Reading: 0.001}), Area{})
 	if err != nil || c.Tilt != nil {
 		t.Errorf("three places in a row: %v, tilt %v, want none", err, c.Tilt)
 	}
@@ -209,7 +209,7 @@ func TestFalseAlarms(t *testing.T) {
 			e := Errors{Reading: 0.001, Setup: setup}
 			likely, sure, alone := 0, 0, 0
 			for range floors {
-				c, err := Compare(unmoved(rng, n, e), 0, 1, same(2, e), 0)
+				c, err := Compare(unmoved(rng, n, e), 0, 1, same(2, e), Area{})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -246,7 +246,7 @@ func TestIntervalsHoldTheChange(t *testing.T) {
 	for range floors {
 		places := unmoved(rng, n, e)
 		places[4].Z[1] -= 0.006
-		c, err := Compare(places, 0, 1, same(2, e), 0)
+		c, err := Compare(places, 0, 1, same(2, e), Area{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -277,12 +277,12 @@ func TestSeen(t *testing.T) {
 	seen := 0
 	for range floors {
 		places := unmoved(rng, n, e)
-		c, err := Compare(places, 0, 1, same(2, e), 0)
+		c, err := Compare(places, 0, 1, same(2, e), Area{})
 		if err != nil {
 			t.Fatal(err)
 		}
 		places[7].Z[1] -= c.SeenRel
-		if c, err = Compare(places, 0, 1, same(2, e), 0); err != nil {
+		if c, err = Compare(places, 0, 1, same(2, e), Area{}); err != nil {
 			t.Fatal(err)
 		}
 		if c.Places[7].Relative.Level >= Likely {
