@@ -211,7 +211,11 @@ func (c *pdfCanvas) within(r, whole vg.Rectangle, d Drawing) error {
 	err := d.Draw(draw.Canvas{Canvas: c, Rectangle: whole})
 	c.doc.ClipEnd() // the document drops the state set since
 	c.Pop()
-	c.used, c.font = used, set
+	c.used = used
+	if c.font != set { // the page has the font from before again, the document still that of d
+		c.doc.SetFontSize(2 * c.font.Size.Points()) // none that follows: it is set anew with its next letters
+		c.font = font.Font{}
+	}
 	return err
 }
 
