@@ -125,12 +125,12 @@ func (m *ShotGridMap) lines(c draw.Canvas, at func(surface.Vec) vg.Point, lo, hi
 		c.SetLineStyle(draw.LineStyle{Color: gridInk, Width: 0.5})
 		c.Stroke(p)
 	}
-	const room, most = 9 * vg.Length(1), 12 // between the middles of two texts, and how far one is moved for that
+	const room, most = 9 * vg.Length(1), 5 // between the middles of two texts, and how far one is moved for that
 	last := vg.Length(math.Inf(-1))
 	for _, l := range m.Columns {
 		p, top := at(surface.Vec{X: l.At, Y: lo.Y}), at(surface.Vec{X: l.At, Y: hi.Y})
 		stroke(vg.Point{X: p.X, Y: p.Y - 4}, vg.Point{X: top.X, Y: top.Y + 6})
-		x := max(p.X, last+room)
+		x := max(p.X, last+room+vg.Length(5*(len(l.Name)-1)))
 		if x-p.X > most {
 			continue
 		}
@@ -178,6 +178,11 @@ func (m *ShotGridMap) shots(c draw.Canvas, at func(surface.Vec) vg.Point, k vg.L
 		return vg.Length(lines[i+1].At-lines[i].At) * k
 	}
 	lookup := face.Handler.Cache().Lookup(face.Font, face.Font.Size)
+	longest := vg.Length(0)
+	for _, l := range m.Columns {
+		longest = max(longest, lookup.Width(l.Name+m.Rows[len(m.Rows)-1].Name))
+	}
+	named := m.Apart() >= max(11, longest+5)
 	for r, row := range m.On {
 		for i, on := range row {
 			if !on {
@@ -195,7 +200,7 @@ func (m *ShotGridMap) shots(c draw.Canvas, at func(surface.Vec) vg.Point, k vg.L
 			q := vg.Point{X: p.X + 2.5, Y: p.Y + 6}
 			toWall := i+1 == len(row) || !row[i+1]
 			switch {
-			case apart(m.Rows, r) < 11:
+			case !named || apart(m.Rows, r) < 11:
 				continue
 			case toWall && i > 0 && apart(m.Columns, i-1) >= 2*w+8:
 				q.X = p.X - 2.5 - w

@@ -15,7 +15,7 @@ import (
 // asked for its unit and has limits.
 func TestOptionsThatAreLengths(t *testing.T) {
 	length := regexp.MustCompile("`(Z|H|L|X,Y|X1,Y1,X2,Y2|NAME=ELEV)`")
-	own := []string{"profile", "step"} // of single commands, not of a job
+	own := []string{"profile", "spacing", "step"} // of single commands, not of a job
 	known := map[string]bool{}
 	var walk func(c *cobra.Command)
 	walk = func(c *cobra.Command) {

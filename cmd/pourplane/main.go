@@ -122,7 +122,7 @@ and what to order, with a depth map to pour by.`,
 	}
 	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error { return emptyOptions(c) }
 	root.SetHelpCommand(newHelp())
-	root.AddCommand(newRead(), newReduce(), newFill(), newFlatness(), newSettlement(), newNew(), newRun(), newServe())
+	root.AddCommand(newPlan(), newRead(), newReduce(), newFill(), newFlatness(), newSettlement(), newNew(), newRun(), newServe())
 	root.Args = func(c *cobra.Command, args []string) error {
 		if len(args) == 0 {
 			return nil

@@ -18,7 +18,7 @@ import (
 func TestShortestLengths(t *testing.T) {
 	const above, zero, below = "a length above 0", "a length of 0 or more", ""
 	want := map[string]string{
-		"allow": above, "grid-spacing": above, "thin": above, "step": above, "tolerance": above, "straightedge": above, "grind-pass": above, "reading-sd": above, "setup-sd": zero, // an allowance of 0 is never met
+		"allow": above, "grid-spacing": above, "thin": above, "step": above, "spacing": above, "tolerance": above, "straightedge": above, "grind-pass": above, "reading-sd": above, "setup-sd": zero, // an allowance of 0 is never met
 		"roughness": zero, "finish-high": zero, "line-bore": zero, "line-length": zero, "buildup": zero, "low": zero, "covering": zero, "bed-least": zero, "bed-greatest": zero, "min-depth": zero, "max-depth": above, "trip": zero,
 		"profile": below, "instrument-height": below, "benchmark": below, "grid-origin": below, "target": below, "finish": below, "toward": below, "drain": below, "channel": below,
 	}

@@ -7,21 +7,21 @@ const (
 	onTargets  = "fill flatness new"
 	onOrders   = "fill"
 	onFlatness = "flatness"
-	onErrors   = "flatness settlement"
+	onErrors   = "flatness settlement plan"
 )
 
 // surveyFields name the files and how they are read.
 var surveyFields = []Field{
-	{Key: "title", Flag: "title", On: onTargets + " settlement", Metric: "Bottling hall", Help: "`TEXT` head of maps and pages (default: the name of the survey)"},
+	{Key: "title", Flag: "title", On: onTargets + " settlement plan", Metric: "Bottling hall", Help: "`TEXT` head of maps and pages (default: the name of the survey)"},
 	{Key: "date", Metric: "2026-11-25", Help: "of the survey; printed on every page"},
-	{Key: "units", Flag: "units", On: everywhere, Metric: "m", US: "ft", Words: []string{"m", "cm", "mm", "ft", "ftUS", "in"}, Help: "`U` unit of lengths that the file gives without one: m, cm, mm, ft, ftUS or in"},
-	{Key: "show", Flag: "show", On: onFloors, Metric: "metric", US: "feet", Words: []string{"metric", "feet"}, Help: "`SYSTEM` units of the results: metric or feet (default: as the survey)"},
+	{Key: "units", Flag: "units", On: everywhere + " plan", Metric: "m", US: "ft", Words: []string{"m", "cm", "mm", "ft", "ftUS", "in"}, Help: "`U` unit of lengths that the file gives without one: m, cm, mm, ft, ftUS or in"},
+	{Key: "show", Flag: "show", On: onFloors + " plan", Metric: "metric", US: "feet", Words: []string{"metric", "feet"}, Help: "`SYSTEM` units of the results: metric or feet (default: as the survey)"},
 
 	{Key: "survey.files", Metric: "survey.csv", Help: "the floor before the pour"},
 	{Key: "survey.after", Metric: "check.csv", Help: "the same floor after it"},
 	{Key: "survey.outline", Flag: "outline", On: onFloors, Metric: "outline.csv", Help: "`FILE` file of the walls: columns x, y, optional z, part, ring (outer, hole or line); rows in corner order", Comment: "the walls; without them the line around the outermost shots is used"},
 	{Key: "survey.surface", Flag: "surface", On: onFloors, Metric: "as found", Help: "`NAME` surface to use, where a file holds several"},
-	{Key: "survey.order", Flag: "order", On: everywhere, Metric: "PNEZD", Words: []string{"PNEZD", "PENZD", "XYZ"}, Help: "`ORDER` columns of a file without header: PNEZD, PENZD, XYZ, …; or which of x and y is north, where a header does not tell"},
+	{Key: "survey.order", Flag: "order", On: everywhere + " plan", Metric: "PNEZD", Words: []string{"PNEZD", "PENZD", "XYZ"}, Help: "`ORDER` columns of a file without header: PNEZD, PENZD, XYZ, …; or which of x and y is north, where a header does not tell"},
 	{Key: "survey.instrument-height", Flag: "instrument-height", On: everywhere, Metric: "11.5m", US: "37.7ft", Length: &Length{Of: Elevation, Signed: true}, Help: "`H` elevation of the line of sight, for rod readings"},
 	{Key: "survey.after-instrument-height", Metric: "11.2m", US: "36.7ft", Length: &Length{Of: Elevation, Signed: true}, Help: "of the survey after the pour, where its files do not give it"},
 	{Key: "survey.duplicates", Flag: "duplicates", On: onFloors, Metric: "refuse", Words: []string{"refuse", "mean", "first", "last"}, Help: "`RULE` two elevations at one place: refuse, mean, first or last (default refuse)"},
@@ -40,7 +40,7 @@ var surveyFields = []Field{
 	{Key: "survey.thin", Flag: "thin", On: onFloors, Metric: "50mm", US: "2in", Length: &Length{Of: Place, NotZero: true, Most: 2}, Help: "`L` keep one point of a scan for each square of this side, while the file is read"},
 	{Key: "survey.thin-keep", Flag: "thin-keep", On: onFloors, Metric: "mean", Words: []string{"mean", "lowest", "median"}, Help: "`RULE` which point of a square is kept: mean, lowest or median (default mean)"},
 	{Key: "survey.max-size", Flag: "max-size", On: everywhere, Metric: "2GB", Help: "`SIZE` largest input, such as 2GB (default 256MB; no limit for a scan that is thinned)"},
-	{Key: "survey.sheet", Flag: "sheet", On: everywhere, Metric: "Shots", Help: "`NAME` sheet to read of a workbook (XLSX), where several hold shots"},
+	{Key: "survey.sheet", Flag: "sheet", On: everywhere + " plan", Metric: "Shots", Help: "`NAME` sheet to read of a workbook (XLSX), where several hold shots"},
 	{Key: "survey.after-sheet", Flag: "before-sheet", On: onFlatness, Metric: "After", Help: "`NAME` sheet to read of the workbook (XLSX) given as --before (default: as --sheet)", Comment: "sheet of the workbook after the pour (default: as sheet)"},
 	{Key: "survey.outline-sheet", Flag: "outline-sheet", On: onFloors, Metric: "Walls", Help: "`NAME` sheet with the walls, of a workbook (XLSX) given as --outline", Comment: "sheet with the walls, where outline is a workbook (XLSX)"},
 	{Key: "survey.reading-sd", Flag: "reading-sd", On: onErrors, Metric: "1mm", US: "1/32in", Length: &Length{Of: Thickness, NotZero: true, Most: 0.05}, Help: "`H` standard deviation of one reading (default: as usual for the way of measuring, see help flatness)", Comment: "standard deviation of one reading (default: as usual for the way of measuring)"},

@@ -42,6 +42,7 @@ var lengthOptions = func() map[string]lengthOption {
 	out := map[string]lengthOption{
 		"profile": {Length{Of: Place, Signed: true}, "0m,1.5m,4m,1.5m", "0ft,5ft,13ft,5ft"},
 		"step":    {Length{Of: Place, NotZero: true, Most: 3}, "300mm", "12in"},
+		"spacing": {Length{Of: Place, NotZero: true, Most: 100}, "1m", "3ft"},
 	}
 	for _, f := range Fields {
 		if f.Flag != "" && f.Length != nil {

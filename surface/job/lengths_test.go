@@ -114,7 +114,7 @@ func TestLengthsOfSeveralUnits(t *testing.T) {
 // The max length of each option, m, is accepted; one just above it is refused.
 func TestLimitsOfLengths(t *testing.T) {
 	limits := map[string]string{
-		"grid-spacing": "100m", "step": "3m", "line-length": "2000m", "thin": "2m", "buildup": "500mm", "low": "100mm", "covering": "300mm", "bed-least": "300mm", "bed-greatest": "300mm",
+		"grid-spacing": "100m", "step": "3m", "spacing": "100m", "line-length": "2000m", "thin": "2m", "buildup": "500mm", "low": "100mm", "covering": "300mm", "bed-least": "300mm", "bed-greatest": "300mm",
 		"reading-sd": "50mm", "setup-sd": "50mm", "tolerance": "100mm", "grind-pass": "20mm", "allow": "300mm", "roughness": "20mm", "finish-high": "20mm", "line-bore": "300mm", "min-depth": "500mm", "max-depth": "2m", "trip": "300mm",
 	}
 	for name, o := range lengthOptions {

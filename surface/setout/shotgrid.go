@@ -1,6 +1,7 @@
 package setout
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -138,11 +139,18 @@ func layShotGrid(f *surface.Floor, of []int, r GridRule, on surface.Locators) (S
 	g.Origin = rounded(g.frame().out(lo))
 	lo, hi = g.bounds(f, of)
 	if w, h := hi.X-lo.X, hi.Y-lo.Y; (w/r.Spacing+4)*(h/r.Spacing+4) > mostCrossings {
-		return g, tooManyShots(w, h)
+		return g, &survey.Error{Part: "spacing", Element: "grid", Found: fmt.Sprintf("more than %d crossings", mostCrossings), Want: "a wider spacing"}
 	}
 	areas := make([]*gridArea, len(f.Regions))
+	var columns, rows []float64 // beside the walls of any of them: the others use those too, if they can
 	for _, i := range of {
-		areas[i] = newGridArea(&g, f.Regions[i].Rings, r)
+		areas[i] = newGridArea(&g, f.Regions[i].Rings)
+		columns, rows = append(columns, areas[i].ends(across, r)...), append(rows, areas[i].ends(up, r)...)
+	}
+	slices.Sort(columns)
+	slices.Sort(rows)
+	for _, i := range of {
+		areas[i].layLines(r, columns, rows)
 		g.Columns, g.Rows = append(g.Columns, areas[i].columns...), append(g.Rows, areas[i].rows...)
 	}
 	g.Columns, g.Rows = apart(g.Columns), apart(g.Rows)
@@ -156,11 +164,6 @@ func layShotGrid(f *surface.Floor, of []int, r GridRule, on surface.Locators) (S
 	g.dropEmpty()
 	g.West, g.South = g.wall(f, 0), g.wall(f, 1)
 	return g, nil
-}
-
-// tooManyShots refuses a spacing that nobody would shoot.
-func tooManyShots(w, h float64) error {
-	return &survey.Error{Part: "spacing", Element: "grid", Found: fmt.Sprintf("more than %d crossings on %.0f m by %.0f m", mostCrossings, w, h), Want: "a wider spacing"}
 }
 
 // along returns the bearing of the letters of a grid over some regions: along the walls that are
@@ -200,9 +203,9 @@ func along(f *surface.Floor, of []int) float64 {
 	return math.Round((90-best)*1000) / 1000
 }
 
-// rounded returns a place to a tenth of a millimetre, as it is written.
+// rounded returns a place to the millimetre, as it is written.
 func rounded(p surface.Vec) surface.Vec {
-	return surface.Vec{X: math.Round(p.X*1e4) / 1e4, Y: math.Round(p.Y*1e4) / 1e4}
+	return surface.Vec{X: math.Round(p.X*1e3) / 1e3, Y: math.Round(p.Y*1e3) / 1e3}
 }
 
 // bounds returns the extent of regions in the axes of g.
@@ -225,7 +228,7 @@ type gridArea struct {
 	clear         float64 // m that a shot keeps from every wall
 }
 
-func newGridArea(g *ShotGrid, rings [][]surface.Vec, r GridRule) *gridArea {
+func newGridArea(g *ShotGrid, rings [][]surface.Vec) *gridArea {
 	a := &gridArea{}
 	for _, ring := range rings {
 		var local []surface.Vec
@@ -234,72 +237,95 @@ func newGridArea(g *ShotGrid, rings [][]surface.Vec, r GridRule) *gridArea {
 		}
 		a.rings = append(a.rings, local)
 	}
-	across := func(p surface.Vec) (at, beside float64) { return p.X, p.Y }
-	up := func(p surface.Vec) (at, beside float64) { return p.Y, p.X }
-	var w, h float64
-	a.columns, w = a.lines(across, r, 1)
-	a.rows, h = a.lines(up, r, -1)
-	a.clear = min(r.Off, w/4, h/4)/2 - hair
 	return a
 }
 
-// lines returns the lines of one direction, and the width of the region across them. side is the
-// sign of the direction in which a wall runs that has the floor on the larger side of it,
-// reversed.
-func (a *gridArea) lines(at func(surface.Vec) (at, beside float64), r GridRule, side float64) (out []float64, width float64) {
-	type beside struct{ line, length float64 }
-	lo, hi := math.Inf(1), math.Inf(-1)
+// axis is one direction of a grid: where a place is across its lines, and along them.
+type axis struct {
+	at    func(p surface.Vec) (at, along float64)
+	floor float64 // sign of the side that the floor is on, of a wall that runs to larger values along
+}
+
+var (
+	across = axis{func(p surface.Vec) (float64, float64) { return p.X, p.Y }, -1}
+	up     = axis{func(p surface.Vec) (float64, float64) { return p.Y, p.X }, 1}
+)
+
+func (a *gridArea) layLines(r GridRule, columns, rows []float64) {
+	var w, h float64
+	a.columns, w = a.lines(across, r, columns)
+	a.rows, h = a.lines(up, r, rows)
+	a.clear = min(r.Off, w/4, h/4)/2 - hair
+}
+
+// extent returns the least and the greatest value of the region across some lines, how far
+// they are off its walls, and what rounds a line to a mark of the tape.
+func (a *gridArea) extent(x axis, r GridRule) (lo, hi, off float64, mark func(float64) float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
 	for _, p := range a.rings[0] {
-		x, _ := at(p)
-		lo, hi = min(lo, x), max(hi, x)
+		v, _ := x.at(p)
+		lo, hi = min(lo, v), max(hi, v)
 	}
-	width = hi - lo
-	off := min(r.Off, width/4)
-	var walls []beside
-	for _, ring := range a.rings {
-		for k, p := range ring {
-			x, from := at(p)
-			y, to := at(ring[(k+1)%len(ring)])
-			const askew = 0.02 // of its length: within about a degree
-			length := math.Abs(to - from)
-			if math.Abs(y-x) > askew*length || length < r.Spacing/2 {
-				continue
-			}
-			// Floor is on the left: going to larger values it is on the smaller side of columns.
-			line := (x+y)/2 + math.Copysign(off, (from-to)*side)
-			walls = append(walls, beside{line, length})
-		}
+	off = r.Off
+	step := r.Mark
+	if off > (hi-lo)/4 { // too narrow for marks
+		off, step = (hi-lo)/4, 0.001
 	}
-	slices.SortFunc(walls, func(p, q beside) int {
-		if p.length != q.length {
-			return int(math.Copysign(1, q.length-p.length))
-		}
-		return int(math.Copysign(1, p.line-q.line))
-	})
-	mark := func(x float64) float64 { return math.Round(x/r.Mark) * r.Mark }
-	if off < r.Off { // too narrow for marks
-		mark = func(x float64) float64 { return math.Round(x*1000) / 1000 }
-	}
-	out = []float64{mark(lo + off), mark(hi - off)}
-	add := func(x float64) {
-		if x < lo+off || x > hi-off {
+	return lo, hi, off, func(v float64) float64 { return math.Round(v/step) * step }
+}
+
+// ends returns the first and the last line of the region.
+func (a *gridArea) ends(x axis, r GridRule) []float64 {
+	lo, hi, off, mark := a.extent(x, r)
+	return []float64{mark(lo + off), mark(hi - off)}
+}
+
+// lines returns the lines of one direction, and the width of the region across them. Those of
+// others are taken before any at whole spacings.
+func (a *gridArea) lines(x axis, r GridRule, others []float64) (out []float64, width float64) {
+	lo, hi, off, mark := a.extent(x, r)
+	out = a.ends(x, r)
+	add := func(v float64) {
+		if v < lo+off || v > hi-off || slices.ContainsFunc(out, func(have float64) bool { return math.Abs(have-v) < r.Spacing/2-hair }) {
 			return
 		}
-		for _, have := range out {
-			if math.Abs(have-x) < r.Spacing/2-hair {
-				return
-			}
-		}
-		out = append(out, x)
+		out = append(out, v)
 	}
-	for _, w := range walls {
-		add(mark(w.line))
+	for _, v := range a.besideWalls(x, r.Spacing/2, off) {
+		add(mark(v))
+	}
+	for _, v := range others {
+		add(v)
 	}
 	for k := math.Ceil(lo / r.Spacing); k*r.Spacing < hi; k++ {
 		add(k * r.Spacing)
 	}
 	slices.Sort(out)
-	return out, width
+	return out, hi - lo
+}
+
+// besideWalls returns the lines beside walls that run along them, the longest wall first.
+func (a *gridArea) besideWalls(x axis, least, off float64) (out []float64) {
+	type beside struct{ line, length float64 }
+	var walls []beside
+	for _, ring := range a.rings {
+		for k, p := range ring {
+			from, start := x.at(p)
+			to, end := x.at(ring[(k+1)%len(ring)])
+			const askew = 0.02 // of its length: within about a degree
+			length := math.Abs(end - start)
+			if math.Abs(to-from) <= askew*length && length >= least {
+				walls = append(walls, beside{(from+to)/2 + math.Copysign(off, (end-start)*x.floor), length})
+			}
+		}
+	}
+	slices.SortFunc(walls, func(p, q beside) int {
+		return cmp.Or(cmp.Compare(q.length, p.length), cmp.Compare(p.line, q.line))
+	})
+	for _, w := range walls {
+		out = append(out, w.line)
+	}
+	return out
 }
 
 // takes reports whether a crossing is of two lines of a and clear of its walls.

@@ -1,0 +1,390 @@
+package job
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pourplane/surface"
+	"pourplane/surface/setout"
+	"pourplane/surface/uncertainty"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// PlanOptions are what the command plan asks beside a job.
+type PlanOptions struct {
+	Want    string // the ± that is wanted at 90 %: of the volume, or of the mean depth
+	Spacing string // of the grid, instead
+	Floor   string // kind of floor, see [FloorKinds]; empty: usual
+}
+
+// Planned is a grid of shots for a floor that is not surveyed yet.
+type Planned struct {
+	Survey   *survey.Survey // the outline
+	Title    string
+	Floor    *surface.Floor // with the shots at elevation 0
+	Area     float64        // m²
+	Kind     FloorKind
+	Accuracy Accuracy
+	Want     float64 // m³; 0: a spacing was asked for
+	GridChoice
+	Grids   []setout.ShotGrid
+	Choices []GridChoice // coarser and finer grids, the finest first, with the one that was chosen
+}
+
+// GridChoice is one grid and how sure the volume is with it.
+type GridChoice struct {
+	Spacing float64 // m
+	Shots   int
+	SD      uncertainty.Parts // of the volume to any target above it
+}
+
+// In90 returns the half width of the interval in which 90 % of the values are, of a standard
+// deviation: the 95 % point of the normal distribution.
+func In90(sd float64) float64 { return 1.6448536269514722 * sd }
+
+// FloorKind is what a floor is expected to be like before anyone has measured it.
+type FloorKind struct {
+	Name string
+	uncertainty.Field
+}
+
+// FloorKinds are the kinds of floors, the usual one first.
+var FloorKinds = []FloorKind{{"usual", uncertainty.UsualFloor}, {"even", uncertainty.EvenFloor}, {"rough", uncertainty.RoughFloor}}
+
+// Words names a floor of the kind in a sentence: "a usual floor".
+func (k FloorKind) Words() string {
+	if strings.ContainsAny(k.Name[:1], "aeio") {
+		return "an " + k.Name + " floor"
+	}
+	return "a " + k.Name + " floor"
+}
+
+// FloorKindNames returns the names of [FloorKinds].
+func FloorKindNames() (names []string) {
+	for _, k := range FloorKinds {
+		names = append(names, k.Name)
+	}
+	return names
+}
+
+// Spacings of grids that are tried, m, in metric and in US units: round figures of a tape.
+var gridSpacings = func() [2][]float64 {
+	var metric, us []float64
+	for k := 1.; k <= 12; k++ {
+		metric = append(metric, 0.25*k)
+	}
+	metric = append(metric, 3.5, 4, 4.5, 5, 6, 7, 8, 9, 10)
+	for k := 2.; k <= 20; k++ {
+		us = append(us, 0.5*k*0.3048)
+	}
+	for _, feet := range []float64{11, 12, 14, 16, 18, 20, 25, 30} {
+		us = append(us, feet*0.3048)
+	}
+	return [2][]float64{metric, us}
+}()
+
+// Where shots are along walls: from the wall to the middle of the rod, clear of skirting and of
+// dirt in the corner, and the marks of a tape that a line is at. Own choice.
+var (
+	metricRule = setout.GridRule{Off: 0.10, Mark: 0.01}
+	usRule     = setout.GridRule{Off: 4 * 0.0254, Mark: 0.0254 / 2}
+)
+
+// Planning lays a grid over the outline of a job that gives its volume as wanted.
+func Planning(j *Job, asked PlanOptions, files fs.FS, watch Watch) (*Planned, error) {
+	f := inputOf(j)
+	f.Files = files
+	p := &planner{input: &f, watch: watch, Planned: Planned{Title: j.Title}}
+	if err := p.check(asked); err != nil {
+		return nil, err
+	}
+	if err := p.open(j.paths(j.Survey.Files)[0]); err != nil {
+		return nil, err
+	}
+	err := p.choose(asked)
+	return &p.Planned, survey.ErrorIn(err, StyleOf(p.Survey, j.Show))
+}
+
+type planner struct {
+	*input
+	watch Watch
+	Planned
+	us   bool
+	data surface.Data   // of the outline
+	bare *surface.Floor // of it, without shots
+}
+
+// check refuses calls that are wrong whatever the outline is.
+func (p *planner) check(asked PlanOptions) error {
+	if (asked.Want == "") == (asked.Spacing == "") {
+		found := "neither"
+		if asked.Want != "" {
+			found = "both"
+		}
+		return misuse("want", "found %s of %s and %s", found, unit.Ask("want", ""), unit.Ask("spacing", "")).
+			Hinted("%s for a grid whose volume is that sure, or %s for what a grid gives", unit.Ask("want", "0.1yd3"), unit.Ask("spacing", "1m"))
+	}
+	kind := cmp.Or(asked.Floor, FloorKinds[0].Name)
+	i := slices.IndexFunc(FloorKinds, func(k FloorKind) bool { return k.Name == kind })
+	if i < 0 {
+		names := FloorKindNames()
+		return misused("floor", strconv.Quote(asked.Floor), strings.Join(names[:len(names)-1], ", ")+" or "+names[len(names)-1])
+	}
+	p.Kind = FloorKinds[i]
+	return nil
+}
+
+// open reads the outline.
+func (p *planner) open(name string) error {
+	o, err := p.options()
+	if err != nil {
+		return err
+	}
+	p.watch.Say(Reading, 0, 0)
+	o.InUnit = nil
+	s, err := openOutline(name, o, true)
+	if err != nil {
+		return inFile(err, name)
+	}
+	if heights := heightsOf(s); heights != "" && s.Delimiter != "" && len(s.Rings) == 1 && s.Rings[0].Name == "" {
+		return &survey.Error{Pos: survey.Pos{File: name}, Found: heights + ", as a list of shots has", Want: "an outline: the corners of the walls, one a row in order around the room",
+			Hint: "if its rows are the corners, leave that column out"}
+	}
+	if len(s.Rings) == 0 {
+		return &survey.Error{Pos: survey.Pos{File: name}, Found: "no outline", Want: "the corners of the walls, one a row in order around the room (columns x,y)"}
+	}
+	s.Name = name
+	p.Survey = s
+	p.given.knowAll(s)
+	p.us = StyleOf(s, p.show).Imperial
+	p.Title = cmp.Or(p.Title, strings.TrimSuffix(filepath.Base(name), filepath.Ext(name)))
+	if err := p.accuracies(); err != nil {
+		return err
+	}
+	p.data = surface.Data{Rings: withoutHeights(s.Rings)}
+	for _, l := range s.Breaklines { // one with elevations is part of a survey
+		if !slices.ContainsFunc(l.Points, survey.Point.HasZ) {
+			p.data.Lines = append(p.data.Lines, l)
+		}
+	}
+	d := p.data
+	d.Shots = setout.CornerShots(d.Rings, d.Lines)
+	if p.bare, err = surface.NewFloor(d); err != nil {
+		return named(s, err)
+	}
+	for _, r := range p.bare.Regions {
+		p.Area += r.TIN.PlanArea()
+	}
+	if err := p.across(s, p.bare); err != nil {
+		return err
+	}
+	return p.idle(s)
+}
+
+// withoutHeights returns rings without elevations: those are measured anew.
+func withoutHeights(rings []survey.Ring) []survey.Ring {
+	out := slices.Clone(rings)
+	for i := range out {
+		out[i].Points = slices.Clone(out[i].Points)
+		for k := range out[i].Points {
+			out[i].Points[k].Z = math.NaN()
+		}
+	}
+	return out
+}
+
+// accuracies sets how exact the readings will be: by the options, or as usual for a rod that
+// is read to its usual step.
+func (p *planner) accuracies() (err error) {
+	p.Accuracy, err = p.accuracy(&survey.Survey{Relative: true})
+	if err == nil && !p.Accuracy.ReadingGiven {
+		p.Accuracy.Step = 0.001
+		if p.us {
+			p.Accuracy.Step = 0.0254 / 16
+		}
+		p.Accuracy.Reading = uncertainty.Rounded(p.Accuracy.Reading, p.Accuracy.Step)
+	}
+	return err
+}
+
+// want reads the ± that is wanted, m³: of a volume, or of a mean depth times the area.
+func (p *planner) want(text string) (float64, error) {
+	if v, err := unit.ParseVolume(text); err == nil && v > 0 {
+		return v, nil
+	}
+	if depth, err := unit.Parse(text, unit.None); err == nil && depth > 0 && depth < 0.3 {
+		return depth * p.Area, nil
+	}
+	return 0, misused("want", strconv.Quote(text), "a volume with its unit, such as 0.1yd3 or 0.08m3, or a mean depth below 1 ft, such as 1/16in or 1mm")
+}
+
+// mostPlanned is the max number of shots of a grid that is worked out: more are not shot by hand
+// in a day. Own choice.
+const mostPlanned = 1500
+
+// choose finds the grid.
+func (p *planner) choose(asked PlanOptions) error {
+	if asked.Spacing != "" {
+		h, err := p.given.Parse("spacing", asked.Spacing)
+		if err != nil {
+			return err
+		}
+		err = p.lay(h)
+		var many tooManyShots
+		var e *survey.Error
+		switch {
+		case errors.As(err, &many):
+			return misused("spacing", fmt.Sprintf("%d shots", int(many)), fmt.Sprintf("up to %d: a wider spacing", mostPlanned))
+		case errors.As(err, &e) && e.Part == "spacing":
+			return misused("spacing", e.Found, e.Want)
+		case err != nil:
+			return err
+		}
+		return p.compare()
+	}
+	var err error
+	if p.Want, err = p.want(asked.Want); err != nil {
+		return err
+	}
+	if In90(p.Accuracy.Setup*p.Area) >= p.Want {
+		return p.noSetup()
+	}
+	tried := p.spacings()
+	for i, h := range slices.Backward(tried) {
+		p.watch.Say("trying grids", int64(len(tried)-i), int64(len(tried)))
+		err := p.lay(h)
+		if errors.As(err, new(tooManyShots)) {
+			break
+		}
+		if err == nil && In90(p.SD.Total) <= p.Want {
+			return p.compare()
+		}
+	}
+	return p.tooLoose()
+}
+
+// tooManyShots is a number of shots above [mostPlanned].
+type tooManyShots int
+
+func (n tooManyShots) Error() string { return fmt.Sprintf("%d shots", int(n)) }
+
+// spacings returns the spacings that are tried: none that leaves fewer than three lines each
+// way on the longer side.
+func (p *planner) spacings() []float64 {
+	of := gridSpacings[0]
+	if p.us {
+		of = gridSpacings[1]
+	}
+	lo, hi := p.bare.Bounds()
+	long := max(hi.X-lo.X, hi.Y-lo.Y)
+	return slices.DeleteFunc(slices.Clone(of), func(h float64) bool { return h > long/2 && h > of[0] })
+}
+
+// lay lays the grid of a spacing and works out how sure its volume is.
+func (p *planner) lay(h float64) error {
+	one, floor, grids, err := p.grid(h)
+	if err == nil {
+		p.GridChoice, p.Floor, p.Grids = one, floor, grids
+	}
+	return err
+}
+
+func (p *planner) grid(h float64) (c GridChoice, floor *surface.Floor, grids []setout.ShotGrid, err error) {
+	rule := metricRule
+	if p.us {
+		rule = usRule
+	}
+	rule.Spacing = h
+	if grids, err = setout.LayShotGrids(p.bare, rule); err != nil {
+		return c, nil, nil, err
+	}
+	d := p.data
+	for i := range grids {
+		d.Shots = append(d.Shots, grids[i].Shots()...)
+	}
+	c = GridChoice{Spacing: h, Shots: len(d.Shots)}
+	if c.Shots > mostPlanned {
+		return c, nil, nil, tooManyShots(c.Shots)
+	}
+	if floor, err = surface.NewFloor(d); err != nil {
+		return c, nil, nil, err
+	}
+	c.SD = uncertainty.Expected(floor, p.Kind.Field, uncertainty.Errors{Reading: p.Accuracy.Reading, Setup: p.Accuracy.Setup})
+	return c, floor, grids, nil
+}
+
+// compare adds coarser and finer grids to the one that was chosen.
+func (p *planner) compare() error {
+	const beside = 2 // on each side
+	all := p.spacings()
+	i, found := slices.BinarySearchFunc(all, p.Spacing, func(a, b float64) int {
+		if math.Abs(a-b) < 1e-6 {
+			return 0
+		}
+		return cmp.Compare(a, b)
+	})
+	p.Choices = []GridChoice{p.GridChoice}
+	for k := i - 1; k >= max(0, i-beside); k-- {
+		if c, _, _, err := p.grid(all[k]); err == nil {
+			p.Choices = slices.Insert(p.Choices, 0, c)
+		}
+	}
+	if found {
+		i++
+	}
+	for k := i; k < min(len(all), i+beside); k++ {
+		if c, _, _, err := p.grid(all[k]); err == nil {
+			p.Choices = append(p.Choices, c)
+		}
+	}
+	return nil
+}
+
+// noSetup refuses a ± that no grid gives, as the set-up error alone is larger.
+func (p *planner) noSetup() error {
+	alone := In90(p.Accuracy.Setup * p.Area)
+	return (&survey.Error{Field: "want", Usage: true}).Measured(
+		unit.Textf("±%s, which cannot be had with one set-up: its error alone is ±%s (%s over %s)", unit.SmallVolume(p.Want), unit.SmallVolume(alone), spread(p.Accuracy.Setup), unit.Area(p.Area)),
+		unit.Textf("more than that"),
+		unit.Textf("%s, or a better reading of the benchmark: %s", p.wanting(1.5*alone), unit.Ask("setup-sd", p.sdOption(0.6*p.Want/In90(p.Area)))))
+}
+
+// tooLoose refuses a ± that only more shots than anyone takes would give.
+func (p *planner) tooLoose() error {
+	if p.Shots == 0 {
+		return (&survey.Error{Pos: survey.Pos{File: p.Survey.Name}, Element: "outline"}).Measured(unit.Textf("%s, on which no grid of round spacings has a place", unit.Area(p.Area)), unit.Textf("a larger floor"), unit.Text{})
+	}
+	best := In90(p.SD.Total)
+	return (&survey.Error{Field: "want", Usage: true}).Measured(
+		unit.Textf("±%s; %d shots %s apart still leave ±%s on %s", unit.SmallVolume(p.Want), p.Shots, unit.Distance(p.Spacing), unit.SmallVolume(best), p.Kind.Words()),
+		unit.Textf("more than that"),
+		unit.Textf("%s, or a better reading of the benchmark or the rod: %s, %s", p.wanting(1.05*best), unit.Ask("setup-sd", ""), unit.Ask("reading-sd", "")))
+}
+
+// wanting is the option for a ±, m³, to two digits.
+func (p *planner) wanting(m3 float64) unit.Option {
+	text := unit.Style{Imperial: p.us}.SmallVolume(m3)
+	return unit.Ask("want", strings.NewReplacer(" ", "", "³", "3").Replace(text))
+}
+
+// sdOption writes a standard deviation as the value of an option.
+func (p *planner) sdOption(m float64) string {
+	if p.us {
+		return strconv.FormatFloat(m/unit.Inch.Metres(), 'f', 3, 64) + "in"
+	}
+	return strconv.FormatFloat(1000*m, 'f', 1, 64) + "mm"
+}
+
+// spread is a standard deviation in a sentence, m.
+type spread float64
+
+func (v spread) In(s unit.Style) string { return SD(float64(v), s) }
+func (v spread) String() string         { return v.In(unit.Style{}) }

@@ -1,0 +1,136 @@
+package job
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"pourplane/survey"
+)
+
+const planRoom = "x_m,y_m\n0,0\n8,0\n8,6\n0,6\n"
+
+func plan(outline string, asked PlanOptions, set func(*Job)) (*Planned, error) {
+	j := &Job{Survey: Survey{Files: []string{"walls.csv"}}}
+	if set != nil {
+		set(j)
+	}
+	return Planning(j, asked, fstest.MapFS{"walls.csv": {Data: []byte(outline)}}, nil)
+}
+
+// The widest spacing that is sure enough is taken: each wider one that was tried is not.
+func TestPlanTakesTheWidestGrid(t *testing.T) {
+	for _, want := range []string{"0.1m3", "0.12m3", "0.2m3", "2mm", "4mm", "0.15yd3"} {
+		p, err := plan(planRoom, PlanOptions{Want: want}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if In90(p.SD.Total) > p.Want {
+			t.Errorf("%s: ±%.4f m³ with %g m", want, In90(p.SD.Total), p.Spacing)
+		}
+		for _, h := range gridSpacings[0] {
+			if h <= p.Spacing || h > 4 {
+				continue
+			}
+			wider, err := plan(planRoom, PlanOptions{Spacing: unitText(h)}, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if In90(wider.SD.Total) <= p.Want {
+				t.Errorf("%s: %g m is taken, but ±%.4f m³ is given by %g m", want, p.Spacing, In90(wider.SD.Total), h)
+			}
+		}
+	}
+}
+
+func unitText(m float64) string { return strconv.FormatFloat(m, 'f', 2, 64) + "m" }
+
+// A depth that is wanted is that of the whole floor; the parts are those of a sum.
+func TestPlanParts(t *testing.T) {
+	p, err := plan(planRoom, PlanOptions{Want: "3mm"}, func(j *Job) { j.Survey.ReadingSD, j.Survey.SetupSD = "2mm", "0.5mm" })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(p.Want-0.003*48) > 1e-12 || math.Abs(p.Area-48) > 1e-9 {
+		t.Errorf("want %g m³ over %g m²", p.Want, p.Area)
+	}
+	// The set-up error moves all of the floor; readings on as many equal shares of it give
+	// their error divided by the root of their number, and unequal ones more.
+	if math.Abs(p.SD.Setup-0.0005*48) > 1e-9 {
+		t.Errorf("set-up %g m³", p.SD.Setup)
+	}
+	if least := 0.002 * 48 / math.Sqrt(float64(p.Shots)); p.SD.Reading < least || p.SD.Reading > 1.5*least {
+		t.Errorf("reading %g m³, want %g m³ or a little more", p.SD.Reading, least)
+	}
+	if sum := math.Sqrt(p.SD.Reading*p.SD.Reading + p.SD.Setup*p.SD.Setup + p.SD.Sampling*p.SD.Sampling + p.SD.Walls*p.SD.Walls); math.Abs(sum-p.SD.Total) > 1e-12 {
+		t.Errorf("total %g m³ of %+v", p.SD.Total, p.SD)
+	}
+	kinds := map[string]float64{}
+	for _, kind := range FloorKindNames() {
+		p, err := plan(planRoom, PlanOptions{Spacing: "2m", Floor: kind}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		kinds[kind] = p.SD.Sampling
+	}
+	if !(kinds["even"] < kinds["usual"] && kinds["usual"] < kinds["rough"]) {
+		t.Errorf("between shots %v", kinds)
+	}
+}
+
+// Choices are in order of their spacing, with the grid that was chosen once.
+func TestPlanChoices(t *testing.T) {
+	for _, spacing := range []string{"1m", "1.1m", "0.25m", "3m"} {
+		p, err := plan(planRoom, PlanOptions{Spacing: spacing}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n, last := 0, 0.0
+		for _, c := range p.Choices {
+			if c.Spacing <= last {
+				t.Errorf("%s: %g m after %g m", spacing, c.Spacing, last)
+			}
+			if last = c.Spacing; c == p.GridChoice {
+				n++
+			}
+		}
+		if n != 1 || len(p.Choices) < 3 {
+			t.Errorf("%s: chosen %d times in %+v", spacing, n, p.Choices)
+		}
+	}
+}
+
+func TestPlanRefusals(t *testing.T) {
+	for _, c := range []struct {
+		name, outline string
+		asked         PlanOptions
+		set           func(*Job)
+		want, hint    string
+	}{
+		{"neither", planRoom, PlanOptions{}, nil, "found neither of --want and --spacing", "--want 0.1yd3 for a grid whose volume is that sure, or --spacing 1m for what a grid gives"},
+		{"both", planRoom, PlanOptions{Want: "1mm", Spacing: "1m"}, nil, "found both of --want and --spacing", "--want 0.1yd3"},
+		{"no unit", planRoom, PlanOptions{Want: "0.1"}, nil, `--want: found "0.1", want a volume with its unit, such as 0.1yd3 or 0.08m3, or a mean depth below 1 ft`, ""},
+		{"a length that is no depth", planRoom, PlanOptions{Want: "2m"}, nil, `--want: found "2m", want a volume`, ""},
+		{"nothing", planRoom, PlanOptions{Want: "0m3"}, nil, `--want: found "0m3"`, ""},
+		{"less than the set-up error", planRoom, PlanOptions{Want: "0.05m3"}, nil, "--want: found ±50 L, which cannot be had with one set-up: its error alone is ±79 L (1.0 mm over 48.00 m²), want more than that", "--want 0.12m3, or a better reading of the benchmark: --setup-sd 0.4mm"},
+		{"less than any grid gives", planRoom, PlanOptions{Want: "1L", Floor: "rough"}, func(j *Job) { j.Survey.SetupSD, j.Survey.ReadingSD = "0", "20mm" }, "--want: found ±1.0 L; 825 shots 0.250 m apart still leave ±", "--setup-sd, --reading-sd"},
+		{"a kind", planRoom, PlanOptions{Want: "2mm", Floor: "wavy"}, nil, `--floor: found "wavy", want usual, even or rough`, ""},
+		{"a spacing below zero", planRoom, PlanOptions{Spacing: "-1m"}, nil, "--spacing: found", ""},
+		{"too many shots", planRoom, PlanOptions{Spacing: "0.1m"}, nil, "--spacing: found 4661 shots, want up to 1500: a wider spacing", ""},
+		{"far too many", planRoom, PlanOptions{Spacing: "1mm"}, nil, "--spacing: found more than 20000 crossings", ""},
+		{"a survey", "point,x_m,y_m,z_m\n1,0,0,10\n2,4,0,10\n3,4,4,10\n", PlanOptions{Spacing: "1m"}, nil, "walls.csv: found elevations, as a list of shots has, want an outline", "if its rows are the corners, leave that column out"},
+		{"an outline that crosses itself", "x_m,y_m\n0,0\n4,4\n4,0\n0,4\n", PlanOptions{Spacing: "1m"}, nil, "walls.csv:", ""},
+		{"too small a floor", "x_m,y_m\n0,0\n0.2,0\n0.2,0.1\n0,0.1\n", PlanOptions{Spacing: "1m"}, nil, "want one between 300 mm and 5 km across", ""},
+		{"no unit of the walls", "x,y\n0,0\n4,0\n4,4\n0,4\n", PlanOptions{Spacing: "1m"}, nil, "walls.csv", "--units"},
+		{"an option of other files", planRoom, PlanOptions{Spacing: "1m"}, func(j *Job) { j.Survey.Sheet = "Walls" }, "--sheet is for a workbook (XLSX)", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := plan(c.outline, c.asked, c.set)
+			if err == nil || !strings.Contains(err.Error(), c.want) || !strings.Contains(strings.Join(survey.Hints(err), "; "), c.hint) {
+				t.Errorf("%v; hints %q\nwant %s; %s", err, survey.Hints(err), c.want, c.hint)
+			}
+		})
+	}
+}
