@@ -18,7 +18,7 @@ const (
 	wholeTile = 150
 	// sampled is the max number of tiles that are looked at. More are represented by these, spread
 	// evenly over the floor.
-	sampled = 24
+	sampled = 16
 	// fewest is the min number of measured vertices to say anything: a plane takes three.
 	fewest = 4
 )
@@ -52,21 +52,12 @@ type extractor struct {
 	depths     []float64        // of split
 	shots      surface.Region
 	setupOf    func(survey.Point) string
-	of         []int32 // of each triangle of split, the triangle of old that it is in; nil if it is the same
 }
 
 func newExtractor(region surface.Region, split *surface.TIN, target surface.Target, setupOf func(survey.Point) string) *extractor {
 	e := &extractor{old: region.TIN, split: split, shots: region, depths: split.Depths(target), setupOf: setupOf}
 	if e.old != e.split {
 		e.within = e.old.Locator()
-		e.of = make([]int32, split.Len())
-		for k := range e.of {
-			_, of, ok := e.within.At(middle(split, k))
-			if !ok {
-				of = -1
-			}
-			e.of[k] = int32(of)
-		}
 	}
 	return e
 }
@@ -78,10 +69,14 @@ func middle(t *surface.TIN, k int) surface.Vec {
 
 // inOld returns the triangle of the floor as surveyed that triangle k is in; -1 if none.
 func (e *extractor) inOld(k int32) int32 {
-	if e.of == nil {
+	if e.within == nil {
 		return k
 	}
-	return e.of[k]
+	_, of, ok := e.within.At(middle(e.split, int(k)))
+	if !ok {
+		return -1
+	}
+	return int32(of)
 }
 
 // measured reports whether vertex v of the floor as surveyed has an elevation of its own.
@@ -89,91 +84,175 @@ func (e *extractor) measured(v int32) bool { return e.old.Fitted == nil || !e.ol
 
 // pieces returns the pieces of the region, and for how many each one counts.
 func (e *extractor) pieces() (pieces []*piece, each float64) {
-	n := 0
+	var vertices []int32
 	for v := range int32(len(e.old.Z)) {
 		if e.measured(v) {
-			n++
+			vertices = append(vertices, v)
 		}
 	}
 	all := make([]int32, e.split.Len())
 	for k := range all {
 		all[k] = int32(k)
 	}
-	if n <= wholeUpTo {
-		var vertices []int32
-		for v := range int32(len(e.old.Z)) {
-			if e.measured(v) {
-				vertices = append(vertices, v)
-			}
-		}
+	if len(vertices) <= wholeUpTo {
 		return []*piece{e.piece(all, vertices)}, 1
 	}
-	count := tileCount(len(all))
-	take := make([]int, min(count, sampled))
-	for i := range take {
-		take[i] = (2*i + 1) * count / (2 * len(take))
+	tiles, each := e.tiles(all)
+	near := newBuckets(len(e.old.Z), func(v int) (surface.Vec, bool) {
+		return surface.Vec{X: e.old.X[v], Y: e.old.Y[v]}, e.measured(int32(v))
+	})
+	for _, t := range tiles {
+		pieces = append(pieces, e.piece(t, e.around(t, near)))
 	}
-	for _, t := range e.tiles(all, take) {
-		pieces = append(pieces, e.piece(t, e.around(t)))
-	}
-	return pieces, float64(count) / float64(len(take))
+	return pieces, each
 }
 
-// tileCount returns how many parts n triangles are divided into.
-func tileCount(n int) int {
-	if n <= ofTile {
-		return 1
-	}
-	return tileCount(n/2) + tileCount(n-n/2)
-}
-
-// tiles halves the triangles across their longer side until each part is small. It returns those
-// parts, in the order of their places, whose numbers are in take, ascending.
-func (e *extractor) tiles(triangles []int32, take []int) [][]int32 {
-	at := make([]placed, len(triangles))
-	for i, k := range triangles {
-		at[i] = placed{middle(e.split, int(k)), k}
-	}
-	return halve(nil, at, 0, take)
-}
-
-// placed is a triangle and its middle.
-type placed struct {
-	surface.Vec
-	triangle int32
-}
-
-// halve adds to tiles the parts of k that are in take. The first part is number first.
-func halve(tiles [][]int32, k []placed, first int, take []int) [][]int32 {
-	if i, _ := slices.BinarySearch(take, first); i == len(take) || take[i] >= first+tileCount(len(k)) {
-		return tiles
-	}
-	if len(k) <= ofTile {
-		tile := make([]int32, len(k))
-		for i, p := range k {
-			tile[i] = p.triangle
+// tiles divides triangles into tiles that lie together, and returns them, or as many as are looked
+// at, spread evenly over the floor, and for how many each one counts: by the floor that they have.
+func (e *extractor) tiles(all []int32) (tiles [][]int32, each float64) {
+	if len(all) <= 2*sampled*ofTile {
+		tiles = e.halved(all)
+	} else {
+		squares := newBuckets(len(all), func(k int) (surface.Vec, bool) { return middle(e.split, k), true })
+		for _, s := range squares.list() {
+			if len(s) > 0 {
+				tiles = append(tiles, s)
+			}
 		}
-		return append(tiles, tile)
 	}
-	lo, hi := k[0].Vec, k[0].Vec
-	for _, p := range k {
-		lo = surface.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
-		hi = surface.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+	if len(tiles) <= sampled {
+		return tiles, 1
+	}
+	var take [][]int32
+	for i := range sampled {
+		t := e.halved(tiles[(2*i+1)*len(tiles)/(2*sampled)]) // one square of a scan may have many
+		take = append(take, t[len(t)/2])
+	}
+	part := 0.0
+	for _, t := range take {
+		for _, k := range t {
+			e.parts(k, func(area float64, _ surface.Vec) { part += area })
+		}
+	}
+	whole := 0.0
+	for k := range int32(e.split.Len()) {
+		e.parts(k, func(area float64, _ surface.Vec) { whole += area })
+	}
+	if part == 0 {
+		return take, 1
+	}
+	return take, whole / part
+}
+
+// halved halves triangles across their longer side until each part is small. The parts are in the
+// order of their places.
+func (e *extractor) halved(k []int32) [][]int32 {
+	if len(k) <= ofTile {
+		return [][]int32{k}
+	}
+	lo, hi := surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	type centre struct {
+		surface.Vec
+		k int32
+	}
+	at := make([]centre, len(k))
+	for i, t := range k {
+		m := middle(e.split, int(t))
+		at[i] = centre{m, t}
+		lo = surface.Vec{X: min(lo.X, m.X), Y: min(lo.Y, m.Y)}
+		hi = surface.Vec{X: max(hi.X, m.X), Y: max(hi.Y, m.Y)}
 	}
 	wide := hi.X-lo.X > hi.Y-lo.Y
-	slices.SortFunc(k, func(a, b placed) int {
+	slices.SortFunc(at, func(p, q centre) int {
 		if wide {
-			return cmp.Or(cmp.Compare(a.X, b.X), cmp.Compare(a.Y, b.Y), cmp.Compare(a.triangle, b.triangle))
+			return cmp.Or(cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y), cmp.Compare(p.k, q.k))
 		}
-		return cmp.Or(cmp.Compare(a.Y, b.Y), cmp.Compare(a.X, b.X), cmp.Compare(a.triangle, b.triangle))
+		return cmp.Or(cmp.Compare(p.Y, q.Y), cmp.Compare(p.X, q.X), cmp.Compare(p.k, q.k))
 	})
+	sorted := make([]int32, len(k))
+	for i, c := range at {
+		sorted[i] = c.k
+	}
 	half := len(k) / 2
-	tiles = halve(tiles, k[:half], first, take)
-	return halve(tiles, k[half:], first+tileCount(half), take)
+	return append(e.halved(sorted[:half:half]), e.halved(sorted[half:])...)
+}
+
+// buckets are things by the square that they are in.
+type buckets struct {
+	lo         surface.Vec
+	side       float64
+	wide, high int
+	first      []int32
+	of         []int32
+}
+
+// newBuckets puts n things at places into squares of about ofTile of them; those without a place
+// are left out.
+func newBuckets(n int, at func(i int) (surface.Vec, bool)) *buckets {
+	b := &buckets{lo: surface.Vec{X: math.Inf(1), Y: math.Inf(1)}}
+	hi := surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
+	count := 0
+	for i := range n {
+		if p, ok := at(i); ok {
+			count++
+			b.lo = surface.Vec{X: min(b.lo.X, p.X), Y: min(b.lo.Y, p.Y)}
+			hi = surface.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+		}
+	}
+	w, h := hi.X-b.lo.X, hi.Y-b.lo.Y
+	tiles := max(1, float64(count)/ofTile)
+	b.side = max(math.Sqrt(w*h/tiles), max(w, h)/tiles, 1e-6)
+	b.wide, b.high = int(w/b.side)+1, int(h/b.side)+1
+	b.first = make([]int32, b.wide*b.high+1)
+	for i := range n {
+		if p, ok := at(i); ok {
+			b.first[b.square(p)+1]++
+		}
+	}
+	for s := 1; s < len(b.first); s++ {
+		b.first[s] += b.first[s-1]
+	}
+	b.of = make([]int32, count)
+	next := slices.Clone(b.first)
+	for i := range n {
+		if p, ok := at(i); ok {
+			s := b.square(p)
+			b.of[next[s]] = int32(i)
+			next[s]++
+		}
+	}
+	return b
+}
+
+func (b *buckets) square(p surface.Vec) int {
+	return int((p.Y-b.lo.Y)/b.side)*b.wide + int((p.X-b.lo.X)/b.side)
+}
+
+// list returns the things of each square, row by row.
+func (b *buckets) list() [][]int32 {
+	out := make([][]int32, len(b.first)-1)
+	for s := range out {
+		out[s] = b.of[b.first[s]:b.first[s+1]:b.first[s+1]]
+	}
+	return out
+}
+
+// within calls do for the things of the squares that a rectangle overlaps.
+func (b *buckets) within(lo, hi surface.Vec, do func(i int32)) {
+	x0, x1 := max(0, int((lo.X-b.lo.X)/b.side)), min(b.wide-1, int((hi.X-b.lo.X)/b.side))
+	y0, y1 := max(0, int((lo.Y-b.lo.Y)/b.side)), min(b.high-1, int((hi.Y-b.lo.Y)/b.side))
+	for y := y0; y <= y1; y++ {
+		for x := x0; x <= x1; x++ {
+			s := y*b.wide + x
+			for _, i := range b.of[b.first[s]:b.first[s+1]] {
+				do(i)
+			}
+		}
+	}
 }
 
 // around returns the measured vertices of triangles, and the nearest measured ones round them.
-func (e *extractor) around(tile []int32) []int32 {
+func (e *extractor) around(tile []int32, all *buckets) []int32 {
 	in := map[int32]bool{}
 	lo, hi := surface.Vec{X: math.Inf(1), Y: math.Inf(1)}, surface.Vec{X: math.Inf(-1), Y: math.Inf(-1)}
 	for _, k := range tile {
@@ -199,12 +278,12 @@ func (e *extractor) around(tile []int32) []int32 {
 	}
 	var near []other
 	reach := max(hi.X-lo.X, hi.Y-lo.Y) / 2
-	for v := range int32(len(e.old.Z)) {
+	all.within(surface.Vec{X: lo.X - reach, Y: lo.Y - reach}, surface.Vec{X: hi.X + reach, Y: hi.Y + reach}, func(v int32) {
 		dx, dy := max(lo.X-e.old.X[v], e.old.X[v]-hi.X, 0), max(lo.Y-e.old.Y[v], e.old.Y[v]-hi.Y, 0)
-		if e.measured(v) && !in[v] && dx < reach && dy < reach {
+		if !in[v] && dx < reach && dy < reach {
 			near = append(near, other{v, math.Hypot(dx, dy)})
 		}
-	}
+	})
 	slices.SortFunc(near, func(a, b other) int { return cmp.Or(cmp.Compare(a.d, b.d), cmp.Compare(a.v, b.v)) })
 	for _, o := range near[:min(len(near), max(0, wholeTile-len(in)))] {
 		in[o.v] = true
@@ -354,7 +433,7 @@ func (p *piece) cut(e *extractor, triangles []int32) {
 	if whole == 0 {
 		return
 	}
-	want := min(max(4*len(p.x), 160), 420)
+	want := min(max(3*len(triangles)/2, 160), 420)
 	side := math.Sqrt(whole / float64(want))
 	type square struct{ i, j int }
 	found := map[square]int{}

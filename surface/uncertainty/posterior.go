@@ -1,6 +1,7 @@
 package uncertainty
 
 import (
+	"cmp"
 	"math"
 	"runtime"
 	"slices"
@@ -167,8 +168,9 @@ func weigh(pieces []*piece, spacing, extent, reading float64) ([]weighed, [][]*k
 	if len(some) == len(pieces) || len(kept) == 0 {
 		return kept, with
 	}
+	slices.SortStableFunc(kept, func(a, b weighed) int { return cmp.Compare(b.weight, a.weight) })
 	all = nil
-	for _, w := range kept {
+	for _, w := range kept[:min(len(kept), likely)] {
 		all = append(all, w.candidate)
 	}
 	return weighSome(pieces, all, reading)
@@ -191,7 +193,7 @@ func known(pieces []*piece, f Field, reading float64) ([]weighed, [][]*kriging) 
 
 // chosenBy is how many tiles of a large region the candidates are chosen by; all of them say how
 // likely those chosen are.
-const chosenBy = 3
+const chosenBy = 2
 
 func weighSome(pieces []*piece, all []candidate, reading float64) ([]weighed, [][]*kriging) {
 	out := make([]weighed, len(all))

@@ -235,12 +235,11 @@ func TestTilesAgreeWithTheWhole(t *testing.T) {
 	}
 	g := &region{each: 1, square: whole.regions[0].square}
 	area := 0.0
-	numbers := make([]int, tileCount(len(all)))
-	for i := range numbers {
-		numbers[i] = i
-	}
-	for _, tile := range e.tiles(all, numbers) {
-		g.pieces = append(g.pieces, e.piece(tile, e.around(tile)))
+	near := newBuckets(len(e.old.Z), func(v int) (surface.Vec, bool) {
+		return surface.Vec{X: e.old.X[v], Y: e.old.Y[v]}, e.measured(int32(v))
+	})
+	for _, tile := range e.halved(all) {
+		g.pieces = append(g.pieces, e.piece(tile, e.around(tile, near)))
 	}
 	for _, p := range g.pieces {
 		for _, c := range p.cells {
