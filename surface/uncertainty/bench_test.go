@@ -37,3 +37,25 @@ func BenchmarkVolume(b *testing.B) {
 		})
 	}
 }
+
+// Where to read next, and floors drawn, on the largest region that is one piece.
+func BenchmarkJoint(b *testing.B) {
+	f := dish(b, 200)
+	m, fill := modelOf(f, 0.05, Errors{Reading: 0.001})
+	total := m.Volume(fill).Parts.Total
+	b.Run("next", func(b *testing.B) {
+		for b.Loop() {
+			m.Next(5, total)
+		}
+	})
+	b.Run("spread", func(b *testing.B) {
+		for b.Loop() {
+			m.Spread(100, func(cells [][]Cell, each []float64) []float64 { return []float64{cells[0][0].Depth} })
+		}
+	})
+	b.Run("cells", func(b *testing.B) {
+		for b.Loop() {
+			m.Cells()
+		}
+	})
+}

@@ -1,6 +1,7 @@
 package uncertainty
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -182,6 +183,7 @@ func square(v float64) float64 { return v * v }
 // without the error of the set-ups, m³, and the mean squares of what is between shots and at walls,
 // m⁶.
 func (g *region) volume(e Errors) (d Distribution, between, walls float64) {
+	g.integrate()
 	terms := make([]term, len(g.fields))
 	second := make([]float64, len(g.fields))
 	inParallel(len(g.fields), func(f int) {
@@ -190,7 +192,7 @@ func (g *region) volume(e Errors) (d Distribution, between, walls float64) {
 		bias, variance, square := 0.0, 0.0, 0.0
 		for i, p := range g.pieces {
 			k := g.under[f][i]
-			b := k.sumOf(p.areas(nil))
+			b := k.whole()
 			off := -b.mean // true fill minus that of the triangles: what the floor is lower
 			for j, v := range p.weight {
 				off += v * p.z[j]
@@ -215,6 +217,18 @@ func (g *region) volume(e Errors) (d Distribution, between, walls float64) {
 	rest := max(0, mean-square(e.Reading)*g.square)
 	part := g.atWalls()
 	return mixture(terms), rest * (1 - part), rest * part
+}
+
+// integrate does the integrals over the cells, each once though several fields share it.
+func (g *region) integrate() {
+	of := map[*shape]*kriging{}
+	for _, under := range g.under {
+		for _, k := range under {
+			of[k.shape] = k
+		}
+	}
+	all := slices.Collect(maps.Values(of))
+	inParallel(len(all), func(i int) { all[i].whole() })
 }
 
 // weights returns the weights of a region's shots in the fill by set-up, m², and the sum of their

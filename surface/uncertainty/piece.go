@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"pourplane/surface"
 	"pourplane/survey"
@@ -43,6 +44,8 @@ type piece struct {
 	apart   []float64 // m: distances between measured vertices, n × n
 	mean    float64   // m: mean elevation of the measured vertices
 
+	mutex  sync.Mutex
+	shapes map[correlation]*shape
 }
 
 // extractor makes the pieces of one region.

@@ -10,19 +10,19 @@ import (
 
 // joint is what a kriging says of the elevations of several places together.
 type joint struct {
-	mean []float64     // m, from the mean elevation of the piece
-	cov  *mat.SymDense // m²
+	mean     []float64     // m, from the mean elevation of the piece
+	variance []float64     // m²
+	cov      *mat.SymDense // m²; nil if not asked for
 }
 
 // at returns what k says of places, m from the origin of its piece, with the covariances between
 // them only if together.
 func (k *kriging) at(places []surface.Vec, sill float64, together bool) joint {
 	p, n, q := k.p, len(k.p.x), len(places)
-	out := joint{mean: make([]float64, q)}
+	out := joint{mean: make([]float64, q), variance: make([]float64, q)}
 	if q == 0 {
 		return out
 	}
-	out.cov = mat.NewSymDense(q, nil)
 	c := mat.NewDense(n, q, nil)
 	u := mat.NewDense(3, q, nil)
 	for j, at := range places {
@@ -40,16 +40,21 @@ func (k *kriging) at(places []surface.Vec, sill float64, together bool) joint {
 	xkc.Mul(k.kx.T(), c)
 	u.Sub(u, &xkc)
 	_ = k.gram.SolveTo(&gu, u)
+	for j := range places {
+		out.variance[j] = sill * (1 - mat.Dot(c.ColView(j), kc.ColView(j)) + mat.Dot(u.ColView(j), gu.ColView(j)))
+	}
+	if !together {
+		return out
+	}
+	var known, drift mat.Dense
+	known.Mul(c.T(), &kc)
+	drift.Mul(u.T(), &gu)
+	out.cov = mat.NewSymDense(q, nil)
 	for i := range q {
-		for j := i; j < q && (together || j == i); j++ {
+		out.cov.SetSym(i, i, out.variance[i])
+		for j := i + 1; j < q; j++ {
 			v := matern(k.c.smooth, places[i].Distance(places[j])/k.c.reach)
-			for r := range n {
-				v -= c.At(r, i) * kc.At(r, j)
-			}
-			for r := range 3 {
-				v += u.At(r, i) * gu.At(r, j)
-			}
-			out.cov.SetSym(i, j, sill*v)
+			out.cov.SetSym(i, j, sill*(v-known.At(i, j)+drift.At(i, j)))
 		}
 	}
 	return out
@@ -128,7 +133,7 @@ func (m *Model) Depths(region int, places []surface.Vec) []Depth {
 			got := k.at(local, g.fields[f].sill, false)
 			for j, i := range byPiece[b] {
 				bias := tin[j] - got.mean[j]
-				second[j] += weights[w] * (got.cov.At(j, j) + bias*bias)
+				second[j] += weights[w] * (got.variance[j] + bias*bias)
 				out[i].Bias += weights[w] * bias
 			}
 		}

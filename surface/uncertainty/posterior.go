@@ -56,12 +56,59 @@ func (w weighed) field(reading float64) Field {
 	return Field{Smooth: w.smooth, Reach: w.reach, SD: math.Sqrt(w.sill), Own: math.Sqrt(max(0, own))}
 }
 
+// correlation is what candidates have in common that differ in a shot's own part only.
+type correlation struct {
+	smooth Smoothness
+	reach  float64 // m
+}
+
+// shape is a piece under a correlation.
+type shape struct {
+	among *mat.SymDense // correlations of the shots
+	about float64       // mean variance of the shots about a least-squares plane, in units of the sill
+	once  sync.Once
+	to    *mat.VecDense // m²: correlations of the shots with the integral over the cells
+	drift [3]float64    // m², m³: integrals of the functions of the plane over the cells
+	own   float64       // m⁴: variance of the integral, in units of the sill
+}
+
+// under returns p under a correlation.
+func (p *piece) under(c correlation) *shape {
+	p.mutex.Lock()
+	defer p.mutex.Unlock()
+	if s := p.shapes[c]; s != nil {
+		return s
+	}
+	s := &shape{among: mat.NewSymDense(len(p.x), nil)}
+	for i := range p.x {
+		for j := i; j < len(p.x); j++ {
+			s.among.SetSym(i, j, matern(c.smooth, p.apart[i*len(p.x)+j]/c.reach))
+		}
+	}
+	s.about = aboutPlane(s.among, p.plane())
+	if p.shapes == nil {
+		p.shapes = map[correlation]*shape{}
+	}
+	p.shapes[c] = s
+	return s
+}
+
+// plane returns the functions of a plane at the shots: 1, x and y.
+func (p *piece) plane() *mat.Dense {
+	x := mat.NewDense(len(p.x), 3, nil)
+	for i := range p.x {
+		x.SetRow(i, []float64{1, p.x[i], p.y[i]})
+	}
+	return x
+}
+
 // kriging is a piece under one candidate: the Cholesky factor of the correlations of its shots, and
 // the plane by generalised least squares. Universal kriging: Cressie 1993, Statistics for Spatial
 // Data, 3.4.
 type kriging struct {
 	p     *piece
 	c     candidate
+	shape *shape
 	chol  mat.Cholesky
 	kx    *mat.Dense    // K⁻¹X
 	ky    *mat.VecDense // K⁻¹(z − Xβ)
@@ -75,25 +122,17 @@ type kriging struct {
 // krige returns p under c; false if the shots are too close to each other or to one line for it.
 func (p *piece) krige(c candidate) (*kriging, bool) {
 	n := len(p.x)
-	k := &kriging{p: p, c: c}
+	k := &kriging{p: p, c: c, shape: p.under(correlation{c.smooth, c.reach})}
 	sym := mat.NewSymDense(n, nil)
+	sym.CopySym(k.shape.among)
 	for i := range n {
-		for j := i; j < n; j++ {
-			v := matern(c.smooth, p.apart[i*n+j]/c.reach)
-			if i == j {
-				v += c.own
-			}
-			sym.SetSym(i, j, v)
-		}
+		sym.SetSym(i, i, sym.At(i, i)+c.own)
 	}
 	if !k.chol.Factorize(sym) {
 		return nil, false
 	}
-	x := mat.NewDense(n, 3, nil)
+	x := p.plane()
 	z := mat.NewVecDense(n, slices.Clone(p.z))
-	for i := range n {
-		x.SetRow(i, []float64{1, p.x[i], p.y[i]})
-	}
 	k.kx = mat.NewDense(n, 3, nil)
 	if k.chol.SolveTo(k.kx, x) != nil {
 		return nil, false
@@ -126,7 +165,7 @@ func (p *piece) krige(c candidate) (*kriging, bool) {
 	}
 	k.misf = mat.Dot(z, k.ky)
 	k.log = -k.chol.LogDet()/2 - k.gram.LogDet()/2
-	k.about = aboutPlane(sym, x)
+	k.about = k.shape.about + c.own
 	return k, true
 }
 
@@ -282,36 +321,26 @@ type block struct {
 	weights  *mat.VecDense
 }
 
-// sumOf returns what k says of Σ weight × elevation over its cells, about the mean elevation of the
-// piece; the integral of the floor if the weights are areas.
-func (k *kriging) sumOf(weight []float64) block {
-	n, p := len(k.p.x), k.p
-	c := mat.NewVecDense(n, nil)
-	var f [3]float64
-	for j, q := range p.cells {
-		w := weight[j]
-		if w == 0 {
-			continue
-		}
-		f[0], f[1], f[2] = f[0]+w, f[1]+w*q.x, f[2]+w*q.y
-		for i := range n {
-			c.SetVec(i, c.AtVec(i)+w*matern(k.c.smooth, math.Hypot(q.x-p.x[i], q.y-p.y[i])/k.c.reach))
-		}
-	}
-	within := 0.0
-	for i, q := range p.cells {
-		if weight[i] == 0 {
-			continue
-		}
-		row := weight[i] * k.insideCell(q)
-		for j, r := range p.cells[:i] {
-			if weight[j] != 0 {
-				row += 2 * weight[j] * matern(k.c.smooth, math.Hypot(q.x-r.x, q.y-r.y)/k.c.reach)
+// whole returns what k says of the integral of the floor over its cells, about the mean elevation of
+// the piece.
+func (k *kriging) whole() block {
+	s, p := k.shape, k.p
+	s.once.Do(func() {
+		s.to = mat.NewVecDense(len(p.x), nil)
+		to := s.to.RawVector().Data
+		for i, q := range p.cells {
+			s.drift[0], s.drift[1], s.drift[2] = s.drift[0]+q.area, s.drift[1]+q.area*q.x, s.drift[2]+q.area*q.y
+			for j := range to {
+				to[j] += q.area * matern(k.c.smooth, math.Hypot(q.x-p.x[j], q.y-p.y[j])/k.c.reach)
 			}
+			row := q.area * k.insideCell(q)
+			for _, r := range p.cells[:i] {
+				row += 2 * r.area * matern(k.c.smooth, math.Hypot(q.x-r.x, q.y-r.y)/k.c.reach)
+			}
+			s.own += q.area * row
 		}
-		within += weight[i] * row
-	}
-	return k.blockOf(c, f, within)
+	})
+	return k.blockOf(s.to, s.drift, s.own)
 }
 
 // insideCell is the mean correlation of two places in a cell: that at the mean distance of two

@@ -210,9 +210,9 @@ func TestKrigingAgreesWithGstat(t *testing.T) {
 		n := float64(len(places))
 		mean, variance := floats.Sum(got.mean)/n, sill*mat.Sum(got.cov)/(n*n)
 		if w[0] == "block" && v[1] == 3 { // by the way of the volume, too
-			m, s := meanOf(k, places)
+			m, s := meanOf(t, k, places)
 			if wrong := differs(m, sill*s, mean, variance, sill); wrong != "" {
-				t.Errorf("%v: sum of cells, %s", w[:4], wrong)
+				t.Errorf("%v: by its cells, %s", w[:4], wrong)
 			}
 		}
 		if wrong := differs(mean, variance, v[len(v)-2], v[len(v)-1], sill); wrong != "" {
@@ -235,17 +235,16 @@ func placesOf(r []float64) (out []surface.Vec) {
 	return out
 }
 
-// meanOf returns what k says of the mean over places, as a sum over cells without area.
-func meanOf(k *kriging, places []surface.Vec) (mean, variance float64) {
-	of, p := *k, *k.p
-	of.p, p.cells = &p, nil
-	weight := make([]float64, len(places))
-	for i, at := range places {
-		p.cells = append(p.cells, cell{x: at.X, y: at.Y})
-		weight[i] = 1 / float64(len(places))
+// meanOf returns what k says of the mean over places, by the way of the volume: cells so small that
+// they are places.
+func meanOf(t *testing.T, k *kriging, places []surface.Vec) (mean, variance float64) {
+	const whole = 1e-24 // m²
+	p := pieceOf(k.p.x, k.p.y, k.p.z)
+	for _, at := range places {
+		p.cells = append(p.cells, cell{x: at.X, y: at.Y, area: whole / float64(len(places))})
 	}
-	b := of.sumOf(weight)
-	return mat.Dot(b.weights, mat.NewVecDense(len(p.z), p.z)), b.variance
+	b := krigeOf(t, p, k.c).whole()
+	return mat.Dot(b.weights, mat.NewVecDense(len(p.z), p.z)) / whole, b.variance / whole / whole
 }
 
 // The closed forms of the correlation agree with the general form of the Matérn family by a Bessel

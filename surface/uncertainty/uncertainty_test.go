@@ -97,7 +97,7 @@ func TestKrigingOfPureErrorsIsLeastSquares(t *testing.T) {
 	if !ok {
 		t.Fatal("no factor")
 	}
-	b := k.sumOf(p.areas(nil))
+	b := k.whole()
 	if got, want := b.variance, 48*48*1e9/12; math.Abs(got/want-1) > 1e-6 {
 		t.Errorf("variance %g, want %g", got, want)
 	}
