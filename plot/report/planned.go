@@ -227,11 +227,11 @@ type shotPlanJSON struct {
 	Floor     string           `json:"floor"`
 	ReadingSD float64          `json:"reading_sd_m"`
 	SetupSD   float64          `json:"setup_sd_m"`
-	Want      *float64         `json:"want_ci90_m3"` // half width; null if a spacing was asked for
+	Want      *float64         `json:"want_m3"` // null if a spacing was asked for
 	Spacing   float64          `json:"spacing_m"`
 	Shots     int              `json:"shots"`
-	CI90      float64          `json:"fill_ci90_m3"` // half width
-	SD        spreadJSON       `json:"fill_sd_m3"`
+	Within    float64          `json:"within90_m3"` // half the width of the 90 % interval of the volume
+	SD        spreadJSON       `json:"volume_sd_m3"`
 	Choices   []gridChoiceJSON `json:"choices"`
 	Grids     []shotGridJSON   `json:"grids"`
 }
@@ -247,7 +247,7 @@ type spreadJSON struct {
 type gridChoiceJSON struct {
 	Spacing float64 `json:"spacing_m"`
 	Shots   int     `json:"shots"`
-	CI90    float64 `json:"fill_ci90_m3"`
+	Within  float64 `json:"within90_m3"`
 }
 
 type shotGridJSON struct {

@@ -243,6 +243,8 @@ func (p *planner) choose(asked PlanOptions) error {
 		switch {
 		case errors.As(err, &many):
 			return misused("spacing", fmt.Sprintf("%d shots", int(many)), fmt.Sprintf("up to %d: a wider spacing", mostPlanned))
+		case errors.As(err, new(tooFewShots)):
+			return misused("spacing", strconv.Quote(asked.Spacing)+", which leaves fewer than 3 shots on a part of the floor", "a narrower spacing")
 		case errors.As(err, &e) && e.Part == "spacing":
 			return misused("spacing", e.Found, e.Want)
 		case err != nil:
@@ -273,6 +275,9 @@ func (p *planner) choose(asked PlanOptions) error {
 
 // tooManyShots is a number of shots above [mostPlanned].
 type tooManyShots int
+
+// tooFewShots is the refusal of a floor for which a grid is too wide.
+type tooFewShots struct{ error }
 
 func (n tooManyShots) Error() string { return fmt.Sprintf("%d shots", int(n)) }
 
@@ -314,8 +319,8 @@ func (p *planner) grid(h float64) (c GridChoice, floor *surface.Floor, grids []s
 	if c.Shots > mostPlanned {
 		return c, nil, nil, tooManyShots(c.Shots)
 	}
-	if floor, err = surface.NewFloor(d); err != nil {
-		return c, nil, nil, err
+	if floor, err = surface.NewFloor(d); err != nil { // a part of it has too few shots
+		return c, nil, nil, tooFewShots{err}
 	}
 	c.SD = uncertainty.Expected(floor, p.Kind.Field, uncertainty.Errors{Reading: p.Accuracy.Reading, Setup: p.Accuracy.Setup})
 	return c, floor, grids, nil

@@ -119,6 +119,7 @@ func TestPlanRefusals(t *testing.T) {
 		{"a kind", planRoom, PlanOptions{Want: "2mm", Floor: "wavy"}, nil, `--floor: found "wavy", want usual, even or rough`, ""},
 		{"a spacing below zero", planRoom, PlanOptions{Spacing: "-1m"}, nil, "--spacing: found", ""},
 		{"too many shots", planRoom, PlanOptions{Spacing: "0.1m"}, nil, "--spacing: found 4661 shots, want up to 1500: a wider spacing", ""},
+		{"too few shots", "x_m,y_m\n0,0\n5,0\n2.6,2.4\n", PlanOptions{Spacing: "4m"}, nil, `--spacing: found "4m", which leaves fewer than 3 shots on a part of the floor, want a narrower spacing`, ""},
 		{"far too many", planRoom, PlanOptions{Spacing: "1mm"}, nil, "--spacing: found more than 20000 crossings", ""},
 		{"a survey", "point,x_m,y_m,z_m\n1,0,0,10\n2,4,0,10\n3,4,4,10\n", PlanOptions{Spacing: "1m"}, nil, "walls.csv: found elevations, as a list of shots has, want an outline", "if its rows are the corners, leave that column out"},
 		{"an outline that crosses itself", "x_m,y_m\n0,0\n4,4\n4,0\n0,4\n", PlanOptions{Spacing: "1m"}, nil, "walls.csv:", ""},
