@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -237,5 +238,34 @@ func TestLetteringIsFitted(t *testing.T) {
 	}
 	if len(all) < 50 {
 		t.Fatalf("%d texts", len(all))
+	}
+}
+
+// On a map of changes the band of no change is one, grey and not hatched; places that moved are
+// ringed, and nothing is called a plane.
+func TestChangeIsGreyWhereItIsNotShown(t *testing.T) {
+	t.Parallel()
+	f := hall(4, surface.Vec{})
+	middle := surface.Horizontal(99.7 * foot) // the change of this floor is its height above it
+	least, greatest := f.Depths(middle)
+	m := &DepthMap{Floor: f, Target: middle, Departure: true, Change: true, Shots: true, Levels: []float64{-0.02, 0.02, 0.04},
+		Ringed: []survey.Point{survey.Point{X: 2 * foot, Y: 3 * foot}.Named("A1 61 mm lower")}}
+	if least > -0.02 || greatest < 0.02 {
+		t.Fatalf("changes from %g to %g, want some on both sides", least, greatest)
+	}
+	b := newSheet(m, true).bands
+	if slices.Contains(b.limits, 0) || b.color(-0.01) != notShown || b.color(0.01) != notShown || b.color(0.03) == notShown || b.color(-0.03) == notShown {
+		t.Errorf("limits %v with colours %v, want one grey band from -0.02 to 0.02", b.limits, b.colors)
+	}
+	got := texts(t, written(t, m, "svg"))
+	for _, want := range []string{"Change, mm (lower: −)", "grey: not shown to have moved", "ringed in red: shown to have moved", "A1 61 mm lower", "−20", "+20"} {
+		if !has(got, want) {
+			t.Errorf("no %q among %q", want, got)
+		}
+	}
+	for _, text := range got {
+		if strings.Contains(text, "plane") || strings.Contains(text, "hatched") || strings.Contains(text, "departure") {
+			t.Errorf("%q on a map of changes", text)
+		}
 	}
 }

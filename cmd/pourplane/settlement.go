@@ -42,7 +42,7 @@ have moved may still have moved by less than can be seen.`,
 	s := c.Flags()
 	s.StringVar(&f.Dates, "dates", "", "`DAYS` of the surveys in their order, such as 2026-01-05,2026-03-02: for the rate")
 	s.BoolVar(&f.SameDatum, "same-datum", false, "the elevations of all surveys are on one datum, although no benchmark shows it")
-	s.StringVar(&f.out, "out", "", "`DIR` folder for map, places and result; made if need be")
+	s.StringVar(&f.out, "out", "", "`DIR` folder for record, map, places and result; made if need be")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	s.BoolVar(&f.verbose, "verbose", false, "print everything: all places, all notes")
 	return c
@@ -66,10 +66,10 @@ func (f *settlementFlags) run(c *cobra.Command, of *job.Job) error {
 	}
 	var written []report.Output
 	if f.out != "" {
-		if written, err = report.Drawn(report.SettlementPictures(r, style), p.say); err != nil {
+		if written, err = report.SettlementFiles(r, style, p.say); err != nil {
 			return err
 		}
-		written = append([]report.Output{{Name: "settlement.json", Data: data}, {Name: "places.csv", Data: report.SettlementPlaces(r, style)}}, written...)
+		written = append([]report.Output{{Name: "settlement.json", Data: data}}, written...)
 		if err := folder.Write(f.out, written, append(of.Survey.Files, of.Survey.Outline)); err != nil {
 			return err
 		}

@@ -65,10 +65,9 @@ func howSure(l settlement.Level) string {
 func settleRows(r *job.Settled, style unit.Style) (rows facts) {
 	w := r.Whole
 	rows.add("Verdict", "%s", settleVerdict(r, style))
-	if w.Any() > settlement.NotShown {
-		rows.add("Caution", "%s", stopAndAsk)
+	for _, text := range settleCautions(r) {
+		rows.add("Caution", "%s", text)
 	}
-	rows.add("Caution", "%s", sinkingMark)
 	how := survey.Plural(len(w.Places), "place") + " read in the first and the last"
 	if v, is := r.BySurface(); is {
 		how = fmt.Sprintf("few places in common: %s of %s against the surfaces of the others", survey.Plural(len(w.Places), "shot"), v.Visited())
@@ -91,7 +90,7 @@ func settleRows(r *job.Settled, style unit.Style) (rows facts) {
 	g := w.Greatest(r.Places)
 	rows.add("Differential", "max at %s: %s against the middle of the floor, %s", r.NameOf(g.Index).In(style), changed(g.Relative, style), howSure(g.Relative.Level))
 	p := w.Pair
-	rows.add("", "%s to %s: %s ± %s in %s%s", r.NameOf(p.Low).In(style), r.NameOf(p.High).In(style), tiny(p.Difference, style), tiny(settlement.Interval90*p.SD, style), style.Length(p.Distance), oneIn(p.Distance, p.Difference))
+	rows.add("", "%s to %s: %s ± %s in %s%s", r.NameOf(p.Low).In(style), r.NameOf(p.High).In(style), tiny(p.Difference, style), tiny(p.Half, style), style.Length(p.Distance), oneIn(p.Distance, p.Difference))
 	if t := w.Tilt; t != nil {
 		rows.add("Tilt", "%s", tiltText(t))
 	}
@@ -117,7 +116,7 @@ func tiltText(t *settlement.Tilt) string {
 	if t.Level > settlement.NotShown {
 		what = fmt.Sprintf("tilted (%d %%)", t.Level)
 	}
-	return fmt.Sprintf("%.2f %% ± %.2f more fall toward %s, %s", 100*t.Slope(), 100*settlement.Interval90*t.SlopeSD, direction, what)
+	return fmt.Sprintf("%.3f %% ± %.3f more fall toward %s, %s", 100*t.Slope(), 100*settlement.Interval90*t.SlopeSD, direction, what)
 }
 
 // bearingOf returns a direction in degrees from north and as one of eight words.
@@ -162,17 +161,17 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 	unseen := fmt.Sprintf("a change of less than %s at one place would not show", tiny(r.Still.Seen, style))
 	switch s := r.Still; {
 	case w.Any() == settlement.NotShown && s.State != job.StillMoves:
-		return fmt.Sprintf("not shown to have moved from %s to %s: a change of less than %s at one place would not show", r.Visits[0].Visited(), last, tiny(w.SeenRel, style))
+		return fmt.Sprintf("Not shown to have moved from %s to %s: a change of less than %s at one place would not show", r.Visits[0].Visited(), last, tiny(w.SeenRel, style))
 	case s.State == job.StillMoves && n == 2:
-		return fmt.Sprintf("the floor moved from %s to %s (%d %%): %s", before, last, s.Level, moved)
+		return fmt.Sprintf("The floor moved from %s to %s (%d %%): %s", before, last, s.Level, moved)
 	case s.State == job.StillMoves:
-		return fmt.Sprintf("the floor still moves: shown from %s to %s (%d %%); since %s %s", before, last, s.Level, r.Visits[0].Visited(), moved)
+		return fmt.Sprintf("The floor still moves: shown from %s to %s (%d %%); since %s %s", before, last, s.Level, r.Visits[0].Visited(), moved)
 	case s.State == job.StillTooShort:
-		return fmt.Sprintf("the floor moved: %s. From %s to %s is too short to tell whether it stopped: at the rate of before, a survey from %s on can show it", moved, before, last, s.Until.Format("2006-01-02"))
+		return fmt.Sprintf("The floor moved: %s. From %s to %s is too short to tell whether it stopped: at the rate of before, a survey from %s on can show it", moved, before, last, s.Until.Format("2006-01-02"))
 	case s.State == job.StillNotShown:
-		return fmt.Sprintf("the floor moved: %s. Not shown to have moved from %s to %s: %s", moved, before, last, unseen)
+		return fmt.Sprintf("The floor moved: %s. Not shown to have moved from %s to %s: %s", moved, before, last, unseen)
 	default:
-		return fmt.Sprintf("the floor moved: %s. Not known whether it still does: too few places are in the last two surveys", moved)
+		return fmt.Sprintf("The floor moved: %s. Not known whether it still does: too few places are in the last two surveys", moved)
 	}
 }
 
@@ -255,7 +254,7 @@ func sortedPlaces(r *job.Settled) []settlement.PlaceChange {
 func settleTitle(r *job.Settled) string {
 	title := fmt.Sprintf("Settlement from %s to %s", r.Visits[0].Visited(), r.Visits[len(r.Visits)-1].Visited())
 	if r.Title != "" {
-		title = r.Title + ": " + title
+		title = r.Title + ": settlement" + strings.TrimPrefix(title, "Settlement")
 	}
 	return title
 }
@@ -353,25 +352,22 @@ func SettlementPlaces(r *job.Settled, style unit.Style) []byte {
 	return b.Bytes()
 }
 
-// SettlementPictures is the map of the change. Lines of equal change are drawn only where a
-// place would be shown to have moved.
-func SettlementPictures(r *job.Settled, style unit.Style) []picture {
+// changeMap is the map of the change. Lines of equal change are drawn only where a place would
+// be shown to have moved.
+func changeMap(r *job.Settled, style unit.Style) *plot.DepthMap {
 	w := r.Whole
 	m := &plot.DepthMap{
 		Title:   settleTitle(r),
 		Summary: fmt.Sprintf("Mean %s, %s; each place ± %s", changed(w.Mean, style), howSure(w.Mean.Level), eachPlace(r, style)),
-		Note:    "± is a 90 % interval. " + sinkingMark,
+		Note:    "± is a 90 % interval. " + strings.Join(settleCautions(r), ". "),
 		Floor:   r.Change, Target: surface.Horizontal(0), Units: style, Departure: true, Change: true, Shots: len(w.Places) <= 400,
-	}
-	if w.Any() > settlement.NotShown {
-		m.Note += ". " + stopAndAsk
 	}
 	m.Levels = changeLevels(r, style)
 	for _, p := range r.Shown() {
 		at := r.Places[p.Index]
 		m.Ringed = append(m.Ringed, survey.Point{X: at.X, Y: at.Y, Z: at.Z[0]}.Named(r.Names[p.Index]+" "+lowerBy(p.Total.Change, style)))
 	}
-	return []picture{{"change", m}}
+	return m
 }
 
 // eachPlace is the ± of the change at a place, or from the least to the greatest.

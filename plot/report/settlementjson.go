@@ -79,11 +79,12 @@ type changesJSON struct {
 }
 
 type pairJSON struct {
-	Low        string  `json:"low"`
-	High       string  `json:"high"`
-	Difference float64 `json:"difference_m"`
-	SD         float64 `json:"difference_sd_m"`
-	Distance   float64 `json:"distance_m"`
+	Low        string     `json:"low"`
+	High       string     `json:"high"`
+	Difference float64    `json:"difference_m"`
+	SD         float64    `json:"difference_sd_m"`
+	CI90       [2]float64 `json:"difference_ci90_m"` // for all pairs at once
+	Distance   float64    `json:"distance_m"`
 }
 
 type tiltJSON struct {
@@ -142,7 +143,7 @@ func NewSettlement(r *job.Settled) SettlementJSON {
 		}
 		out.Surveys = append(out.Surveys, one)
 	}
-	out.Change.Pair = pairJSON{r.NameOf(w.Pair.Low).String(), r.NameOf(w.Pair.High).String(), w.Pair.Difference, w.Pair.SD, w.Pair.Distance}
+	out.Change.Pair = pairJSON{r.NameOf(w.Pair.Low).String(), r.NameOf(w.Pair.High).String(), w.Pair.Difference, w.Pair.SD, [2]float64{w.Pair.Difference - w.Pair.Half, w.Pair.Difference + w.Pair.Half}, w.Pair.Distance}
 	if t := w.Tilt; t != nil {
 		out.Change.Tilt = &tiltJSON{t.East, t.North, t.EastSD, t.NorthSD, t.F, t.P, int(t.Level)}
 	}
@@ -159,10 +160,7 @@ func NewSettlement(r *job.Settled) SettlementJSON {
 	}
 	out.places(r)
 	out.Assumed, out.Warnings, out.Cautions, out.LeftOut = notesByKind(r.Notes, unit.StyleOf(r.Visits[0].Survey.Plan, r.Visits[0].Survey.Unit))
-	out.Cautions = append(out.Cautions, sinkingMark)
-	if w.Any() > settlement.NotShown || r.Still.State == job.StillMoves {
-		out.Cautions = append(out.Cautions, stopAndAsk)
-	}
+	out.Cautions = settleCautions(r)
 	return out
 }
 

@@ -92,7 +92,7 @@ func (f *settling) tie(r *Settled) error {
 		r.Basis = unit.Textf("%s on %s at %s", all, common[0].Name, unit.Elevation(common[0].Elevation))
 		return nil
 	case f.sameDatum:
-		r.Basis = unit.Textf("elevations taken as on one datum, as stated with %s: no benchmark shows it", unit.Flag("same-datum"))
+		r.Basis = unit.Textf("elevations stated to be on one datum: no benchmark shows it")
 		return nil
 	}
 	var found []string

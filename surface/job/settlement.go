@@ -30,6 +30,7 @@ type Visit struct {
 	Date     time.Time // zero if not known
 	Accuracy Accuracy
 	Setups   int // of the level book; 1 for other surveys
+	Shots    int // on the floor, each place once
 }
 
 // Settled is how a floor moved between surveys.
@@ -53,7 +54,7 @@ type Settled struct {
 
 	surfaces *bySurface             // nil: places in common are compared
 	apart    float64                // m: standard deviation of the mean for what is between the places
-	above    surface.Plane          // over every change, so that all of the floor counts
+	above    surface.Plane          // over every change
 	earlier  *settlement.Comparison // from the first survey to the last but one, of three or more; may be nil
 }
 
@@ -146,6 +147,7 @@ func (f *settling) measure(v *Visit) error {
 	if err := f.strayFromOthers(v.Survey, v.Floor); err != nil {
 		return err
 	}
+	v.Shots = len(measuredShots(v.Floor))
 	v.Accuracy, err = f.accuracy(v.Survey)
 	return err
 }
@@ -293,8 +295,7 @@ func (r *Settled) changes(shots []survey.Point) error {
 		}
 		r.Area, r.Lower, r.Higher, r.Seen = placed.Area, placed.Lost, placed.Placed, true
 	}
-	least, _ := floor.Depths(surface.Horizontal(0))
-	r.above = surface.Horizontal(1 + max(0, -least))
+	r.above = overAll(floor)
 	for k := range floor.Regions {
 		region := &floor.Regions[k]
 		for v, w := range region.TIN.Measured(floor.FillWeights(floor, r.above, k)) {

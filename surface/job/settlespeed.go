@@ -94,9 +94,9 @@ func (r *Settled) againstMiddle(place, n int) (sd [3]float64) {
 	return sd
 }
 
-// meanElevations returns the mean elevation over the area in each survey, m above that of the
-// first, and their standard deviations without the errors of the set-ups. Of places in common it
-// is that of those read every time; false if there are none.
+// meanElevations returns the mean elevation over the area in each survey, m above the first,
+// and their standard deviations without the errors of the set-ups. Of places in common only those
+// read every time count; false if there are none.
 func (r *Settled) meanElevations() (z, sd []float64, known bool) {
 	z, sd = make([]float64, len(r.Visits)), make([]float64, len(r.Visits))
 	if s := r.surfaces; s != nil {

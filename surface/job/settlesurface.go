@@ -46,10 +46,8 @@ func (r *Settled) commonPlaces() (first, latest, both int) {
 // and the last.
 func (r *Settled) onSurfaces(m *matcher, watch Watch) []survey.Point {
 	way := &bySurface{}
-	counts := make([]int, len(r.Visits))
 	for k, v := range r.Visits {
-		counts[k] = len(measuredShots(v.Floor))
-		if counts[k] < counts[way.of] {
+		if v.Shots < r.Visits[way.of].Shots {
 			way.of = k
 		}
 	}
@@ -65,9 +63,7 @@ func (r *Settled) onSurfaces(m *matcher, watch Watch) []survey.Point {
 	e := r.errors()
 	for k, v := range r.Visits {
 		watch.Say("weighing what is between the shots", int64(k), int64(len(r.Visits)))
-		_, greatest := v.Floor.Depths(surface.Horizontal(0))
-		least, _ := v.Floor.Depths(surface.Horizontal(0))
-		above := surface.Horizontal(1 + max(math.Abs(least), math.Abs(greatest)))
+		above := overAll(v.Floor)
 		model := uncertainty.New(uncertainty.Input{Floor: v.Floor, Split: v.Floor, Target: above, Errors: uncertainty.Errors{Reading: e[k].Reading}})
 		volume := model.Volume(0)
 		if !volume.Known {
@@ -88,6 +84,12 @@ func (r *Settled) onSurfaces(m *matcher, watch Watch) []survey.Point {
 	}
 	r.surfaces, r.Places, r.Names = way, places, names
 	return shots
+}
+
+// overAll returns a level plane above all of a floor, so that all of it counts.
+func overAll(f *surface.Floor) surface.Plane {
+	least, _ := f.Depths(surface.Horizontal(0))
+	return surface.Horizontal(1 - least)
 }
 
 // readSurface gives the places without a reading in survey k the elevation of its floor.

@@ -55,8 +55,7 @@ const (
 	Faster
 )
 
-// Intervals compares the rate of the last interval between surveys with that of the one
-// before it.
+// Intervals compares the rates of the last two intervals between surveys.
 type Intervals struct {
 	Before, Last     float64 // m a day
 	BeforeSD, LastSD float64

@@ -55,7 +55,7 @@ func TestIntervalsByHand(t *testing.T) {
 	}
 	near(t, "days to tell", DaysToTell(0.006, -0.0002), 30, 1e-12)
 	if !math.IsInf(DaysToTell(0.006, 0), 1) {
-		t.Error("no rate is never told")
+		t.Error("a floor without a rate has a day on which it shows")
 	}
 }
 

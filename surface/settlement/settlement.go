@@ -22,7 +22,7 @@ type Errors struct {
 type Place struct {
 	X, Y   float64
 	Z      []float64 // by survey; NaN where the survey has no reading there
-	SD     []float64 // by survey, m: of Z without the error of the set-up; nil: that of a reading
+	SD     []float64 // by survey, m: of Z without the error of the set-up; nil: one reading, see [Errors]
 	Weight float64   // what a reading here adds to the mean over the area; the weights of compared places are made to add up to 1
 }
 
@@ -85,6 +85,7 @@ type Pair struct {
 	Low, High  int // indices of places: Low went down most, High least
 	Difference float64
 	SD         float64
+	Half       float64 // half of a 90 % interval that holds for all pairs at once, as this one was chosen among them
 	Distance   float64 // between the two in plan
 }
 
@@ -211,8 +212,10 @@ func (c *Comparison) takePair(places []Place) {
 			high = p
 		}
 	}
+	sd := math.Hypot(low.reading, high.reading)
+	pairs := float64(len(c.Places)) * float64(len(c.Places)-1) / 2
 	c.Pair = Pair{
-		Low: low.Index, High: high.Index, Difference: high.Total.Change - low.Total.Change, SD: math.Hypot(low.reading, high.reading),
+		Low: low.Index, High: high.Index, Difference: high.Total.Change - low.Total.Change, SD: sd, Half: Quantile(1-0.05/pairs) * sd,
 		Distance: math.Hypot(at(high).X-at(low).X, at(high).Y-at(low).Y),
 	}
 }

@@ -44,6 +44,7 @@ func TestFourPlacesByHand(t *testing.T) {
 	near(t, "change against the middle", c.Places[3].Relative.Change, -0.0045, tiny)
 	near(t, "pair", c.Pair.Difference, 0.005, tiny)
 	near(t, "pair", c.Pair.SD, 0.002, tiny)
+	near(t, "pair, of six", c.Pair.Half, 0.002*2.3940, 1e-7) // one in 120 is above 2.3940 standard deviations
 	near(t, "distance of the pair", c.Pair.Distance, 5, tiny)
 	if c.Pair.Low != 3 || c.Pair.High != 0 {
 		t.Errorf("pair of places %d and %d, want 3 and 0", c.Pair.Low, c.Pair.High)
@@ -167,7 +168,7 @@ func TestTiltAgainstCertifiedValues(t *testing.T) {
 	}
 }
 
-// The standard deviation of the slope is that of the slopes found on many floors.
+// The standard deviation of the slope is right: many floors spread by it.
 func TestSlopeSD(t *testing.T) {
 	rng := rand.New(rand.NewPCG(5, 1))
 	x, y, z := make([]float64, 12), make([]float64, 12), make([]float64, 12)

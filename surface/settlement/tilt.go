@@ -37,7 +37,7 @@ func tiltOf(places []Place, of []PlaceChange, reading float64) *Tilt {
 // least least. It returns nil for fewer than four places or places (nearly) in one line.
 //
 // Source: Draper and Smith, Applied Regression Analysis: F is the mean square of the
-// regression, 2 degrees of freedom, over that of the residuals, n − 3.
+// regression, 2 degrees of freedom, over the mean square of the residuals, n − 3.
 func FitTilt(x, y, z []float64, least float64) *Tilt {
 	n := len(x)
 	if n < 4 {
