@@ -1,4 +1,3 @@
-// Package uncertainty is how sure a floor and what follows from it are. Lengths are metres.
 package uncertainty
 
 import "math"
