@@ -10,6 +10,9 @@ import (
 	"pourplane/surface/uncertainty"
 )
 
+// withOracle is of how many floors four are shown to one who knows the field: that takes long.
+const withOracle = 20
+
 // tried is a floor: what was said of its fill, and what was true.
 type tried struct {
 	kind, density int
@@ -17,7 +20,7 @@ type tried struct {
 	off           float64 // m³: true fill minus that of the triangles
 	p             float64 // probability of a smaller fill than the true one, as stated
 	width         float64 // m³: of the 90 % interval
-	oracle        float64 // m³: of that of one who knows the field; NaN for scans
+	oracle        float64 // m³: of that of one who knows the field; NaN where nobody was asked
 }
 
 func tryOne(seed uint64, k, n int, exact bool) tried {
@@ -27,7 +30,7 @@ func tryOne(seed uint64, k, n int, exact bool) tried {
 	truth := s.in.below(s.f, s.level)
 	t := tried{kind: k, density: n % 4, area: s.in.area(), fill: fill, off: truth - fill, p: v.Dist.Below(truth), oracle: math.NaN()}
 	t.width = width(v)
-	if k != scan {
+	if k != scan && n%withOracle < 4 { // of each distance between shots
 		f := s.trueField()
 		in.Field = &f
 		t.oracle = width(uncertainty.New(in).Volume(fill))
@@ -67,18 +70,34 @@ func intervals(seed uint64, floors int) {
 	for _, exact := range []bool{false, true} {
 		all := make([]tried, len(kinds)*floors)
 		each(len(all), func(i int) { all[i] = tryOne(seed, i/floors, i%floors, exact) })
+		fmt.Println("How often, in %, the true fill is within the bounds, and how wide they are in mm of mean depth")
 		if exact {
-			fmt.Println("\nThe same without errors of set-ups, and none stated:")
+			fmt.Println("\nThe same without errors of set-ups, and none stated")
 		}
-		fmt.Printf("%-16s %7s %6s %6s %6s  %s\n", "true fill within", "floors", "50 %", "90 %", "99 %", "mean width of 90 %: ours, fixed rule, one who knows the field, mm of depth")
-		perArea, perFill := fixedRules(all)
+		byArea, byFill := fixedRules(all)
+		fmt.Printf("%-20s %6s  %5s %5s %5s   %9s   %s\n", "", "floors", "50 %", "90 %", "99 %", "width, mm", "fixed rule: 90 %, width; of one who knows the field: width")
 		row := func(name string, some []tried) {
-			ours, oracle, n := 0.0, 0.0, float64(len(some))
+			var width, fixed, oracle, beside, asked float64
+			held, n := 0, float64(len(some))
 			for _, t := range some {
-				ours += t.width / t.area / n
-				oracle += t.oracle / t.area / n
+				width += t.width / t.area / n
+				allowed := byArea * t.area
+				if byFill > 0 {
+					allowed = byFill * t.fill
+				}
+				fixed += 2 * allowed / t.area / n
+				if math.Abs(t.off) <= allowed {
+					held++
+				}
+				if !math.IsNaN(t.oracle) {
+					oracle, beside, asked = oracle+t.oracle/t.area, beside+t.width/t.area, asked+1
+				}
 			}
-			fmt.Printf("%-16s %7d %6.1f %6.1f %6.1f  %5.2f %5.2f %5.2f\n", name, len(some), within(some, 0.5), within(some, 0.9), within(some, 0.99), 1000*ours, 1000*fixedWidth(some, perArea, perFill), 1000*oracle)
+			fmt.Printf("%-20s %6d  %5.1f %5.1f %5.1f   %9.2f   %5.1f %5.2f", name, len(some), within(some, 0.5), within(some, 0.9), within(some, 0.99), 1000*width, 100*float64(held)/n, 1000*fixed)
+			if asked > 0 {
+				fmt.Printf("   %.2f where ours is %.2f", 1000*oracle/asked, 1000*beside/asked)
+			}
+			fmt.Println()
 		}
 		for k, of := range kinds {
 			row(of.name, pick(all, func(t tried) bool { return t.kind == k }))
@@ -106,24 +125,21 @@ func within(all []tried, p float64) float64 {
 	return 100 * float64(n) / float64(len(all))
 }
 
-// fixedRules returns the allowances that hold nine true fills of ten: one as a depth over the
-// area, m, one as a share of the fill.
-func fixedRules(all []tried) (perArea, perFill float64) {
-	var byArea, byFill []float64
+// fixedRules returns the better of two allowances that hold nine true fills of ten: the same depth
+// over the area everywhere, m, or the same share of the fill; the other is zero.
+func fixedRules(all []tried) (byArea, byFill float64) {
+	var depths, shares []float64
+	area, fill := 0.0, 0.0
 	for _, t := range all {
-		byArea = append(byArea, math.Abs(t.off)/t.area)
-		byFill = append(byFill, math.Abs(t.off)/max(t.fill, 1e-9))
+		depths = append(depths, math.Abs(t.off)/t.area)
+		shares = append(shares, math.Abs(t.off)/max(t.fill, 1e-9))
+		area, fill = area+1, fill+t.fill/t.area
 	}
-	slices.Sort(byArea)
-	slices.Sort(byFill)
-	return byArea[len(all)*9/10], byFill[len(all)*9/10]
-}
-
-// fixedWidth returns the mean width of the better of the two rules, m of depth.
-func fixedWidth(all []tried, perArea, perFill float64) float64 {
-	byFill := 0.0
-	for _, t := range all {
-		byFill += 2 * perFill * t.fill / t.area / float64(len(all))
+	slices.Sort(depths)
+	slices.Sort(shares)
+	byArea, byFill = depths[len(all)*9/10], shares[len(all)*9/10]
+	if byArea*area < byFill*fill {
+		return byArea, 0
 	}
-	return min(2*perArea, byFill)
+	return 0, byFill
 }
