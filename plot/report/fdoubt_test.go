@@ -75,6 +75,10 @@ func TestIntervalsNotKnown(t *testing.T) {
 			if brackets := strings.Contains(row, "brackets: 90 % interval"); brackets != (c.ff == "" || c.fl == "") {
 				t.Errorf("brackets %v: %s", brackets, row)
 			}
+			m := flatMaps{Judged: j, style: feet}.runs().Summary
+			if n := strings.Count(m, "(interval not known)"); n != min(1, len(c.ff))+min(1, len(c.fl)) || strings.Contains(m, "brackets: 90 % interval") != (c.ff == "" || c.fl == "") {
+				t.Errorf("on the map: %s", m)
+			}
 			for _, words := range []string{"Interval not known: nor is it whether", "90 % interval of F"} {
 				if has := strings.Contains(terminal, words); has != (c.ff+c.fl != "") {
 					t.Errorf("%q: %v in\n%s", words, has, terminal)

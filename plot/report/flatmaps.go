@@ -172,7 +172,7 @@ func edgeSuffix(i int) string {
 
 // runs maps the runs of readings with their F-numbers, in the outline of the floor.
 func (f flatMaps) runs() *plot.RunMap {
-	m := &plot.RunMap{Title: f.title, Summary: fmt.Sprintf("FF %s, FL %s; %s", f.Whole.FF, f.Whole.FL, flatness.Method), Units: f.style}
+	m := &plot.RunMap{Title: f.title, Summary: numbersInBrief(f.Whole) + "; " + flatness.Method, Units: f.style}
 	for _, sec := range f.Whole.Sections {
 		for i := range sec.Lines {
 			l := &sec.Lines[i]

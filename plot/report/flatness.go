@@ -245,6 +245,22 @@ func ranged(f flatness.F, i flatness.Interval) string {
 	return fmt.Sprintf("%s (%s to %s)", f, i.Low, i.High)
 }
 
+// numbersInBrief writes the F-numbers of a floor with their intervals, without the reason where
+// there is none.
+func numbersInBrief(w *flatness.Whole) string {
+	one := func(f flatness.F, i flatness.Interval) string {
+		if i.Known() {
+			return ranged(f, i)
+		}
+		return ranged(f, i) + " (interval not known)"
+	}
+	text := fmt.Sprintf("FF %s, FL %s", one(w.FF, w.FFRange), one(w.FL, w.FLRange))
+	if w.FFRange.Known() || w.FLRange.Known() {
+		text += "; brackets: 90 % interval"
+	}
+	return text
+}
+
 // flatRows are the figures of a floor as judged. A record does not ask for more input.
 func flatRows(j *job.Judged, style unit.Style, record bool) []AnswerRow {
 	var rows facts

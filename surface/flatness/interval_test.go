@@ -214,3 +214,24 @@ func TestSpreadOfSections(t *testing.T) {
 	near(t, "variance", two.variance, (14./18+14./6)/4, 1e-12)
 	near(t, "freedom", two.freedom, math.Pow(14./18+14./6, 2)/(math.Pow(14./18, 2)/2+math.Pow(14./6, 2)/2), 1e-9)
 }
+
+// The directions of runs are strata for the differences of FL, which change with a slope, not for
+// the curvatures of FF.
+func TestStrataOfNumbers(t *testing.T) {
+	runs := uneven(6, 20)
+	for i := range runs {
+		at := float64(i)
+		runs[i].Start, runs[i].End = survey.Point{Y: at}, survey.Point{X: 19 * atInch, Y: at}
+		if i%2 == 1 {
+			runs[i].Start, runs[i].End = survey.Point{X: at}, survey.Point{X: at, Y: 19 * atInch}
+		}
+	}
+	r, err := Measure(Section{Runs: runs}, Settings{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "freedom of FF, six runs in one stratum", r.q.freedom, 5, 1e-9)
+	if r.z.freedom > 4 || r.z.freedom < 2 {
+		t.Errorf("freedom of FL %v, want 2 to 4: two strata of three runs", r.z.freedom)
+	}
+}
