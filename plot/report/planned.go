@@ -45,7 +45,7 @@ func gridSheet(p *job.Planned, style unit.Style) sheet.GridSheet {
 		Blanks: []string{"Date", "Read by", "Instrument and rod", "Unit of the readings, if not " + unitOf, "Benchmark: name and what it is", "Its elevation", "Rod on it at the start", "Rod on it at the end"},
 		Text: []string{
 			"Read the benchmark first and last: if the two differ by more than " + closes + ", the instrument has moved and the shots in between are worth nothing. Stand the rod plumb on the bare floor; a bigger reading is a lower floor. Write a dash where the rod cannot stand. Grey places are off the floor.",
-			"Beside the grid, with their distances from two walls: the finished floor at every door, drains, top and foot of every step, the highest place and the lowest.",
+			"Beside the grid: the finished floor at every door, drains, top and foot of every step, walls askew to the grid, the highest place and the lowest. They go into a list of their own, with their distances from the walls and the benchmark first and last.",
 			"Then type each reading into the cell of the same name of plan.csv, and the benchmark into its rows BM.",
 		},
 		Cautions: []string{"Laser: never look into the beam or aim it at eye height. Open edges, pits and stairs: cover or rail them off before anybody walks with a rod. Dust: never sweep dry; vacuum the places to shoot, or wet them. Keep a metal rod away from live conductors."},
@@ -175,6 +175,9 @@ func PlanText(p *job.Planned, style unit.Style, outline, out string, written []O
 	rows.add("Errors", "%s", p.Accuracy.In(style))
 	if least, most, _ := surface.UsualShots(p.Area); float64(p.Shots) < math.Floor(least) {
 		rows.add("Highs", "crews usually take %.0f to %.0f shots here: these give the volume, but a high that stays above the fill may be missed", least, most)
+	}
+	if p.FarOff > 0 {
+		rows.add("Walls", "the nearest shot to %s is %s off: shoot along the walls there as well", p.FarWall.In(style), style.Length(p.FarOff))
 	}
 	for _, n := range p.Survey.Notes {
 		if n.Kind == survey.Warning {

@@ -35,7 +35,11 @@ type Planned struct {
 	Accuracy Accuracy
 	Want     float64 // m³; 0: a spacing was asked for
 	GridChoice
-	Grids   []setout.ShotGrid
+	Grids []setout.ShotGrid
+	// FarWall is the place on a wall that is farthest from a shot, FarOff m, if that is far for
+	// the spacing, as along a wall askew to the grid; else 0.
+	FarWall surface.Spot
+	FarOff  float64
 	Choices []GridChoice // coarser and finer grids, the finest first, with the one that was chosen
 }
 
@@ -109,8 +113,11 @@ func Planning(j *Job, asked PlanOptions, files fs.FS, watch Watch) (*Planned, er
 	if err := p.open(j.paths(j.Survey.Files)[0]); err != nil {
 		return nil, err
 	}
-	err := p.choose(asked)
-	return &p.Planned, survey.ErrorIn(err, StyleOf(p.Survey, j.Show))
+	if err := p.choose(asked); err != nil {
+		return nil, survey.ErrorIn(err, StyleOf(p.Survey, j.Show))
+	}
+	p.farWalls()
+	return &p.Planned, nil
 }
 
 type planner struct {
@@ -351,6 +358,29 @@ func (p *planner) compare() error {
 		}
 	}
 	return nil
+}
+
+// farWalls finds the place on a wall that is farthest from any shot.
+func (p *planner) farWalls() {
+	const far = 0.85 // of the spacing: between shots beside a straight wall it is up to three quarters
+	const step = 0.1 // m
+	for _, r := range p.Floor.Data.Rings {
+		for i, a := range r.Points {
+			b := r.Points[(i+1)%len(r.Points)]
+			n := math.Ceil(math.Hypot(b.X-a.X, b.Y-a.Y) / step)
+			for k := range int(n) {
+				t := float64(k) / n
+				at := surface.Vec{X: a.X + t*(b.X-a.X), Y: a.Y + t*(b.Y-a.Y)}
+				off := math.Inf(1)
+				for _, s := range p.Floor.Data.Shots {
+					off = min(off, math.Hypot(s.X-at.X, s.Y-at.Y))
+				}
+				if r.Kind == survey.Outer && off > max(p.FarOff, far*p.Spacing) {
+					p.FarOff, p.FarWall = off, surface.Spot{Floor: p.Floor, At: at}
+				}
+			}
+		}
+	}
 }
 
 // noSetup refuses a ± that no grid gives, as the set-up error alone is larger.

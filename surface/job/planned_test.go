@@ -135,3 +135,16 @@ func TestPlanRefusals(t *testing.T) {
 		})
 	}
 }
+
+// A wall askew to the grid is named where no shot is near it; a straight one is not.
+func TestPlanNamesWallsFarFromShots(t *testing.T) {
+	for outline, far := range map[string]bool{planRoom: false, "x_m,y_m\n0,0\n8.4,0\n8.4,5.5\n0,5.5\n": false, "x_m,y_m\n0,0\n8,0\n6,5\n0,6\n": true} {
+		p, err := plan(outline, PlanOptions{Spacing: "1m"}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (p.FarOff > 0) != far || far && (p.FarOff < 0.85 || p.FarOff > 1.2) {
+			t.Errorf("%q: %.2f m from a shot at %v", outline, p.FarOff, p.FarWall.At)
+		}
+	}
+}
