@@ -50,6 +50,7 @@ type DepthMap struct {
 
 	unitWeight float64 // kg/m³; above 0 depths are labelled as the load they make, see [LoadMap]
 	heaviest   bool    // of several materials
+	plusMinus  bool    // depths are labelled as a ±, see [ErrorMap]
 }
 
 // Spot is a numbered place on a map, with its outline.
@@ -225,6 +226,9 @@ func workSheet(m *DepthMap) *sheet {
 	if m.Change {
 		s.bands.grey()
 	}
+	if m.plusMinus {
+		s.bands.ink(errorInks)
+	}
 	s.contours = m.Contours
 	for _, r := range m.Floor.Regions {
 		d := r.TIN.Depths(m.Target)
@@ -264,6 +268,9 @@ func (s *sheet) reach() (lo, hi surface.Vec) {
 func (s *sheet) bare(m float64) string {
 	if s.unitWeight > 0 {
 		return bareLoad(m*s.unitWeight, s.Units)
+	}
+	if s.plusMinus {
+		return bareError(m, s.Units)
 	}
 	if s.Departure {
 		m = -m
@@ -342,7 +349,7 @@ func (s *sheet) Plot(c draw.Canvas, p *gonum.Plot) {
 	gaps := make([][]gap, len(lines))
 	font := lettering(smallest, false, black)
 	for i, k := range s.contours {
-		if s.major(k.Level) {
+		if s.major(k.Level) && !s.plusMinus {
 			gaps[i] = g.gaps(lines[i], font.Width(s.bare(k.Level))+1, smallest)
 		}
 	}
@@ -395,6 +402,10 @@ func (s *sheet) drawShots(c draw.Canvas, g *ground) {
 				style := lettering(smallest, false, on(s.colorAt(depth)))
 				c.SetColor(style.Color)
 				c.Fill(dot(at, 0.9))
+				if s.plusMinus {
+					written[at] = true
+					continue
+				}
 				text := s.bare(depth)
 				if centre, ok := s.besideShot(g, at, style.Width(text)+2.5, capHeight(style)+0.9, lines); ok {
 					write(c, style, centre, 0.5, text)

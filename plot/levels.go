@@ -82,6 +82,17 @@ var notShown = rgb(0xe4e4e4)
 // grey gives the band of no change its colour, which is neither of lower nor of higher.
 func (b *bands) grey() { b.colors[b.of(0)] = notShown }
 
+// ink colours the listed bands, and those of no area before each, from the first of inks to the last.
+func (b *bands) ink(inks []color.NRGBA) {
+	next := 0
+	for i := b.first; i <= b.last; i++ {
+		b.colors[i] = ramp(inks, min(next, len(b.listed)-1), len(b.listed))
+		if next < len(b.listed) && b.listed[next] == i {
+			next++
+		}
+	}
+}
+
 // color returns the colour of depth d.
 func (b *bands) color(d float64) color.NRGBA { return b.colors[min(max(b.of(d), b.first), b.last)] }
 
@@ -108,6 +119,8 @@ func (b *bands) cut(i int, greatest float64) bool {
 var (
 	fillInks = []color.NRGBA{rgb(0xf5f3de), rgb(0xc9dfc2), rgb(0x8ec2b4), rgb(0x549dab), rgb(0x2f7398), rgb(0x27497a)}
 	cutInks  = []color.NRGBA{rgb(0xfbdcbc), rgb(0xe5a163), rgb(0xb5652b)}
+	// Of a ±: violet, which is neither of fill nor of cut nor of water.
+	errorInks = []color.NRGBA{rgb(0xf7f2f8), rgb(0xdfcce4), rgb(0xbf9dca), rgb(0x996cab), rgb(0x704189), rgb(0x462060)}
 )
 
 func rgb(hex uint32) color.NRGBA {

@@ -129,7 +129,7 @@ func (s *sheet) drawOpenings(c draw.Canvas) {
 func (s *sheet) drawContours(c draw.Canvas, lines []measured, gaps [][]gap) {
 	for i, k := range s.contours {
 		width, ink := vg.Length(0.4), color.NRGBA{0, 0, 0, 150}
-		if s.major(k.Level) {
+		if s.major(k.Level) && !s.plusMinus {
 			width, ink = 0.8, color.NRGBA{0, 0, 0, 215}
 		}
 		if k.Level == 0 && s.fill.Least < 0 && !s.Departure {

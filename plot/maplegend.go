@@ -159,11 +159,14 @@ func (s *sheet) fallEntries(more string) (out []entry) {
 // alarmEntries are what is drawn in red: the places of a list, and shots to check again.
 func (s *sheet) alarmEntries() (out []entry) {
 	if len(s.Spots) > 0 {
-		text := "numbered: places in the list"
+		text, sign := "numbered: places in the list", inkSign(1.4, alarm)
 		if len(s.Spots[0].Lines) > 0 {
 			text = "numbered: straightedges as laid, worst first"
 		}
-		out = append(out, entry{inkSign(1.4, alarm), text})
+		if s.plusMinus {
+			text, sign = "numbered: the next shots worth taking, the best first", ringSign
+		}
+		out = append(out, entry{sign, text})
 	}
 	if len(s.Ringed) > 0 {
 		text := "ringed in red: look at this reading again"
@@ -192,6 +195,8 @@ func (s *sheet) shotEntries() []entry {
 	switch {
 	case s.shots > mostMarks:
 		text = n + " shots, too many to mark"
+	case s.plusMinus:
+		text = n + " shots"
 	case s.labelled < s.shots:
 		text = fmt.Sprintf("%s shots; %s, %s, written at %s of them", n, what, s.unitName(), grouped(float64(s.labelled)))
 	}
@@ -229,6 +234,8 @@ func (s *sheet) caption() string {
 	switch {
 	case s.unitWeight > 0:
 		word = loadCaption(s.Units)
+	case s.plusMinus:
+		word = "± of the depth, " + s.unitName() + ": 9 of 10 places are within it"
 	case s.Change:
 		word = "Change, " + s.unitName() + " (lower: −)"
 	case s.Departure:

@@ -289,6 +289,9 @@ func (s *sheet) extremes() []extreme {
 	if s.unitWeight > 0 {
 		return s.loadExtremes()
 	}
+	if s.plusMinus {
+		return s.errorExtremes()
+	}
 	if s.Change {
 		return nil // the places that moved have their change written
 	}
