@@ -85,35 +85,45 @@ func (g *region) most(n int) (fields []int, weights []float64) {
 // likely is how many fields are averaged over where all would take long.
 const likely = 5
 
-// Depth is how far the depth of fill at a place is known.
+// Depth is how far the depth of fill at a place is known: the true depth, as a rod without error
+// would find it there, about the depth of the triangulated floor. The error of a set-up is part of
+// it, see [Model.SetupSD], and so is the roughness under the rod.
 type Depth struct {
-	At   surface.Vec
-	SD   float64 // m: of the true depth about the depth of the triangulated floor, the error of a set-up included
-	Bias float64 // m: how much deeper the likely floor is there than the triangulated one
+	At     surface.Vec
+	SD     float64 // m
+	Within float64 // m: the true depth is within ± of the other with a probability of 90 %
+	Bias   float64 // m: how much deeper the likely floor is there than the triangulated one
 }
 
-// Depths returns how far the depth is known at places of a region of the floor. Roughness finer
-// than the foot of a rod is not part of it.
+// share is the probability of [Depth.Within].
+const share = 0.9
+
+// unknownDepth is how far the depth is known where nothing is.
+func unknownDepth(at surface.Vec) Depth { return Depth{at, math.NaN(), math.NaN(), math.NaN()} }
+
+// Depths returns how far the depth is known at places of a region of the floor: NaN where nothing
+// is, as in the tiles of a large region that were not looked at. What the shots say of a field
+// counts with its degrees of freedom, as in [Model.Volume].
 func (m *Model) Depths(region int, places []surface.Vec) []Depth {
 	g, r := m.regions[region], m.in.Floor.Regions[region]
 	out := make([]Depth, len(places))
-	if !m.Known {
-		for i, at := range places {
-			out[i] = Depth{at, math.NaN(), math.NaN()}
+	byPiece := make([][]int, len(g.pieces))
+	for i, at := range places {
+		out[i] = unknownDepth(at)
+		if !m.Known {
+			continue
 		}
-		return out
+		if b := g.holding(at); b >= 0 {
+			byPiece[b] = append(byPiece[b], i)
+		}
 	}
 	locate := r.TIN.Locator()
 	fields, weights := g.most(likely)
-	setup := m.in.Errors.Setup
-	if m.in.Aim != nil {
-		setup = 0 // at the place of a shot of another set-up it is more; the volume has it
-	}
-	byPiece := make([][]int, len(g.pieces))
-	for i, at := range places {
-		byPiece[g.nearest(at)] = append(byPiece[g.nearest(at)], i)
-	}
+	setup, reading := m.SetupSD(), m.in.Errors.Reading
 	for b, p := range g.pieces {
+		if len(byPiece[b]) == 0 {
+			continue
+		}
 		local := make([]surface.Vec, len(byPiece[b]))
 		tin := make([]float64, len(local))
 		for j, i := range byPiece[b] {
@@ -124,24 +134,82 @@ func (m *Model) Depths(region int, places []surface.Vec) []Depth {
 				tin[j] = math.NaN()
 			}
 		}
-		if len(local) == 0 {
-			continue
-		}
-		second := make([]float64, len(local))
-		for w, f := range fields {
-			k := g.under[f][b]
-			got := k.at(local, g.fields[f].sill, false)
-			for j, i := range byPiece[b] {
-				bias := tin[j] - got.mean[j]
-				second[j] += weights[w] * (got.variance[j] + bias*bias)
-				out[i].Bias += weights[w] * bias
+		each := make([]joint, len(fields))
+		inParallel(len(fields), func(w int) {
+			each[w] = g.under[fields[w]][b].at(local, g.fields[fields[w]].sill, false)
+		})
+		inParallel(len(local), func(j int) {
+			d := &out[byPiece[b][j]]
+			terms := make([]term, len(fields))
+			second := square(setup)
+			d.Bias = 0
+			for w, f := range fields {
+				of := g.fields[f]
+				bias, variance := tin[j]-each[w].mean[j], max(0, each[w].variance[j])+square(of.field(reading).Own)
+				second += weights[w] * (variance + bias*bias)
+				d.Bias += weights[w] * bias
+				terms[w] = term{weights[w], bias, math.Sqrt(variance + square(setup)), of.freedom}
 			}
-		}
-		for j, i := range byPiece[b] {
-			out[i].At, out[i].SD = places[i], math.Sqrt(second[j]+setup*setup)
-		}
+			d.SD = math.Sqrt(second)
+			d.Within = within(terms, share, d.SD)
+		})
 	}
 	return out
+}
+
+// within returns the bound that the size of a quantity is below with a probability; scale is about
+// its standard deviation, m.
+func within(terms []term, probability, scale float64) float64 {
+	if !(scale > 0) {
+		return scale
+	}
+	below := func(h float64) float64 {
+		p := 0.0
+		for _, t := range terms {
+			switch {
+			case t.scale > 0:
+				p += t.weight * (studentBelow((h-t.mean)/t.scale, t.freedom) - studentBelow((-h-t.mean)/t.scale, t.freedom))
+			case h >= math.Abs(t.mean):
+				p += t.weight
+			}
+		}
+		return p
+	}
+	lo, hi := scale, 2*scale
+	for below(lo) > probability {
+		lo /= 2
+	}
+	for below(hi) < probability {
+		lo, hi = hi, 2*hi
+	}
+	return solve(below, probability, lo, below(lo), hi, below(hi))
+}
+
+// SetupSD is the part of [Depth.SD] that all places have in common, m: the error of a set-up. It is 0
+// where the target was read from a set-up too: at the place of a shot of another one it is more, which
+// the volume has.
+func (m *Model) SetupSD() float64 {
+	if m.in.Aim != nil {
+		return 0
+	}
+	return m.in.Errors.Setup
+}
+
+// holding returns the piece that describes the floor at a place; -1 if it was not looked at.
+func (g *region) holding(at surface.Vec) int {
+	if g.each == 1 {
+		return g.nearest(at)
+	}
+	best, least := -1, math.Inf(1)
+	for b, p := range g.pieces {
+		for _, c := range p.cells {
+			// In the cell, or beside it.
+			if d := math.Hypot(p.origin.X+c.x-at.X, p.origin.Y+c.y-at.Y); d < least && d <= math.Sqrt(c.area) {
+				best, least = b, d
+			}
+		}
+	}
+	return best
 }
 
 // nearest returns the piece whose shots are nearest to a place.

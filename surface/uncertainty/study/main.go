@@ -1,6 +1,7 @@
 // Command study measures whether the ± of a fill holds. It makes floors of several kinds, surveys
 // them with the errors of a reader, and counts how often the true fill is within the stated bounds;
-// then it adds shots where they are said to be worth most, and compares.
+// then it adds shots where they are said to be worth most, and compares, and counts how often the
+// depth at a place is within its ±.
 //
 //	go run ./surface/uncertainty/study -floors 1000
 package main
@@ -108,4 +109,5 @@ func main() {
 	}
 	intervals(*seed, *floors)
 	nextShots(*seed, *floors)
+	depths(*seed, *floors)
 }
