@@ -146,7 +146,7 @@ func (v named) Type() string { return v.name }
 // tableOf returns the table of the job with the key of an option. units goes with the
 // survey, since it is the unit of its lengths.
 func tableOf(f *pflag.Flag) string {
-	if f.Name == "units" || f.Name == "step" {
+	if slices.Contains([]string{"units", "step", "dates", "same-datum"}, f.Name) {
 		return "survey"
 	}
 	field, _ := job.ByFlag(f.Name)

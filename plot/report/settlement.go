@@ -79,6 +79,7 @@ func settleRows(r *job.Settled, style unit.Style) (rows facts) {
 		between = ", between the shots " + tiny(settlement.Interval90*w.Between, style)
 	}
 	rows.add("Whole floor", "mean %s, %s", changed(w.Mean, style), howSure(w.Mean.Level))
+	rows[len(rows)-1].Topic = survey.AboutDepth
 	rows.add("", "± by cause: readings %s, set-ups %s%s", tiny(settlement.Interval90*w.Reading, style), tiny(settlement.Interval90*w.Setup, style), between)
 	net, off := r.Lower-r.Higher, settlement.Interval90*w.Mean.SD*r.Area
 	whole := max(math.Abs(net), off)

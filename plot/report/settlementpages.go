@@ -51,6 +51,11 @@ func settleRecord(r *job.Settled, m *plot.DepthMap, style unit.Style) sheet.Reco
 		Cautions: settleCautions(r),
 		Pictures: []sheet.Picture{{Drawing: &onPage, Caption: "Change of the floor; each place ± " + eachPlace(r, style), Most: 0.5}},
 	}
+	for _, n := range r.Notes {
+		if n.Kind == survey.Warning && n.Pos == (survey.Pos{}) {
+			result.Warnings = append(result.Warnings, Printable(noteLine(n, style)))
+		}
+	}
 	var figures facts
 	for _, row := range settleRows(r, style) {
 		if r.Speeds == nil && row.Head == "Rate" {

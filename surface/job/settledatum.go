@@ -26,9 +26,21 @@ func (f *settling) tieable(s *survey.Survey) error {
 }
 
 // benchmarksOf lists the benchmarks of a survey with their elevations: known ones of a
-// level book, stated ones, and control points of a list of elevations.
-func benchmarksOf(s *survey.Survey) []survey.Benchmark {
+// level book, stated ones, given ones beside a grid sheet, and control points of a list of
+// elevations.
+func (f *settling) benchmarksOf(s *survey.Survey) ([]survey.Benchmark, error) {
 	all := s.Stated()
+	for _, text := range f.benchmarks {
+		name, elevation, _ := strings.Cut(text, "=")
+		if !slices.ContainsFunc(s.Served.Marks, func(m string) bool { return strings.EqualFold(m, name) }) {
+			continue
+		}
+		z, err := f.given.Parse("benchmark "+name, elevation)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, survey.Benchmark{Name: name, Elevation: z, At: survey.Pos{File: s.Name}})
+	}
 	if s.Book != nil {
 		all = append(all, s.Book.Benchmarks...)
 	} else {
@@ -44,7 +56,7 @@ func benchmarksOf(s *survey.Survey) []survey.Benchmark {
 			out = append(out, b)
 		}
 	}
-	return out
+	return out, nil
 }
 
 // tie finds the benchmark that the surveys have in common. One with two elevations is
@@ -53,7 +65,11 @@ func benchmarksOf(s *survey.Survey) []survey.Benchmark {
 func (f *settling) tie(r *Settled) error {
 	var marks [][]survey.Benchmark
 	for _, v := range r.Visits {
-		marks = append(marks, benchmarksOf(v.Survey))
+		known, err := f.benchmarksOf(v.Survey)
+		if err != nil {
+			return err
+		}
+		marks = append(marks, known)
 	}
 	var common []survey.Benchmark
 	for _, b := range marks[0] {

@@ -19,7 +19,7 @@ func (r *Settled) notes(m *matcher) {
 		r.Notes = append(r.Notes, survey.Notef(k, survey.Pos{}, format, args...))
 	}
 	if math.Abs(r.Whole.Middle) > wholeShift {
-		about(survey.Warning, "the floor as a whole moved %s: check benchmark, elevation and unit of both surveys", unit.Depth(math.Abs(r.Whole.Middle)))
+		r.Notes = append(r.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the floor as a whole moved %s: check benchmark, elevation and unit of both surveys", unit.Depth(math.Abs(r.Whole.Middle))).About(survey.AboutDepth))
 	}
 	if moved := r.Shown(); len(moved) == 1 && !r.shownBefore(moved[0].Index) {
 		about(survey.Warning, "%s alone is shown to have moved: a misread rod looks the same, so read it again", r.NameOf(moved[0].Index))

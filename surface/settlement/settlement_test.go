@@ -292,3 +292,67 @@ func TestSeen(t *testing.T) {
 	}
 	near(t, "seen", float64(seen)/floors, 0.9, 0.02)
 }
+
+// A floor that moved before and has stopped is called moving in no more than 10 % of cases, and one
+// that goes on by less than shows among all places is seen sooner for being looked at again.
+func TestAgain(t *testing.T) {
+	rng := rand.New(rand.NewPCG(19, 1))
+	e := Errors{Reading: 0.001, Setup: 0.0005}
+	const floors, n = 3000, 25
+	still, on, alone := 0, 0, 0
+	for range floors {
+		places := unmoved(rng, n, e)
+		shift := e.Setup * rng.NormFloat64()
+		for i := range places {
+			places[i].Z = append(places[i].Z, places[i].Z[0]+shift+math.Sqrt2*e.Reading*rng.NormFloat64())
+		}
+		for _, i := range []int{3, 4} { // went down by 12 mm, and stopped
+			places[i].Z[1] -= 0.012
+			places[i].Z[2] -= 0.012
+		}
+		three := []Errors{e, e, {Reading: math.Sqrt(3) * e.Reading, Setup: math.Sqrt2 * e.Setup}} // as the third is made from the first
+		before, err := Compare(places, 0, 1, three, Area{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var moved []int
+		for _, p := range before.Places {
+			if p.Level() > NotShown {
+				moved = append(moved, p.Index)
+			}
+		}
+		last, err := Compare(places, 1, 2, three, Area{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if last.Again(moved) > NotShown {
+			still++
+		}
+		for _, i := range []int{3, 4} { // and goes on
+			places[i].Z[2] -= 3.2 * last.Places[i].Relative.SD
+		}
+		if last, err = Compare(places, 1, 2, three, Area{}); err != nil {
+			t.Fatal(err)
+		}
+		if last.Again(moved) > NotShown {
+			on++
+		}
+		if last.Any() > NotShown {
+			alone++
+		}
+	}
+	t.Logf("stopped: %.4f called moving; going on: %.3f seen, %.3f but for the second look", float64(still)/floors, float64(on)/floors, float64(alone)/floors)
+	if float64(still)/floors > 0.1+2*0.0055 {
+		t.Errorf("%.4f of stopped floors called moving", float64(still)/floors)
+	}
+	if on <= alone+floors/20 {
+		t.Errorf("%d of %d seen, %d but for the second look", on, floors, alone)
+	}
+	c, err := Compare(unmoved(rng, n, e), 0, 1, same(2, e), Area{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Again(nil) != c.Any() {
+		t.Error("without places that moved before there is no second look")
+	}
+}
