@@ -42,7 +42,7 @@ var mayImport = map[string][]string{
 	"plot/browser":                  {},
 	"plot/exchange":                 {"survey", "surface", "plot/table"},
 	"plot/sheet":                    {"survey", "survey/unit", "surface", "plot", "plot/table"},
-	"plot/report":                   {"survey", "survey/unit", "survey/landxml", "surface", "surface/blunder", "surface/flatness", "surface/job", "surface/order", "surface/setout", "surface/settlement", "surface/water", "plot", "plot/exchange", "plot/sheet", "plot/table"},
+	"plot/report":                   {"survey", "survey/unit", "survey/landxml", "surface", "surface/blunder", "surface/flatness", "surface/job", "surface/order", "surface/setout", "surface/settlement", "surface/uncertainty", "surface/water", "plot", "plot/exchange", "plot/sheet", "plot/table"},
 	"plot/page":                     {"survey", "survey/unit", "surface", "surface/blunder", "surface/job", "plot/report", "plot/table"},
 	"plot/page/web":                 {"plot/page", "plot/sheet", "testdata/demo"},
 	"cmd/site":                      {"plot/page/web"},

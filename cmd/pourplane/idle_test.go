@@ -77,7 +77,8 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 		"settlement": with(twoSurveys, map[string]string{"reading-sd": always, "setup-sd": always, "dates": always, "same-datum": "mark.csv mark2.csv --same-datum", "verbose": "floor.csv again.csv --json --verbose"}),
 		"fill": with(input, target, map[string]string{
 			"water": always, "volume": always, "profile": "floor.csv --target 10m --profile 0m,1m,4m,1m", "date": "floor.csv --target 10m --date 2026-11-25", "line-bore": "floor.csv --target 10m --line-bore 2in", "line-length": "floor.csv --target 10m --line-length 20m",
-			"allowance": always, "order-step": always, "unit-weight": always, "roughness": always, "finish-high": always, "hopper": always, "priming": always, "truck": always, "short-load": always}),
+			"allowance": always, "order-step": always, "unit-weight": always, "roughness": always, "finish-high": always, "hopper": always, "priming": always, "truck": always, "short-load": always,
+			"reading-sd": always, "setup-sd": always, "next": always, "risk": always}),
 		"flatness": with(input, target, map[string]string{
 			"covering": "floor.csv --covering 10mm", "fall": "floor.csv --fall 1", "fall-direction": "floor.csv --fall-direction N", "finish-rule": "floor.csv --finish-rule mean", "bed-greatest": "floor.csv --bed-greatest 3mm",
 			"reading-sd": always, "setup-sd": "floor.csv --setup-sd 1mm", "step": "floor.csv --step 300mm --runs from-file", "tolerance": "runs.csv --tolerance 3mm", "grind-pass": "runs.csv --grind-pass 1mm", "bag-yield": "runs.csv --bag-yield 12l", "least-area": "runs.csv --least-area 0.1m2", "water": "runs.csv --water",

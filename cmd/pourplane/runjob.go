@@ -111,7 +111,7 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 
 // print prints the answer, and with verbose the tables.
 func (f *runFlags) print(w io.Writer, h *report.Handover, out string, outputs []report.Output) error {
-	sum := &report.Summary{Filled: h.Filled, Style: h.Style, Out: out, Verbose: f.verbose, Written: outputs}
+	sum := &report.Summary{Filled: h.Filled, Style: h.Style, Out: out, Verbose: f.verbose, InJob: true, Written: outputs}
 	if f.verbose {
 		sum.Heights = h.Result.Heights(job.HeightStep(h.Style.Imperial), job.HeightsAround)
 	}

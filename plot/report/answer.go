@@ -34,6 +34,7 @@ type AnswerRow struct {
 	Topic      survey.Topic
 	table      []string // lines printed as they are, instead
 	leftOut    bool     // a few rows left out are named below it
+	spare      string   // what it is about, for the count of what is left to read: in short it is shown where warnings leave room
 }
 
 // facts are rows while they are collected.
@@ -62,7 +63,8 @@ func (s *Summary) answer() []AnswerRow {
 	for _, l := range s.Extra {
 		row(l.Topic, l.Head, "%s", l.Text)
 	}
-	row(survey.General, "Fill", "%s over %s", u.SmallVolume(f.Fill), u.Area(f.FillArea))
+	row(survey.General, "Fill", "%s%s over %s", u.SmallVolume(f.Fill), sureOf(s.Filled, u), u.Area(f.FillArea))
+	rows = append(rows, s.sureRows()...)
 	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s%s; max at %s%s", u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest), s.MaxDoubt.In(u), s.Place(f.GreatestAt).In(u), job.NorthAt(s.Floor, f.GreatestAt))
 	if text := s.DoubtsOnOrder().In(u); text != "" {
 		row(survey.General, "In doubt", "%s", text)
@@ -228,8 +230,12 @@ func (r Brief) Print(b *bytes.Buffer) {
 	p := briefPage{Brief: r, notes: folded(r.Notes), left: r.Most - len(r.Tail) - 4} // title, two blank lines, the count of what is left out
 	p.shown = make([]bool, len(p.notes))
 	for _, row := range r.Rows {
-		p.blocks = append(p.blocks, row.lines())
-		p.left -= len(row.lines())
+		var lines []string
+		if row.spare == "" {
+			lines = row.lines()
+		}
+		p.blocks = append(p.blocks, lines)
+		p.left -= len(lines)
 	}
 	p.load()
 	for i, r := range p.Rows {
@@ -246,6 +252,7 @@ func (r Brief) Print(b *bytes.Buffer) {
 			p.beside(i, len(p.notes))
 		}
 	}
+	p.spares()
 	rest := p.rest()
 	fmt.Fprintf(b, "%s\n\n", table.Cut(r.Title, mostWide))
 	for _, line := range slices.Concat(slices.Concat(p.blocks...), rest) {
@@ -257,6 +264,33 @@ func (r Brief) Print(b *bytes.Buffer) {
 	}
 	for _, line := range r.Tail {
 		fmt.Fprintln(b, line)
+	}
+}
+
+// spares shows the rows that need not be read first, where the warnings and the rows left out that
+// are still to come have room with them.
+func (p *briefPage) spares() {
+	need := 0 // lines
+	for _, kind := range []survey.NoteKind{survey.Warning, survey.LeftOut} {
+		lines := 0
+		for i, n := range p.notes {
+			if n.Kind == kind && !p.shown[i] {
+				lines += len(table.Hang("  ", Printable(noteLine(n.Note, p.style)), mostWide))
+			}
+		}
+		if lines > 0 {
+			need += lines + 2 // blank line, head
+		}
+	}
+	for i, r := range p.Rows {
+		if r.spare == "" {
+			continue
+		}
+		if lines := r.lines(); p.left-len(lines) >= need {
+			p.blocks[i], p.left = lines, p.left-len(lines)
+		} else if !slices.Contains(p.more, r.spare) {
+			p.more = append(slices.Clip(p.more), r.spare)
+		}
 	}
 }
 

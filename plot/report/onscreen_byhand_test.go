@@ -32,7 +32,7 @@ func TestFactsByHand(t *testing.T) {
 	warnings := 0
 	for _, want := range []struct{ head, text, warning string }{
 		{"Order", "2.75 m³, 1 truck (a short load, usually charged extra)", "Truck: 2.75 m³ is a short load, below 3.60 m³, and usually charged extra; ask the plant"},
-		{"Fill", "2.40 m³ over 24.00 m²", ""},
+		{"Fill", "2.40 m³, 90 % sure between 2.36 and 2.44, over 24.00 m²", ""},
 		{"Depth", "min 100 mm, mean 100 mm, max 100 mm; ", ""},
 		{"Target", "level at 0.000 m", "floor.csv:38: the top of fill is 50 mm above the adjoining finished floor at D2: check the target"},
 		{"Thresholds", "2, from D2 50 mm below the new fill to D1 12 mm above it", ""},

@@ -52,6 +52,7 @@ type Result struct {
 	Found      *found       `json:"floor_as_found"`
 	Suspects   []suspect    `json:"suspects"`
 
+	sureJSON
 	Ramps    []rampJSON     `json:"ramps,omitempty"`
 	Water    *[]pondJSON    `json:"water,omitempty"` // the ponds; left out where not asked for
 	Drainage []drainageJSON `json:"drainage,omitempty"`
@@ -150,6 +151,9 @@ type band struct {
 	To     float64 `json:"to_m"`
 	Area   float64 `json:"area_m2"`
 	Volume float64 `json:"volume_m3"`
+
+	AreaSD   *float64 `json:"area_sd_m2"` // null: not measured
+	VolumeSD *float64 `json:"volume_sd_m3"`
 }
 
 type region struct {
@@ -158,6 +162,8 @@ type region struct {
 	Fill  float64   `json:"fill_m3"`
 	Cut   float64   `json:"cut_m3"`
 	Depth depthJSON `json:"depth_m"`
+
+	FillSD *float64 `json:"fill_sd_m3"` // null: not measured
 }
 
 type orderJSON struct {
@@ -179,6 +185,9 @@ type orderJSON struct {
 	Needed float64    `json:"needed_m3"`     // the lines without rounding up
 	Open   bool       `json:"material_open"` // too thin for concrete nearly everywhere: nothing is ordered
 	Thin   *thinJSON  `json:"too_thin"`      // where the fill is thinner than concrete is usually laid; else null
+
+	Risk    *float64   `json:"risk"`     // of running short, with all of the allowance spilled; null: not measured
+	ForRisk []riskJSON `json:"for_risk"` // orders for other risks; none where nothing is ordered, or it is not measured
 }
 
 // bagsJSON is an order in usual bags: order_m3 is 0 and there are no trucks.
@@ -340,10 +349,13 @@ func NewResult(w *job.Filled) Result {
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,
 		Regions: []region{},
 		Order: orderJSON{m.Net, m.Allowance, m.Step, m.Order, m.Order / order.CubicYard, m.UnitWeight,
-			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.Delivery.Trucks, w.Delivery.Full, w.Delivery.Last, nil, w.Takeoff.Need, w.Open, nil},
+			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.Delivery.Trucks, w.Delivery.Full, w.Delivery.Last, nil, w.Takeoff.Need, w.Open, nil, nil, nil},
+		sureJSON:   newSureJSON(w),
 		Thresholds: []threshold{}, Suspects: []suspect{},
 		Assumed: []string{}, Warnings: []string{}, Cautions: []string{},
 	}
+	now, risks := w.Risks()
+	r.Order.setRisks(now, risks)
 	if b := w.Bag; b != nil {
 		r.Order.Bags = &bagsJSON{b.Count, b.Bag.Mass, b.Yield}
 	}
@@ -356,11 +368,21 @@ func NewResult(w *job.Filled) Result {
 	for _, l := range w.Lines() {
 		r.Order.Lines = append(r.Order.Lines, lineJSON{l.Name, l.Volume, l.How.In(own)})
 	}
-	for _, b := range w.Fill.Bands {
-		r.Bands = append(r.Bands, band(b))
+	sure := w.Sure()
+	for i, b := range w.Fill.Bands {
+		one := band{From: b.From, To: b.To, Area: b.Area, Volume: b.Volume}
+		if sure != nil && sure.Known {
+			of := sure.Bands()[i]
+			one.AreaSD, one.VolumeSD = &of.Area, &of.Volume
+		}
+		r.Bands = append(r.Bands, one)
 	}
 	for i, p := range f.Regions {
-		r.Regions = append(r.Regions, region{floor.Regions[i].Name, p.Area, p.Fill, p.Cut, depthOf(p)})
+		one := region{Name: floor.Regions[i].Name, Area: p.Area, Fill: p.Fill, Cut: p.Cut, Depth: depthOf(p)}
+		if sure != nil && sure.Known {
+			one.FillSD = &sure.Regions()[i]
+		}
+		r.Regions = append(r.Regions, one)
 	}
 	for i := range w.Thresholds {
 		r.Thresholds = append(r.Thresholds, thresholdOf(w, &w.Thresholds[i]))

@@ -25,6 +25,7 @@ type Summary struct {
 	Style       unit.Style
 	Out         string // folder of what was written
 	Verbose     bool
+	InJob       bool // options are named by the keys of a job
 	Written     []Output
 	Extra       []AnswerRow   // of a job: prices, steel
 	MoreOnOrder string        // after the order, in its row

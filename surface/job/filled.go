@@ -55,6 +55,9 @@ type Filled struct {
 	Profiles   [][2]surface.Vec // lines of the profiles
 	Water      []*Standing      // on the floor and on the finished target; nil unless asked for
 	Notes      []survey.Note
+
+	sure   func() *Sure // nil: see [Filled.Sure]
+	margin float64      // m³, see [order.Losses]
 }
 
 // bagOrder is an order in bags of one kind.

@@ -21,16 +21,19 @@ type filling struct {
 	input
 	targetFlags
 	plantFlags
-	site      order.Job // the floor and the work on it
-	served    bool      // materials are listed, each with its own limits
-	bonded    bool      // to the old floor
-	byBag     bool      // the price of a bag of concrete is given
-	byPlant   bool      // a delivery by a plant is described
-	Allowance percent
-	Weight    unitWeight
-	step      string
-	title     string
-	profiles  []string
+	site                   order.Job // the floor and the work on it
+	served                 bool      // materials are listed, each with its own limits
+	bonded                 bool      // to the old floor
+	byBag                  bool      // the price of a bag of concrete is given
+	byPlant                bool      // a delivery by a plant is described
+	Allowance              percent
+	Weight                 unitWeight
+	step                   string
+	title                  string
+	profiles               []string
+	riskPercent, nextShots *float64
+	risk                   float64 // of running short, that the order is raised to; 0: none given
+	next                   int     // how many of the next shots are looked for
 }
 
 // Fill works out the fill of the floor of a job and nothing else of the job. profiles
@@ -121,6 +124,9 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 		w.Floor, err = floor.Under(target.target)
 	}
 	if err != nil {
+		return nil, err
+	}
+	if err := f.weighSure(w); err != nil {
 		return nil, err
 	}
 	if err := f.fillTo(w, target.target); err != nil {
@@ -238,7 +244,7 @@ func (f *filling) check() error {
 	case (f.bore != "") != (f.line != ""):
 		return misuse("line-bore", "%s and %s go together", unit.Ask("line-bore", ""), unit.Ask("line-length", "")).Hinted("%s %s", unit.Ask("line-bore", cmp.Or(f.bore, lineExample("line-bore", f.line))), unit.Ask("line-length", cmp.Or(f.line, lineExample("line-length", f.bore))))
 	}
-	return f.targetFlags.check()
+	return cmp.Or(f.checkSure(), f.targetFlags.check())
 }
 
 func (f *filling) mix(fill surface.Fill, us bool) (order.Mix, error) {

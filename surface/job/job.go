@@ -151,6 +151,8 @@ type Site struct {
 type Mix struct {
 	AllowancePercent *float64 `toml:"allowance-percent"`
 	OrderStep        string   `toml:"order-step"`
+	RiskPercent      *float64 `toml:"risk-percent"`     // of running short, that the order is raised to
+	ShortLoadPrice   float64  `toml:"short-load-price"` // of a second delivery, where the first runs short
 	UnitWeight       float64  `toml:"unit-weight-kgm3"`
 	UnitWeightLb     float64  `toml:"unit-weight-lbft3"` // converted into UnitWeight by Parse
 	PricePerM3       float64  `toml:"price-per-m3"`
@@ -299,6 +301,8 @@ type Outputs struct {
 	Ways    bool `toml:"ways"`     // the record compares the ways to fill
 	LoadMap bool `toml:"load-map"` // the record has a map of the added load
 	Water   bool `toml:"water"`    // where water stands and runs
+
+	NextShots *float64 `toml:"next-shots"` // how many places worth another shot are listed
 }
 
 // Plant is the delivery of the mix, and its losses.

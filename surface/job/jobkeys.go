@@ -152,6 +152,7 @@ func fillOf(j *Job) *filling {
 	if a := j.Mix.AllowancePercent; a != nil {
 		f.Allowance = percent(*a)
 	}
+	f.riskPercent, f.nextShots = j.Mix.RiskPercent, j.Outputs.NextShots
 	f.step, f.Weight = j.Mix.OrderStep, unitWeight(j.UnitWeight())
 	p := &j.Plant
 	f.plantFlags = plantFlags{p.Roughness, p.FinishHigh, p.LineBore, p.LineLength, p.Hopper, p.Priming, p.Truck, p.ShortLoad}

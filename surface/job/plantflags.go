@@ -148,7 +148,10 @@ func (f *filling) lossesFor(w *Filled) (order.Losses, order.Plant, error) {
 	if err != nil {
 		return l, plant, err
 	}
-	l.Allowance, plant.Step = w.Mix.Allowance, w.Mix.Step
+	if w.margin, err = f.margin(w); err != nil {
+		return l, plant, err
+	}
+	l.Margin, l.Allowance, plant.Step = w.margin, w.Mix.Allowance, w.Mix.Step
 	// Usual figures are those of the survey's system, whatever is shown.
 	own := w.Survey.Unit.Imperial()
 	l.US, plant.US = own, own

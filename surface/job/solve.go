@@ -48,6 +48,7 @@ func solve(ctx context.Context, j *Job, files fs.FS, watch Watch, named func(err
 	}
 	fill := fillOf(j)
 	fill.site, fill.Files, fill.stop = siteOf(j), files, ctx.Err
+	fill.next = usualNext
 	if err := fill.check(); err != nil {
 		return nil, named(err)
 	}

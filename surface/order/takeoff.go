@@ -98,6 +98,7 @@ type Losses struct {
 	Roughness float64 // m of mix that the profile of the old floor takes, over its real area: 0 primed and smooth, 0.001–0.002 blasted (from memory)
 	High      float64 // m that the finish may come out high, over the filled area: 1/16 in is usual (common practice, no source)
 	Ground    float64 // m³ that covers what is ground off below the target first
+	Margin    float64 // m³ that the fill may be more than the net volume, at the risk of running short that is accepted
 	Allowance float64 // share added for spill and tools: 0.05 is 5 %. In print 2–10 % (estimating handbooks; ready-mix association leaflet); where depth was measured on a grid, less
 	Bore      float64 // m inside diameter of the pump line
 	Length    float64 // m of pump line
@@ -125,6 +126,7 @@ const (
 	RoughFloor = "Rough floor"
 	FinishHigh = "Finish high"
 	Ground     = "Ground parts"
+	Margin     = "Margin for the risk"
 	Allowance  = "Allowance"
 	PumpLine   = "Pump line"
 	Hopper     = "Hopper"
@@ -147,15 +149,15 @@ type Takeoff struct {
 }
 
 // Takeoff adds up what f takes: the net volume, the additions for a rough floor and a high
-// finish, what covers ground parts, an allowance on these four, and the mix left in the pump. Every item but that of
-// ground parts is present, even if it is zero.
+// finish, what covers ground parts, a margin for the risk, an allowance on these five, and the mix left in the pump. Every
+// item but those of ground parts and of the margin is present, even if it is zero.
 func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 	f, err := f.checked()
 	if err != nil {
 		return Takeoff{}, err
 	}
 	if err := check(append(l.placed(), quantity{PartBore, l.Bore, 0, 0.3, "an inside diameter between 0 and 0.3 m"},
-		quantity{PartLineLength, l.Length, 0, 2000, "a length between 0 and 2000 m"}, amount(PartHopper, l.Hopper, "a volume in m³"), amount("ground parts", l.Ground, "a volume in m³"), amount(PartPriming, l.Priming, "a volume in m³"))...); err != nil {
+		quantity{PartLineLength, l.Length, 0, 2000, "a length between 0 and 2000 m"}, amount(PartHopper, l.Hopper, "a volume in m³"), amount("ground parts", l.Ground, "a volume in m³"), amount("margin", l.Margin, "a volume in m³"), amount(PartPriming, l.Priming, "a volume in m³"))...); err != nil {
 		return Takeoff{}, err
 	}
 	if (l.Bore > 0) != (l.Length > 0) {
@@ -175,6 +177,9 @@ func (f Floor) Takeoff(l Losses) (Takeoff, error) {
 		add(FinishHigh, l.High*f.Area, "%s × %s", layer(l.High), unit.Area(f.Area))
 	if l.Ground > 0 {
 		placed += add(Ground, l.Ground, "where the floor is ground first")
+	}
+	if l.Margin > 0 {
+		placed += add(Margin, l.Margin, "the fill is that much more at the risk of running short that is accepted")
 	}
 	add(Allowance, l.Allowance*placed, "%.10g %% of the lines above", 100*l.Allowance)
 	add(PumpLine, math.Pi/4*l.Bore*l.Bore*l.Length, "π/4 × bore² × length: %s bore, %s", unit.Depth(l.Bore), unit.Distance(l.Length))
@@ -208,7 +213,7 @@ func (t Takeoff) UpTo(nets, areas []float64) []float64 {
 	for i := range nets {
 		net, area = net+nets[i], area+areas[i]
 	}
-	byNet, byArea := t.Volume(Net)+t.Volume(Ground), t.Volume(RoughFloor)+t.Volume(FinishHigh)
+	byNet, byArea := t.Volume(Net)+t.Volume(Ground)+t.Volume(Margin), t.Volume(RoughFloor)+t.Volume(FinishHigh)
 	pump := t.Volume(PumpLine) + t.Volume(Hopper) + t.Volume(Priming)
 	out, sum := make([]float64, len(nets)), 0.0
 	for i := range nets {

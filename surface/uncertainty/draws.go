@@ -89,21 +89,22 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 		w := g.fields[f]
 		var of []func() []float64
 		for b, p := range g.pieces {
-			got := g.under[f][b].at(p.places(), w.sill, true)
 			q := len(p.cells)
+			if q == 0 {
+				continue // nothing of it is filled
+			}
+			got := g.under[f][b].at(p.places(), w.sill, true)
 			var chol mat.Cholesky
 			for jitter := 1e-9; ; jitter *= 10 {
 				for i := range q {
 					got.cov.SetSym(i, i, got.cov.At(i, i)+jitter*w.sill)
 				}
-				if q == 0 || chol.Factorize(got.cov) {
+				if chol.Factorize(got.cov) {
 					break
 				}
 			}
 			var lower mat.TriDense
-			if q > 0 {
-				chol.LTo(&lower)
-			}
+			chol.LTo(&lower)
 			of = append(of, func() []float64 {
 				e := mat.NewVecDense(q, nil)
 				for i := range q {

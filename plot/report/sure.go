@@ -1,0 +1,231 @@
+package report
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"pourplane/surface/job"
+	"pourplane/surface/uncertainty"
+	"pourplane/survey"
+	"pourplane/survey/unit"
+)
+
+// bounds writes the bounds of the fill in its unit, which is not repeated: "7.18 and 7.46".
+func bounds(lo, hi, fill float64, u unit.Style) string {
+	return withoutUnit(u.PartVolume(lo, fill)) + " and " + withoutUnit(u.PartVolume(hi, fill))
+}
+
+// withoutUnit is a volume as its number alone.
+func withoutUnit(volume string) string {
+	if at := strings.LastIndex(volume, " "); at >= 0 {
+		return volume[:at]
+	}
+	return volume
+}
+
+// sureOf is how sure the fill is, to go on after it; empty where that is not asked.
+func sureOf(w *job.Filled, u unit.Style) string {
+	s := w.Sure()
+	switch {
+	case s == nil || w.Fill.Fill == 0:
+		return ""
+	case !s.Known:
+		return ", ± not measured (" + survey.Plural(s.Shots, "shot") + "),"
+	}
+	lo, hi := s.Interval(job.SureShare)
+	return fmt.Sprintf(", %.0f %% sure between %s,", 100*job.SureShare, bounds(lo, hi, w.Fill.Fill, u))
+}
+
+// causes are the parts of what is not known of the fill, as half the width of its interval: squared
+// they add up to it. Those that are written as 0 are left out.
+func causes(s *job.Sure, fill float64, u unit.Style) []AnswerRow {
+	var out []AnswerRow
+	for _, c := range []struct {
+		name string
+		sd   float64
+	}{{"readings", s.Parts.Reading}, {"set-up", s.Parts.Setup}, {"between shots", s.Parts.Sampling}, {"at walls", s.Parts.Walls}} {
+		if half := halfOf(s, c.sd); half >= u.PartStep(fill)/2 {
+			out = append(out, AnswerRow{Head: c.name, Text: "±" + u.PartVolume(half, fill)})
+		}
+	}
+	return out
+}
+
+// halfOf is half the width of the interval that is shown, of a part of what is not known, m³.
+func halfOf(s *job.Sure, sd float64) float64 {
+	if s.Parts.Total == 0 {
+		return 0
+	}
+	lo, hi := s.Dist.Quantile((1-job.SureShare)/2), s.Dist.Quantile((1+job.SureShare)/2)
+	return (hi - lo) / 2 * sd / s.Parts.Total
+}
+
+// madeOf is what the bounds of the fill are made of, with what was assumed and what would narrow
+// them.
+func (s *Summary) madeOf() string { return madeOf(s.Filled, s.option, s.Style) }
+
+// option names an option, or in a job its key.
+func (s *Summary) option(flag string) string {
+	if !s.InJob {
+		return fmt.Sprint(unit.Flag(flag))
+	}
+	f, _ := job.ByFlag(flag)
+	return f.Key
+}
+
+func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
+	s := w.Sure()
+	if s == nil || !s.Known || w.Fill.Fill == 0 {
+		return ""
+	}
+	var parts []string
+	all := causes(s, w.Fill.Fill, u)
+	for i, c := range all {
+		if i < len(all)-1 {
+			c.Text = withoutUnit(c.Text)
+		}
+		parts = append(parts, c.Head+" "+c.Text)
+	}
+	if assumed := assumedBy(s, option, u); assumed != "" {
+		parts = append(parts, "assumed: "+assumed)
+	}
+	text := strings.Join(parts, ", ")
+	if help := helps(s, option); help != "" {
+		text += ". " + help
+	}
+	return text
+}
+
+// assumedBy are the errors that were assumed, with the options that replace them.
+func assumedBy(s *job.Sure, option func(string) string, u unit.Style) string {
+	var out []string
+	if !s.ReadingGiven {
+		out = append(out, fmt.Sprintf("reading error %s (%s)", job.SD(s.Reading, u), option("reading-sd")))
+	}
+	if !s.SetupGiven {
+		out = append(out, fmt.Sprintf("set-up error %s (%s)", job.SD(s.Setup, u), option("setup-sd")))
+	}
+	return strings.Join(out, ", ")
+}
+
+// helps is what narrows the bounds most.
+func helps(s *job.Sure, option func(string) string) string {
+	p := s.Parts
+	switch half := p.Total * p.Total / 2; {
+	case p.Total == 0:
+		return ""
+	case p.Setup*p.Setup > half:
+		return "Mostly the set-up: read the benchmark twice"
+	case p.Sampling*p.Sampling+p.Walls*p.Walls > half:
+		return fmt.Sprintf("More shots narrow it: %s lists places", option("next"))
+	}
+	return ""
+}
+
+// timesIn writes a probability as a foreman would: "1 time in 20".
+func timesIn(p float64) string {
+	switch {
+	case p >= 0.95:
+		return "nearly always"
+	case p > 0.5:
+		return fmt.Sprintf("%.0f times in 10", math.Round(10*p))
+	case p < 1.0/1000:
+		return "less than 1 time in 1,000"
+	}
+	n := 1 / p
+	if n > 20 {
+		n = math.Round(n/10) * 10
+	}
+	return fmt.Sprintf("1 time in %.0f", n)
+}
+
+// amountOf writes an order of a risk.
+func amountOf(w *job.Filled, r job.Risk, u unit.Style) string {
+	if r.Bags > 0 {
+		return survey.Plural(r.Bags, "bag")
+	}
+	return sold(w, r.Order, u)
+}
+
+// riskText is how likely the order runs short, and the order for a small risk.
+func riskText(w *job.Filled, now job.Risk, all []job.Risk, u unit.Style) string {
+	if all == nil {
+		return ""
+	}
+	runs := "runs"
+	if now.Bags > 1 {
+		runs = "run"
+	}
+	text := fmt.Sprintf("with all the allowance spilled %s %s short %s", amountOf(w, now, u), runs, timesIn(now.Risk))
+	const small = 0.05
+	for _, r := range all {
+		if r.Asked == small && r.Order > now.Order {
+			text += fmt.Sprintf(", %s %s", amountOf(w, r, u), timesIn(r.Risk))
+		}
+	}
+	return text
+}
+
+// sureRows are how sure the fill and the order are, with the next shots.
+func (sum *Summary) sureRows() []AnswerRow {
+	w, u := sum.Filled, sum.Style
+	var out []AnswerRow
+	if text := sum.madeOf(); text != "" {
+		out = append(out, AnswerRow{Head: "± by cause", Text: text, spare: restOfSure})
+	}
+	now, all := w.Risks()
+	if text := riskText(w, now, all, u); text != "" {
+		out = append(out, AnswerRow{Head: "Risk", Text: text, spare: restOfSure})
+	}
+	s := w.Sure()
+	if s == nil || !s.Known {
+		return out
+	}
+	next := s.Next()
+	for i, n := range next {
+		row := AnswerRow{Text: nextText(w, n, u)}
+		if i == 0 {
+			row.Head = "Next shots"
+		}
+		if sum.InJob {
+			row.spare = restOfSure
+		}
+		out = append(out, row)
+	}
+	if text := littleGain(s, next); text != "" {
+		out = append(out, AnswerRow{Text: text, spare: restOfSure})
+	}
+	return out
+}
+
+// littleGain warns of next shots that hardly narrow the bounds.
+func littleGain(s *job.Sure, next []uncertainty.Shot) string {
+	const little = 0.9 // of the bounds are left; own choice
+	if len(next) == 0 || next[len(next)-1].SDAfter < little*s.Parts.Total {
+		return ""
+	}
+	return "They narrow it little: " + mostly(s.Parts) + " is most of it"
+}
+
+// mostly names the largest part.
+func mostly(p uncertainty.Parts) string {
+	name, most := "the reading error", p.Reading
+	for _, c := range []struct {
+		name string
+		sd   float64
+	}{{"the set-up error", p.Setup}, {"the floor between the shots", p.Sampling}, {"the floor at the walls", p.Walls}} {
+		if c.sd > most {
+			name, most = c.name, c.sd
+		}
+	}
+	return name
+}
+
+// nextText is a place worth another shot, and the bounds of the fill once it is read.
+func nextText(w *job.Filled, n uncertainty.Shot, u unit.Style) string {
+	return fmt.Sprintf("%s: ±%s after it", w.Place(n.At).In(u), u.PartVolume(halfOf(w.Sure(), n.SDAfter), w.Fill.Fill))
+}
+
+// restOfSure counts the rows on how sure the fill and the order are, where they are left out.
+const restOfSure = "how sure that is"

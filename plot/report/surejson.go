@@ -1,0 +1,82 @@
+package report
+
+import "pourplane/surface/job"
+
+// sureJSON is how sure the fill is. Null: not measured.
+type sureJSON struct {
+	CI50 *[2]float64 `json:"fill_ci50_m3"`
+	CI90 *[2]float64 `json:"fill_ci90_m3"`
+	CI99 *[2]float64 `json:"fill_ci99_m3"`
+	SD   *sureCauses `json:"fill_sd_m3"`
+	Mean *float64    `json:"mean_depth_sd_m"` // where it is filled
+
+	Accuracy accuracyJSON `json:"accuracy"`
+	Next     []nextJSON   `json:"next_shots"`
+}
+
+type sureCauses struct {
+	Reading  float64 `json:"reading"`
+	Setup    float64 `json:"setup"`
+	Sampling float64 `json:"sampling"`
+	Walls    float64 `json:"walls"`
+	Total    float64 `json:"total"`
+}
+
+type nextJSON struct {
+	At    [2]float64 `json:"at"`
+	After float64    `json:"sd_after_m3"` // of the fill, once it and those before it are read
+}
+
+// riskJSON is the order for a risk of running short, with all of the allowance spilled.
+type riskJSON struct {
+	Risk  float64 `json:"risk"`
+	Order float64 `json:"order_m3"`
+	Bags  *int    `json:"bags"` // null: by truck
+	Short float64 `json:"short_m3"`
+	Over  float64 `json:"left_over_m3"`
+
+	OverCost  *float64 `json:"left_over_cost"`
+	ShortCost *float64 `json:"short_cost"`
+}
+
+func newSureJSON(w *job.Filled) sureJSON {
+	out := sureJSON{Next: []nextJSON{}}
+	s := w.Sure()
+	if s == nil {
+		return out
+	}
+	out.Accuracy = accuracyOf(s.Accuracy)
+	if !s.Known {
+		return out
+	}
+	bounds := func(p float64) *[2]float64 {
+		lo, hi := s.Interval(p)
+		return &[2]float64{lo, hi}
+	}
+	out.CI50, out.CI90, out.CI99 = bounds(0.5), bounds(0.9), bounds(0.99)
+	parts := sureCauses(s.Parts)
+	out.SD, out.Mean = &parts, &s.Mean
+	for _, n := range s.Next() {
+		out.Next = append(out.Next, nextJSON{pt(n.At), n.SDAfter})
+	}
+	return out
+}
+
+func risksJSON(all []job.Risk) []riskJSON {
+	out := []riskJSON{}
+	for _, r := range all {
+		one := riskJSON{Risk: r.Asked, Order: r.Order, Short: r.Short, Over: r.Over, OverCost: r.OverCost, ShortCost: r.ShortCost}
+		if r.Bags > 0 {
+			one.Bags = &r.Bags
+		}
+		out = append(out, one)
+	}
+	return out
+}
+
+func (o *orderJSON) setRisks(now job.Risk, all []job.Risk) {
+	o.ForRisk = risksJSON(all)
+	if all != nil {
+		o.Risk = &now.Risk
+	}
+}

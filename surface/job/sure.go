@@ -1,0 +1,183 @@
+package job
+
+import (
+	"math"
+	"slices"
+	"sync"
+
+	"pourplane/surface"
+	"pourplane/surface/uncertainty"
+	"pourplane/survey"
+)
+
+// Sure is how far the fill of a floor is known from its survey.
+type Sure struct {
+	Accuracy
+	uncertainty.Volume         // Known: false where too few shots tell anything
+	Mean               float64 // m: standard deviation of the mean depth where it is filled
+	Shots              int     // that the floor was measured by
+
+	Model *uncertainty.Model
+	next  func() []uncertainty.Shot
+	parts func() scatter
+}
+
+// scatter holds standard deviations that take draws of the floor.
+type scatter struct {
+	bands   []BandSure
+	regions []float64
+}
+
+// BandSure is how far a band of depth is known: standard deviations.
+type BandSure struct {
+	Area   float64 // m²
+	Volume float64 // m³
+}
+
+// Sure returns how far the fill is known. It is worked out once, when it is first asked for; nil
+// for a target that was raised.
+func (w *Filled) Sure() *Sure {
+	if w.sure == nil {
+		return nil
+	}
+	return w.sure()
+}
+
+// weighSure prepares [Filled.Sure] for the fill of w.
+func (f *filling) weighSure(w *Filled) error {
+	a, err := f.accuracy(w.Survey)
+	if err != nil {
+		return err
+	}
+	w.sure = sync.OnceValue(func() *Sure { return w.weigh(a) })
+	return nil
+}
+
+func (w *Filled) weigh(a Accuracy) *Sure {
+	setup := setupsOf(w.Survey)
+	s := &Sure{Accuracy: a, Shots: w.Old.Used}
+	s.Model = uncertainty.New(uncertainty.Input{Floor: w.Old, Split: w.Floor, Target: w.Fill.Target,
+		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Aim: w.aimedBy(setup)})
+	s.Volume = s.Model.Volume(w.Fill.Fill)
+	if w.Fill.FillArea > 0 {
+		s.Mean = s.Parts.Total / w.Fill.FillArea
+	}
+	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(w.plan.next, s.Parts.Total) })
+	s.parts = sync.OnceValue(func() scatter { return w.spreadOf(s.Model) })
+	return s
+}
+
+// Next are the places where another shot narrows the fill most, as many as the job asks for.
+func (s *Sure) Next() []uncertainty.Shot { return s.next() }
+
+// Bands returns how far each of the bands of the fill is known; nil if that is not measured.
+func (s *Sure) Bands() []BandSure { return s.parts().bands }
+
+// Regions returns the standard deviation of the fill of each region, m³; nil if it is not measured.
+func (s *Sure) Regions() []float64 { return s.parts().regions }
+
+// draws is how many floors are drawn for what has no closed form: it gives a standard deviation to
+// about 4 % (1/√(2n)).
+const draws = 400
+
+// spreadOf returns how far the bands of the fill and its regions are known.
+func (w *Filled) spreadOf(m *uncertainty.Model) scatter {
+	bands, regions := w.Fill.Bands, len(w.Floor.Regions)
+	got := m.Spread(draws, func(cells [][]uncertainty.Cell, each []float64) []float64 {
+		out := make([]float64, 2*len(bands)+regions)
+		for r := range cells {
+			for _, c := range cells[r] {
+				area := c.Area * each[r]
+				out[2*len(bands)+r] += max(0, c.Depth) * area
+				k := slices.IndexFunc(bands, func(b surface.Band) bool { return c.Depth > b.From && c.Depth <= b.To })
+				if k < 0 { // beyond the bands that the floor as measured has
+					continue
+				}
+				out[2*k] += area
+				out[2*k+1] += c.Depth * area
+			}
+		}
+		return out
+	})
+	var out scatter
+	if got == nil {
+		return out
+	}
+	for k := range bands {
+		out.bands = append(out.bands, BandSure{got[2*k], got[2*k+1]})
+	}
+	out.regions = got[2*len(bands):]
+	return out
+}
+
+// setupsOf returns a function that names the set-up of a shot: by the column of the file, or else
+// the file, as the instrument is set up for each list of rod readings. Elevations are of one.
+func setupsOf(s *survey.Survey) func(survey.Point) string {
+	type row struct {
+		file string
+		line int
+	}
+	of := map[row]string{}
+	for _, r := range s.Readings {
+		switch {
+		case r.Setup != "":
+			of[row{r.At.File, r.At.Line}] = r.Setup
+		case r.Measure == survey.Rod:
+			of[row{r.At.File, r.At.Line}] = r.At.File
+		}
+	}
+	if s.Book != nil {
+		for _, t := range s.Book.Sights {
+			of[row{t.At.File, t.At.Line}] = t.Setup
+		}
+	}
+	return func(p survey.Point) string { return of[row{p.At().File, p.At().Line}] }
+}
+
+// aimedBy returns the set-ups that the target was read from, with their shares: nil where its
+// elevation is given. Rod readings without a height of instrument have the target on the same line
+// of sight.
+func (w *Filled) aimedBy(setup func(survey.Point) string) map[string]float64 {
+	var on []survey.Point
+	switch s := w.Survey; {
+	case w.Finish != nil && w.plan.rule == "lowest":
+		on = w.lowestOf(w.FinishedBy)
+	case w.Finish != nil:
+		on = w.FinishedBy
+	case s.Book != nil && s.Book.Relative:
+		return map[string]float64{s.Book.Setups[0].Name: 1}
+	case s.Relative && s.Served.Rods:
+		on = s.Points[:min(1, len(s.Points))]
+	}
+	if len(on) == 0 {
+		return nil
+	}
+	out := map[string]float64{}
+	for _, p := range on {
+		out[setup(p)] += 1 / float64(len(on))
+	}
+	return out
+}
+
+// lowestOf returns those of the shots on finished floor that a plane held at the lowest of them
+// meets.
+func (w *Filled) lowestOf(on []survey.Point) []survey.Point {
+	const same = 1e-9 // m, by rounding
+	var out []survey.Point
+	for _, p := range on {
+		at := surface.Vec{X: p.X, Y: p.Y}
+		if math.IsNaN(p.X + p.Y) {
+			at = surface.Vec{}
+		}
+		if p.Z-w.Finish.Elevation(at) <= same {
+			out = append(out, p)
+		}
+	}
+	if out == nil {
+		return on
+	}
+	return out
+}
+
+// SureShare is the probability of the interval that is shown. Own choice, as for F-numbers.
+const SureShare = 0.9
