@@ -18,13 +18,13 @@ type ErrorMap struct {
 	Note    string
 
 	Floor *surface.Floor                                   // as triangulated from the survey
-	Error func(region int, places []surface.Vec) []float64 // m, above 0: the ± at places of a region
+	Error func(region int, places []surface.Vec) []float64 // m, not negative: the ± at places of a region
 	Next  []surface.Vec                                    // places worth another shot, the best first
 	Units unit.Style
 }
 
 // Map returns m as a map of depths with labels of its own: its floor is as far below level as the
-// depth is uncertain.
+// depth is uncertain. Where the ± of a place is not a number there is no map, see [ErrNoFloor].
 func (m ErrorMap) Map() *DepthMap {
 	d := &DepthMap{Title: m.Title, Summary: m.Summary, Note: m.Note, Target: surface.Horizontal(0), Units: m.Units, Shots: true, plusMinus: true}
 	if !drawable(m.Floor) {
@@ -39,9 +39,12 @@ func (m ErrorMap) Map() *DepthMap {
 		for v := range places {
 			places[v] = r.TIN.At(int32(v))
 		}
-		r.TIN.Z = m.Error(i, places)
-		for v := range r.TIN.Z {
-			r.TIN.Z[v] = -r.TIN.Z[v]
+		r.TIN.Z = make([]float64, len(places))
+		for v, e := range m.Error(i, places) {
+			if !(e >= 0 && e <= math.MaxFloat64) {
+				return d
+			}
+			r.TIN.Z[v] = -e
 		}
 		f.Regions[i] = r
 	}
