@@ -21,7 +21,7 @@ func TestAfterFactsByHand(t *testing.T) {
 	for _, f := range facts {
 		text += f.Head + ": " + f.Text + "\n"
 	}
-	saidIn(t, text, "Straightedge: 2.000 m: largest gap 4.0 mm, from west 2.000 m", "To do: grind 6.00 m² of floor (9.0 L), fill 6.00 m² (9.0 L) to come within ±3.0 mm", "50.0 % of 24.00 m² within ±3.0 mm; root mean square 3.46 mm")
+	saidIn(t, text, "Straightedge: 2.000 m: largest gap 4.0 mm (90 % range 1.2 mm to 5.3 mm), from west 2.000 m", "To do: grind 6.00 m² of floor (9.0 L), fill 6.00 m² (9.0 L) to come within ±3.0 mm", "50.0 % of 24.00 m² within ±3.0 mm; root mean square 3.46 mm")
 	// What to work on comes before the tolerances; a floor without runs has no table of them.
 	if len(grids) != 2 || grids[1].Title != "Tolerance check (measured / allowed)" {
 		t.Fatalf("%d tables", len(grids))

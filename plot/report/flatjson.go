@@ -20,6 +20,7 @@ type FlatJSON struct {
 	Sections     []sectionFlat   `json:"sections"`
 	Settings     []settingFlat   `json:"settings"`
 	Accuracy     accuracyJSON    `json:"accuracy"`
+	ReadingUsed  float64         `json:"reading_sd_used_m"` // in verdicts: less than the usual one where readings scatter less
 	Chords       []chordFlat     `json:"chords"`
 	Straightedge []edgeFlat      `json:"straightedge"`
 	Departure    *departureFlat  `json:"departure"`
@@ -38,20 +39,6 @@ type FlatJSON struct {
 	Warnings     []string        `json:"warnings"`
 	Cautions     []string        `json:"cautions"`
 	LeftOut      []rejected      `json:"left_out"`
-}
-
-// accuracyJSON is how exact the readings of a survey are: standard deviations.
-type accuracyJSON struct {
-	Reading      float64 `json:"reading_sd_m"`
-	ReadingGiven bool    `json:"reading_sd_given"` // else as usual for what was measured
-	Setup        float64 `json:"setup_sd_m"`
-	SetupGiven   bool    `json:"setup_sd_given"`
-	Way          string  `json:"measured_by"`
-	Step         float64 `json:"readings_rounded_to_m"` // 0: no step found
-}
-
-func accuracyOf(a job.Accuracy) accuracyJSON {
-	return accuracyJSON{a.Reading, a.ReadingGiven, a.Setup, a.SetupGiven, a.Way.String(), a.Step}
 }
 
 type runFlat struct {
@@ -112,20 +99,23 @@ type chordFlat struct {
 }
 
 type edgeFlat struct {
-	Length   float64    `json:"length_m"`
-	Fits     bool       `json:"fits"`
-	Gap      *float64   `json:"max_gap_m"`
-	From     [2]float64 `json:"from"`
-	To       [2]float64 `json:"to"`
-	LowAt    [2]float64 `json:"low_at"`
-	Within   *float64   `json:"within_share"` // of positions, within the tolerance; null: unknown
-	Spacing  float64    `json:"line_spacing_m"`
-	Run      string     `json:"run,omitempty"`
-	Rocking  float64    `json:"rocking_share"`
-	Position float64    `json:"positions_m"`
-	Carried  bool       `json:"carries_verdict"` // readings are close enough
-	Apart    *float64   `json:"readings_apart_m"`
-	Wanted   float64    `json:"readings_apart_wanted_m"` // max
+	Length   float64     `json:"length_m"`
+	Fits     bool        `json:"fits"`
+	Gap      *float64    `json:"max_gap_m"`
+	From     [2]float64  `json:"from"`
+	To       [2]float64  `json:"to"`
+	LowAt    [2]float64  `json:"low_at"`
+	Within   *float64    `json:"within_share"` // of positions, within the tolerance; null: unknown
+	Spacing  float64     `json:"line_spacing_m"`
+	Run      string      `json:"run,omitempty"`
+	Rocking  float64     `json:"rocking_share"`
+	Position float64     `json:"positions_m"`
+	Carried  bool        `json:"carries_verdict"` // readings are close enough
+	Apart    *float64    `json:"readings_apart_m"`
+	Wanted   float64     `json:"readings_apart_wanted_m"` // max
+	Close    float64     `json:"readings_close_share"`    // of the floor, where they are no farther apart
+	Range    *[2]float64 `json:"max_gap_ci90_m"`          // null: not known
+	Proven   *float64    `json:"gap_proven_m"`            // where readings are too far apart: what three in a row prove; null: nothing
 }
 
 type departureFlat struct {
@@ -160,7 +150,10 @@ type classFlat struct {
 	Measured *float64    `json:"measured"`
 	Rounded  *float64    `json:"rounded"`
 	Rounding string      `json:"rounding"`
-	Pass     *bool       `json:"pass"` // null: not measured
+	Pass     *bool       `json:"pass"`          // null: not measured
+	Range    *[2]float64 `json:"measured_ci90"` // null: not known; of a max it holds the true value in 90 % of cases or more
+	InDoubt  bool        `json:"in_doubt"`      // the limit is inside the range, or the share required inside that of the share
+	AtLeast  bool        `json:"at_least"`      // measured is what the shots prove: they are too far apart for more
 	Share    *float64    `json:"share_within"`
 	From     *[2]float64 `json:"from"`
 	To       *[2]float64 `json:"to"`
@@ -205,7 +198,7 @@ func ptOrNil(v surface.Vec) *[2]float64 {
 func NewFlat(j *job.Judged) FlatJSON {
 	r := FlatJSON{
 		Method: flatness.Method, Runs: []runFlat{}, LaidOut: j.LaidOut, NoF: j.Why.In(unit.StyleOf(j.Survey.Plan, j.Survey.Unit)), Sections: []sectionFlat{}, Settings: []settingFlat{}, Chords: []chordFlat{},
-		Accuracy: accuracyOf(j.Accuracy), Best: bestOf(j.Best), Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{}, Thresholds: []threshold{},
+		Accuracy: accuracyOf(j.Accuracy), ReadingUsed: j.ReadingSD, Best: bestOf(j.Best), Straightedge: []edgeFlat{}, Classes: []classFlat{}, Highs: []markFlat{}, Lows: []markFlat{}, Thresholds: []threshold{},
 	}
 	r.runs(j)
 	for _, c := range j.Chords {
@@ -263,9 +256,16 @@ func (r *FlatJSON) runs(j *job.Judged) {
 func (r *FlatJSON) edges(j *job.Judged) {
 	for _, e := range j.Edges {
 		out := edgeFlat{Length: e.Length, Fits: e.Fits, Spacing: e.Spacing, Run: e.Run, Position: e.Positions,
-			Carried: e.Fits && j.Carries(e.Length), Apart: finite(j.Apart), Wanted: j.Settings.Wanted(e.Length)}
+			Carried: e.Fits && j.Carries(e.Length), Apart: finite(j.Apart), Wanted: j.Settings.Wanted(e.Length), Close: j.CloseShare(j.Settings.Wanted(e.Length))}
 		if e.Fits {
 			gap := e.Gap
+			if e.SureGap != (flatness.Sure{}) {
+				low, high := e.SureGap.Between(gap)
+				out.Range = &[2]float64{low, high}
+			}
+			if e.Proof != nil {
+				out.Proven = &e.Proof.Least
+			}
 			out.Gap, out.From, out.To, out.LowAt = &gap, pt(e.From), pt(e.To), pt(e.LowAt)
 			if j.Tol > 0 {
 				out.Within = finite(e.Within(j.Tol))
@@ -284,6 +284,9 @@ func (r *FlatJSON) classes(j *job.Judged) {
 		v := &j.Verdicts[i]
 		out := classFlat{Standard: v.Row.Standard, Edition: v.Row.Edition, Class: v.Row.Class, Name: v.Row.Name, Measure: v.Row.Kind.String(), Length: v.Length, Limit: finite(v.Limit),
 			Measured: finite(v.Value), Rounded: finite(v.Rounded), Rounding: v.Rounding, Share: finite(v.Share), From: ptOrNil(v.From), To: ptOrNil(v.To), Where: v.Where, Note: v.Note, Source: v.Row.Source, Known: v.Row.Known}
+		if out.InDoubt, out.AtLeast = v.InDoubt, v.AtLeast; !math.IsNaN(v.Low + v.High) {
+			out.Range = &[2]float64{v.Low, v.High}
+		}
 		if v.Wanted > 0 {
 			out.Apart, out.Wanted = finite(v.Apart), &v.Wanted
 		}

@@ -266,6 +266,7 @@ func flatRows(j *job.Judged, style unit.Style, record bool) []AnswerRow {
 	var rows facts
 	addPlane(j, style, &rows)
 	addEdges(j, style, &rows)
+	addAccuracy(j, style, &rows)
 	addRuns(j, &rows, style)
 	addChords(j, style, &rows)
 	addPlaced(j, style, &rows)
@@ -382,8 +383,41 @@ func addEdges(j *job.Judged, style unit.Style, rows *facts) {
 		if j.Tol > 0 {
 			share = fmt.Sprintf("; %.1f %% of all positions within %s", 100*e.Within(j.Tol), fine(j.Tol, style))
 		}
-		rows.add(head, "%s: largest gap %s, %s%s", job.EdgeLength(e.Length).In(style), fine(e.Gap, style), where, share+edgeLimits(j, e.Length, style))
+		rows.add(head, "%s: largest gap %s%s, %s%s", job.EdgeLength(e.Length).In(style), fine(e.Gap, style), rangeOf(e.SureGap, e.Gap, style), where, share+edgeLimits(j, e.Length, style))
 	}
+}
+
+// rangeOf is the range of a length, if it is known.
+func rangeOf(s flatness.Sure, v float64, style unit.Style) string {
+	if s == (flatness.Sure{}) {
+		return ""
+	}
+	low, high := s.Between(v)
+	return fmt.Sprintf(" (90 %% range %s to %s)", fine(low, style), fine(high, style))
+}
+
+// addAccuracy writes which error of the readings the ranges are from, if there are any.
+func addAccuracy(j *job.Judged, style unit.Style, rows *facts) {
+	if !slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool {
+		return v.AtLeast || !math.IsNaN(v.Low) && v.Row.Kind > flatness.ByLocalFL
+	}) {
+		return
+	}
+	text := accuracyText(j.Accuracy, style)
+	if j.Floor == nil || j.Fitted { // nothing is judged from a datum
+		text = readingText(j.Accuracy, style)
+	}
+	if j.ReadingSD < j.Accuracy.Reading {
+		text += fmt.Sprintf("; %s scatter by no more than %s, which is used", j.Readings(), job.SD(j.ReadingSD).In(style))
+	}
+	if !j.Accuracy.ReadingGiven {
+		how := "survey.reading-sd"
+		if !j.InJob {
+			how = unit.Flag("reading-sd").String()
+		}
+		text += "; " + how + " gives your own"
+	}
+	rows.add("Accuracy", "%s", text)
 }
 
 // edgeLimits are the limits that the rules asked for set for a straightedge of a length, or what

@@ -352,6 +352,7 @@ func notesOfLack(j *job.Judged, style unit.Style) []string {
 	apart := func(v flatness.Verdict) bool { return v.Wanted > 0 && !level(v) }
 	say(edgeRule(j), apart)
 	say("Where "+j.Readings()+" are too far apart: lay a straightedge of that length by hand and measure the gap under it with a wedge, or shoot along lines as close as needed.", apart)
+	say("A fail is given from shots too far apart for a pass where three of them in a row prove a gap larger than the limit, whatever the floor between them does.", func(v flatness.Verdict) bool { return v.AtLeast })
 	say(levelRule(j, style), func(v flatness.Verdict) bool { return level(v) && (v.Wanted > 0 || v.Count.Few()) })
 	say(fmt.Sprintf("A share of values within a limit is judged from %d values on: our own rule.", flatness.FewestValues), func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Wanted == flatness.FewestValues })
 	say(flatness.RunsWanted+".", func(v flatness.Verdict) bool { return v.Count.Few() && v.Count.Of == j.OnRuns.Of })
@@ -376,7 +377,7 @@ func toleranceTable(j *job.Judged, style unit.Style, where string) (t table.Tabl
 		t.Notes = append(t.Notes, inPart)
 	}
 	if slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool { return v.InDoubt }) {
-		t.Notes = append(t.Notes, "Could go either way: the limit is inside the 90 % interval of the value.")
+		t.Notes = append(t.Notes, "Could go either way: the limit is inside the 90 % interval of the value. That of a length is from the error of the readings and from what a gap between readings may hide; it holds the true value in 90 % of cases or more.")
 	}
 	if slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool { return v.Unsure != "" && v.Outcome != flatness.NotMeasured }) {
 		t.Notes = append(t.Notes, "Interval not known: nor is it whether the result could go either way. The reason is given with the F-numbers.")
@@ -478,11 +479,16 @@ func VerdictText(v *flatness.Verdict, style unit.Style) string {
 	if v.Row.Instead != "" {
 		value += " (edge resting on the floor, not from " + v.Row.Instead + ")"
 	}
-	switch doubtOf(v) {
-	case inDoubt:
+	switch doubt := doubtOf(v); {
+	case doubt == inDoubt && !math.IsNaN(v.Low) && v.Row.Share == 0:
+		value += fmt.Sprintf(" (could go either way: %s to %s)", number(v.Low), number(v.High))
+	case doubt == inDoubt:
 		value += " (could go either way)"
-	case unsure:
+	case doubt == unsure:
 		value += " (interval not known)"
+	}
+	if v.AtLeast {
+		value = "at least " + value + " (proven by the shots)"
 	}
 	return value
 }

@@ -130,7 +130,7 @@ func bearingOf(east, north float64) (float64, string) {
 func errorsText(r *job.Settled, style unit.Style) string {
 	var all []string
 	for _, v := range r.Visits {
-		if text := v.Accuracy.In(style); !slices.Contains(all, text) {
+		if text := accuracyText(v.Accuracy, style); !slices.Contains(all, text) {
 			all = append(all, text)
 		}
 	}
@@ -139,9 +139,9 @@ func errorsText(r *job.Settled, style unit.Style) string {
 	}
 	for i, v := range r.Visits {
 		if i < len(all) {
-			all[i] = v.Visited() + ": " + v.Accuracy.In(style)
+			all[i] = v.Visited() + ": " + accuracyText(v.Accuracy, style)
 		} else {
-			all = append(all, v.Visited()+": "+v.Accuracy.In(style))
+			all = append(all, v.Visited()+": "+accuracyText(v.Accuracy, style))
 		}
 	}
 	return strings.Join(all, "; ")

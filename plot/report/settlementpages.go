@@ -94,7 +94,7 @@ func visitTable(r *job.Settled, style unit.Style) table.Table {
 		if !v.Date.IsZero() {
 			date = v.Date.Format(time.DateOnly)
 		}
-		t.Rows = append(t.Rows, text(v.Name, date, fmt.Sprint(v.Shots), fmt.Sprint(v.Setups), v.Accuracy.In(style)))
+		t.Rows = append(t.Rows, text(v.Name, date, fmt.Sprint(v.Shots), fmt.Sprint(v.Setups), accuracyText(v.Accuracy, style)))
 	}
 	return t
 }

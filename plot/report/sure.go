@@ -101,10 +101,10 @@ func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
 func assumedBy(s *job.Sure, option func(string) string, u unit.Style) string {
 	var out []string
 	if !s.ReadingGiven {
-		out = append(out, fmt.Sprintf("reading error %s (%s)", job.SD(s.Reading, u), option("reading-sd")))
+		out = append(out, fmt.Sprintf("reading error %s (%s)", job.SD(s.Reading).In(u), option("reading-sd")))
 	}
 	if !s.SetupGiven {
-		out = append(out, fmt.Sprintf("set-up error %s (%s)", job.SD(s.Setup, u), option("setup-sd")))
+		out = append(out, fmt.Sprintf("set-up error %s (%s)", job.SD(s.Setup).In(u), option("setup-sd")))
 	}
 	return strings.Join(out, ", ")
 }

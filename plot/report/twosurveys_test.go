@@ -9,7 +9,7 @@ import (
 // after the pour is from, and what a straightedge may show.
 func TestEachSurveyIsNamed(t *testing.T) {
 	h := hall(t)
-	if got, want := h.spacings(), `3'-11 5/8" apart before the pour, check shots after it 4'-2 3/4" apart on 95 % of the floor`; got != want {
+	if got, want := h.spacings(), `3'-11 5/8" apart before the pour, check shots after it 4'-5 7/16" apart on 95 % of the floor`; got != want {
 		t.Errorf("spacings %q, want %q", got, want)
 	}
 	var first string
@@ -18,7 +18,7 @@ func TestEachSurveyIsNamed(t *testing.T) {
 			first = text
 		}
 	}
-	if want := "After the pour (check.csv, its date not given): "; !strings.HasPrefix(first, want) || !strings.Contains(first, `(check shots 4'-2 3/4" apart, too far)`) {
+	if want := "After the pour (check.csv, its date not given): "; !strings.HasPrefix(first, want) || !strings.Contains(first, `(check shots 4'-5 7/16" apart, too far)`) {
 		t.Errorf("page 1 has %q, want %q and the check shots", first, want)
 	}
 	limit := ""

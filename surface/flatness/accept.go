@@ -21,6 +21,8 @@ type Measured struct {
 	PropertyE  *Spread
 	PropertyF  *Spread
 	Thresholds []surface.Threshold // after covering build-up
+	DoorShots  []float64           // m, from the floor at each threshold to the nearest shot; nil: not known
+	DoorSD     float64             // m, of a change of level, from the error of two readings; 0: not known
 
 	Runs Count   // readings of the runs
 	Fall float64 // rise over run of the ordered plane; 0: level, or not ordered
@@ -33,6 +35,8 @@ type Reading struct {
 	Share    func(limit float64) float64 // of the readings within a limit in m, from 0 to 1; nil: unknown
 	Apart    float64                     // m between the readings or shots used, see [Apart]; of a gap, a step or a departure
 	Count    Count
+	Sure     Sure
+	Proof    *Proof // what the shots prove, where they are too far apart; nil: nothing
 }
 
 // Outcome is the result of a limit for a floor.
@@ -64,8 +68,11 @@ type Verdict struct {
 	Fall     float64     // rise over run of the ordered plane, if the rule is for level floors and so gives no verdict
 	Unread   float64     // share of the floor without a value, because shots are too far apart there
 	Overall  bool        // a min local F-number of a floor with one section: Value is that of the whole floor
-	InDoubt  bool        // Limit is inside the interval of the value
 	Unsure   string      // why it is not known whether Limit is: FF or FL without an interval
+	InDoubt  bool        // Limit is inside the range of the value, or the share required inside that of the share
+	Low      float64     // range of a length that was measured, m, see [Sure.Between]; NaN if unknown
+	High     float64     //
+	AtLeast  bool        // Value is what the shots prove: they are too far apart for more
 	Note     string
 }
 
@@ -90,11 +97,11 @@ func Judge(m Measured, rows []Row, s Settings) []Verdict {
 		case ByDatum:
 			out = append(out, judgeDatum(m, r, s))
 		case ByPropertyE:
-			out = append(out, onLevel(m, r, judgeSpread(m.PropertyE, r, "no 3 m grid was read", Count{})))
+			out = append(out, onLevel(m, r, judgeSpread(m.PropertyE, r, "no 3 m grid was read", Count{}, s)))
 		case ByPropertyF:
-			out = append(out, judgeSpread(m.PropertyF, r, "no runs every 300 mm were read", m.Runs))
+			out = append(out, judgeSpread(m.PropertyF, r, "no runs every 300 mm were read", m.Runs, s))
 		case ByThreshold:
-			out = append(out, judgeThresholds(m.Thresholds, r)...)
+			out = append(out, judgeThresholds(m, r, s)...)
 		}
 	}
 	return out
@@ -103,12 +110,12 @@ func Judge(m Measured, rows []Row, s Settings) []Verdict {
 var nowhere = surface.Vec{X: math.NaN(), Y: math.NaN()}
 
 func unmeasured(r Row, length, limit float64, why string) Verdict {
-	return Verdict{Row: r, Length: length, Limit: limit, Value: math.NaN(), Rounded: math.NaN(), Share: math.NaN(), From: nowhere, To: nowhere, Note: why}
+	return Verdict{Row: r, Length: length, Limit: limit, Value: math.NaN(), Rounded: math.NaN(), Share: math.NaN(), From: nowhere, To: nowhere, Low: math.NaN(), High: math.NaN(), Note: why}
 }
 
 // verdict compares value with limit by the rounding of r.
 func verdict(r Row, length, limit, value float64) Verdict {
-	v := Verdict{Row: r, Outcome: Fail, Length: length, Limit: limit, Value: value, Share: math.NaN(), From: nowhere, To: nowhere}
+	v := Verdict{Row: r, Outcome: Fail, Length: length, Limit: limit, Value: value, Share: math.NaN(), From: nowhere, To: nowhere, Low: math.NaN(), High: math.NaN()}
 	step, words := r.unit()
 	v.Rounded, v.Rounding = math.Floor(value/step+0.5+1e-9)*step, words
 	within := func(x float64) bool { return x <= limit+1e-9 }
@@ -214,8 +221,7 @@ func judgeReading(r Row, limit float64, at func(float64) (Reading, bool), none s
 	}
 	v := judgeValue(r, length, limit, g)
 	if s.tooFar(g.Apart, length) {
-		v.bare(g.Apart, s.Wanted(length))
-		return v
+		return v.bared(g, s.Wanted(length))
 	}
 	v.few(g.Count)
 	return v
@@ -231,10 +237,20 @@ func (s Settings) tooFar(apart, length float64) bool { return apart > s.Wanted(l
 // straightedge of a length in metres.
 func (s Settings) Carries(apart, length float64) bool { return !s.tooFar(apart, length) }
 
-// bare withdraws a verdict if readings are too far apart; its value stays.
-func (v *Verdict) bare(apart, wanted float64) {
-	v.Outcome, v.Apart, v.Wanted = NotMeasured, apart, wanted
-	v.Note = fmt.Sprintf("readings %.3g m apart; no farther than %.3g m would do", apart, wanted)
+// bared withdraws a verdict if readings are too far apart; its value stays. What the shots
+// prove to exceed the limit still fails: more of them between cannot take that away. They
+// prove nothing about a share of all positions.
+func (v Verdict) bared(g Reading, wanted float64) Verdict {
+	if p := g.Proof; p != nil && v.Row.Share == 0 {
+		if proven := verdict(v.Row, v.Length, v.Limit, p.Least); proven.Outcome == Fail {
+			proven.AtLeast, proven.From, proven.To = true, p.A, p.B
+			proven.Note = fmt.Sprintf("proven by the shots, which are %.3g m apart; a pass needs them no farther apart than %.3g m", g.Apart, wanted)
+			return proven
+		}
+	}
+	v.Outcome, v.Apart, v.Wanted, v.InDoubt, v.Low, v.High = NotMeasured, g.Apart, wanted, false, math.NaN(), math.NaN()
+	v.Note = fmt.Sprintf("readings %.3g m apart; no farther than %.3g m would do", g.Apart, wanted)
+	return v
 }
 
 // judgeValue compares a reading with a limit that a share of the readings must keep.
@@ -263,6 +279,7 @@ func judgeValue(r Row, length, limit float64, g Reading) Verdict {
 			v.remark(fmt.Sprintf("%.1f %% of the readings are within, %.1f %% when each is %s; %.0f %% must be", 100*v.Share, 100*rounded, words, 100*r.Share))
 		}
 	}
+	v.doubted(g)
 	return v
 }
 
@@ -285,11 +302,13 @@ func judgeSupports(m Measured, r Row, s Settings) []Verdict {
 			continue
 		}
 		if s.tooFar(g.Apart, length) || g.Count.Few() {
-			if bare == nil {
-				v := judgeValue(r, length, r.LimitAt(length), g)
-				if v.few(g.Count); s.tooFar(g.Apart, length) {
-					v.bare(g.Apart, s.Wanted(length))
-				}
+			v := judgeValue(r, length, r.LimitAt(length), g)
+			if v.few(g.Count); s.tooFar(g.Apart, length) {
+				v = v.bared(g, s.Wanted(length))
+			}
+			if v.AtLeast {
+				out = append(out, v)
+			} else if bare == nil {
 				bare = &v
 			}
 			continue
@@ -327,8 +346,7 @@ func judgeDatum(m Measured, r Row, s Settings) Verdict {
 	}
 	v := judgeValue(r, length, r.LimitAt(length), *d)
 	if wanted := s.LevelWanted(d.Apart); wanted > 0 {
-		v.bare(d.Apart, wanted)
-		return v
+		return v.bared(*d, wanted)
 	}
 	if m.Fall > 0 {
 		v.remark(fmt.Sprintf("measured from the plane ordered, which falls %.3g %%", 100*m.Fall))
@@ -337,7 +355,7 @@ func judgeDatum(m Measured, r Row, s Settings) Verdict {
 	return v
 }
 
-func judgeSpread(s *Spread, r Row, none string, count Count) Verdict {
+func judgeSpread(s *Spread, r Row, none string, count Count, set Settings) Verdict {
 	if s == nil {
 		return unmeasured(r, 0, r.Limit, none)
 	}
@@ -346,6 +364,10 @@ func judgeSpread(s *Spread, r Row, none string, count Count) Verdict {
 		return unmeasured(r, 0, r.Limit, fmt.Sprintf("shots are close enough on %.0f %% of the floor, %.0f %% needed", math.Floor(100*read), 100*carried))
 	}
 	v := judgeValue(r, 0, r.Limit, Reading{Value: s.Values[len(s.Values)-1], From: s.From, To: s.To, Share: s.Share})
+	if wanted := set.LevelWanted(s.Apart); wanted > 0 {
+		return v.bared(Reading{Apart: s.Apart}, wanted)
+	}
+	v.doubtedShare(s)
 	if v.Unread = s.Unread; v.Unread > 0 {
 		v.remark(fmt.Sprintf("judged on %.0f %% of the floor: elsewhere shots are too far apart", math.Floor(100*read)))
 	}
@@ -356,13 +378,16 @@ func judgeSpread(s *Spread, r Row, none string, count Count) Verdict {
 	return v
 }
 
-func judgeThresholds(doors []surface.Threshold, r Row) []Verdict {
-	if len(doors) == 0 {
+// judgeThresholds gives no verdict where the floor at a threshold is estimated from shots
+// farther away than [Settings.DoorShot].
+func judgeThresholds(m Measured, r Row, s Settings) []Verdict {
+	if len(m.Thresholds) == 0 {
 		return []Verdict{unmeasured(r, 0, r.Limit, "no threshold was given")}
 	}
 	var out []Verdict
-	for _, d := range doors {
+	for i, d := range m.Thresholds {
 		v := verdict(r, 0, r.Limit, math.Abs(d.Change))
+		v.doubted(Reading{Sure: Sure{SD: m.DoorSD}})
 		at := surface.Vec{X: d.Point.X, Y: d.Point.Y}
 		v.From, v.To, v.Where = at, at, d.Point.Name()
 		switch step, _ := r.unit(); {
@@ -372,6 +397,10 @@ func judgeThresholds(doors []surface.Threshold, r Row) []Verdict {
 			v.remark(fmt.Sprintf("a ramp of 1:%g takes %.2f m", r.Ramp, r.Ramp*v.Value))
 		case v.Outcome == Pass && r.Bevel > 0 && min(v.Value, v.Rounded) > r.Bevel+step/1e6:
 			v.remark("bevel the part above the vertical limit 1:2")
+		}
+		if wanted := s.doorWanted(); m.DoorShots != nil && m.DoorShots[i] > wanted*(1+tapes) {
+			v = v.bared(Reading{Apart: m.DoorShots[i]}, wanted)
+			v.Note = fmt.Sprintf("the nearest shot is %.3g m from the threshold; no farther than %.3g m would do", m.DoorShots[i], wanted)
 		}
 		out = append(out, v)
 	}

@@ -16,6 +16,9 @@ const (
 	// spacings of the grid: π·r² − 4·(r²·acos(1/2r) − √(r² − 1/4)/2) = 0.95 (own
 	// derivation).
 	onGrid = 0.59905
+	// long is the square of the edge of a floor over its area from which it is a corridor: a
+	// rectangle four times as long as wide. Own choice.
+	long = 25
 	// tapes is the share by which readings may be farther apart than the max: they are set
 	// out with a tape. Own choice.
 	tapes = 0.02
@@ -24,20 +27,28 @@ const (
 )
 
 // Apart returns how far apart the readings of a floor are, m: the side of the square grid
-// with 95 % of the floor as near to a reading as on this floor. In the strip between the
-// outermost readings and a wall, where elevations are estimated, places up to one side from
-// a reading count as near. Random readings are 1.6 times as far apart as their number per
-// area suggests, because they leave larger gaps.
+// with 95 % of the floor as near to a reading as on this floor. Places in the strip between the
+// outermost readings and a wall, where elevations are estimated, count as any other: half a
+// side off the walls is as near as on the grid. Random readings are 1.6 times as far apart as
+// their number per area suggests, because they leave larger gaps.
 //
 // A straightedge along a narrow floor passes no readings beside it. A place there counts as
 // far from a reading as the readings before and behind it, along the nearest wall, are from
 // each other, where that is more than the width of the floor. Where most of the floor is
 // strip at a wall, as with readings along the middle only, half the width is enough: places
-// are no farther from that line.
+// are no farther from that line. In a corridor, four times as long as wide, places in such a
+// strip up to one side from a reading count as near.
 //
 // Places are taken by the R2 sequence of irrational steps (Roberts 2018), which matches no
 // grid of readings.
 func Apart(f *surface.Floor) float64 {
+	apart, _ := ApartOn(f)
+	return apart
+}
+
+// ApartOn is [Apart], with a function that returns on which share of the floor, 0 to 1,
+// readings are no farther apart than a length in m.
+func ApartOn(f *surface.Floor) (apart float64, share func(wanted float64) float64) {
 	var all []float64
 	lo, hi := f.Bounds()
 	var parts []*part
@@ -58,19 +69,23 @@ func Apart(f *surface.Floor) float64 {
 		}
 	}
 	if len(all) == 0 {
-		return math.Inf(1)
+		return math.Inf(1), func(float64) float64 { return 0 }
 	}
 	slices.Sort(all)
-	return all[int(carried*float64(len(all)-1))]
+	return all[int(carried*float64(len(all)-1))], func(wanted float64) float64 {
+		n, _ := slices.BinarySearch(all, math.Nextafter(wanted*(1+tapes), math.Inf(1)))
+		return float64(n) / float64(len(all))
+	}
 }
 
 // part is a region with its readings.
 type part struct {
 	surface.Region
-	on    *surface.Locator
-	near  *nearest
-	wide  float64 // m: readings farther apart than this along the nearest wall count so
-	walls *wallSearch
+	on       *surface.Locator
+	near     *nearest
+	wide     float64 // m: readings farther apart than this along the nearest wall count so
+	corridor bool    // long and narrow, with readings along its middle
+	walls    *wallSearch
 }
 
 func newPart(r surface.Region) *part {
@@ -82,6 +97,7 @@ func newPart(r surface.Region) *part {
 	p.wide = 2 * whole / edge // width of the strip of the same area and edge
 	if p.strip() > whole/2 {
 		p.wide /= 2
+		p.corridor = edge*edge >= long*whole
 	}
 	return p
 }
@@ -188,7 +204,7 @@ func (r *part) apart(p surface.Vec) (float64, bool) {
 	if a < 0 {
 		return d, true
 	}
-	if !atWall(r.TIN, k) {
+	if !r.corridor || !atWall(r.TIN, k) {
 		d /= onGrid
 	}
 	b, gap := r.near.gap(a, at, r.walls.direction(p))

@@ -82,6 +82,8 @@ func oneStep(runs []survey.Run) error {
 type Spread struct {
 	Values   []float64 // m
 	From, To surface.Vec
+	SD       float64 // m, of each value, from the error of readings; 0: not known
+	Apart    float64 // m between shots; 0: not of shots
 	Unread   float64 // share of the values on the floor where shots are too far apart
 }
 

@@ -50,6 +50,7 @@ func (v *Verdict) few(c Count) {
 	v.Count = c
 	if c.Few() {
 		v.Outcome, v.Note = NotMeasured, c.String()
+		v.InDoubt, v.Low, v.High = false, math.NaN(), math.NaN()
 	}
 }
 
@@ -95,6 +96,38 @@ func (s Settings) LevelWanted(apart float64) float64 {
 		return wanted
 	}
 	return 0
+}
+
+// doorWanted returns the max distance from a threshold to the nearest shot, m.
+func (s Settings) doorWanted() float64 {
+	y, _ := systemOf(cmp.Or(s.Step, atInch))
+	return s.filled(y).DoorShot
+}
+
+// DoorShots returns the distance from the place on the walls nearest to each finished place,
+// where its threshold is, to the nearest shot of the floor, m.
+func DoorShots(f *surface.Floor, doors []surface.Threshold) []float64 {
+	walls := f.Walls(surface.Plane{})
+	var out []float64
+	for _, d := range doors {
+		p := surface.Vec{X: d.Point.X, Y: d.Point.Y}
+		best, at := math.Inf(1), p
+		for _, w := range walls {
+			if q := p.NearestOn(w.From, w.To); p.Distance(q) < best {
+				best, at = p.Distance(q), q
+			}
+		}
+		nearest := math.Inf(1)
+		for _, r := range f.Regions {
+			for v := range r.TIN.Z {
+				if r.TIN.Fitted == nil || !r.TIN.Fitted[v] {
+					nearest = min(nearest, at.Distance(r.TIN.At(int32(v))))
+				}
+			}
+		}
+		out = append(out, nearest)
+	}
+	return out
 }
 
 // CountShots returns how many shots a floor has, and how many of them are within a distance

@@ -167,13 +167,23 @@ func LayAlongRuns(runs []survey.Run, l Laying) (Straightedge, string, error) {
 	return worst, name, nil
 }
 
-// Reading returns the max departure, up or down, of the floor and plane that d was computed
-// for, with the share of the area within a limit.
-func (d Deviations) Reading(floor *surface.Floor, target surface.Target) Reading {
-	r := Reading{Value: math.Abs(d.Highest), From: d.HighestAt, To: d.HighestAt}
-	if low := math.Abs(d.Lowest); low > r.Value {
-		r.Value, r.From, r.To = low, d.LowestAt, d.LowestAt
+// AtShots returns the max departure of the shots of a floor from target, up or down. What is
+// estimated at walls is no measure of the level there.
+func AtShots(floor *surface.Floor, target surface.Target) Reading {
+	r := Reading{Value: -1, From: nowhere, To: nowhere}
+	for _, region := range floor.Regions {
+		t := region.TIN
+		for v, d := range t.Depths(target.Within(region.Part)) {
+			if t.Fitted != nil && t.Fitted[v] {
+				continue
+			}
+			at := t.At(int32(v))
+			if m := math.Abs(d); m > r.Value || m == r.Value && byPlace(at, r.From) < 0 {
+				r.Value, r.From, r.To = m, at, at
+			}
+		}
 	}
+	r.Value = max(0, r.Value)
 	r.Share = func(limit float64) float64 { return DeviationsFrom(floor, target, limit).Within }
 	return r
 }

@@ -109,7 +109,7 @@ func TestSharesOfATiltedFloor(t *testing.T) {
 		t.Fatal(err)
 	}
 	level := surface.Horizontal(0.05)
-	d := DeviationsFrom(f, level, 0.010).Reading(f, level)
+	d := AtShots(f, level)
 	near(t, "within 10 mm", d.Share(0.010), 0.2, 1e-9)
 	near(t, "within 60 mm", d.Share(0.060), 1, 1e-12)
 	near(t, "greatest departure", d.Value, 0.05, 1e-12)

@@ -39,6 +39,7 @@ type Settings struct {
 	Turn      float64 // degrees that a run may differ from its required direction; 0: 5
 
 	EdgeShare  float64 // max distance of readings for a verdict, as a share of the straightedge; 0: 1/3
+	DoorShot   float64 // max m from the floor at a threshold to the nearest shot; 0: 2 ft or 600 mm
 	LevelApart float64 // max m between shots for a verdict on the level of a floor; 0: 10 ft or 3 m
 }
 
@@ -139,6 +140,8 @@ var figures = []figure{
 		"", "own choice", "own choice"},
 	{"readings apart, share of a straightedge", func(s *Settings) *float64 { return &s.EdgeShare }, 1. / 3, 1. / 3, ratio,
 		"0.50, the grid of DIN 18202 by level", "own choice: two or more readings between the ends", "own choice"},
+	{"nearest shot to a threshold", func(s *Settings) *float64 { return &s.DoorShot }, 2 * foot, 0.6, system.length,
+		"", "own choice: the band at walls that ASTM E1155 leaves out", "own choice"},
 	{"shots apart for the level of a floor", func(s *Settings) *float64 { return &s.LevelApart }, 10 * foot, 3, system.length,
 		"", "own choice: the 3 m grid of TR 34 Property E; no standard read states one for a departure from datum", "own choice"},
 }

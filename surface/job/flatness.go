@@ -425,12 +425,18 @@ func (f *judging) layEdges(j *Judged, rows []flatness.Row, us bool, watch Watch)
 			if err != nil {
 				return err
 			}
-			j.Edges = append(j.Edges, Laid{e, run})
+			j.Edges = append(j.Edges, Laid{Straightedge: e, Run: run})
 		}
 	}
 	j.measureApart()
+	if err := f.sureEdges(j, watch); err != nil {
+		return err
+	}
 	for _, e := range j.Edges[:j.Asked] {
 		if text := j.TooSparse(e.Length); text != (unit.Text{}) {
+			if !j.Settings.Carries(j.Apart, e.Length) {
+				text = unit.Textf("no verdict: %s", j.far(j.Settings.Wanted(e.Length)))
+			}
 			j.Notes = append(j.Notes, survey.Notef(survey.Warning, survey.Pos{}, "straightedge of %s: %s. %s", EdgeLength(e.Length), text, j.instead(e.Length)).About(survey.AboutFlatness))
 		}
 	}
@@ -509,7 +515,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 	m.GapAt = func(length float64) (flatness.Reading, bool) {
 		for _, e := range j.Edges {
 			if math.Abs(e.Length-length) < 1e-9 && e.Fits {
-				return flatness.Reading{Value: e.Gap, From: e.SupportA, To: e.SupportB, Share: e.Within, Apart: j.Apart, Count: ofRuns}, true
+				return flatness.Reading{Value: e.Gap, From: e.SupportA, To: e.SupportB, Share: e.Within, Apart: j.Apart, Count: ofRuns, Sure: e.SureGap, Proof: e.Proof}, true
 			}
 		}
 		return flatness.Reading{}, false
@@ -517,22 +523,28 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 	m.StepAt = func(length float64) (flatness.Reading, bool) {
 		for _, e := range j.Edges {
 			if math.Abs(e.Length-length) < 1e-9 && e.Fits && e.Run == "" {
-				return flatness.Reading{Value: e.Step, From: e.StepAt.From, To: e.StepAt.To, Apart: j.Apart}, true
+				return flatness.Reading{Value: e.Step, From: e.StepAt.From, To: e.StepAt.To, Apart: j.Apart, Sure: e.SureStep}, true
 			}
 		}
 		return flatness.Reading{}, false
 	}
 	if j.Floor != nil {
 		if !j.Fitted {
-			r := j.Off.Reading(j.Floor, j.Target)
+			r := flatness.AtShots(j.Floor, j.Target)
 			r.Apart, r.Count = j.Apart, j.Shots
+			r.Sure = flatness.SureDatum(j.Floor, j.Target, j.ReadingSD, j.Accuracy.Setup)
+			if proof, ok := flatness.ProveDatum(j.Floor, j.Target, j.ReadingSD, j.Accuracy.Setup); ok {
+				r.Proof = &proof
+			}
 			m.Datum = &r
 		}
 		if e, err := flatness.FreeMovementE(j.Floor); err == nil {
+			e.SD, e.Apart = math.Sqrt2*j.ReadingSD, j.Apart
 			m.PropertyE = &e
 		}
 	}
 	if e, err := flatness.FreeMovementF(j.Runs); err == nil && len(j.Runs) > 0 {
+		e.SD = math.Sqrt(6) * j.ReadingSD // of h₁ − 2h₂ + h₃
 		m.PropertyF = &e
 	}
 	if j.Floor != nil && f.aimed() {
@@ -559,6 +571,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 		}
 		if f.covering != "" || f.buildup != "" {
 			m.Thresholds, j.Covering = t, c
+			m.DoorShots, m.DoorSD = flatness.DoorShots(j.Floor, t), math.Sqrt2*j.ReadingSD
 		}
 		if c.Thickness > 0 && j.finish != nil {
 			v := flatness.Bed(j.Floor, j.finish, c.Thickness)

@@ -1,6 +1,8 @@
 package job
 
 import (
+	"math"
+
 	"pourplane/surface"
 	"pourplane/surface/flatness"
 	"pourplane/survey"
@@ -13,6 +15,7 @@ type Judged struct {
 	Floor     *surface.Floor // nil if there are only runs
 	Settings  flatness.Settings
 	Accuracy  Accuracy // of the survey judged
+	ReadingSD float64  // m, of one reading in verdicts: see [flatness.Scatter]
 	joints    []survey.Breakline
 	Runs      []survey.Run
 	LaidOut   bool
@@ -20,10 +23,11 @@ type Judged struct {
 	Why       unit.Text       // reason why there are none
 	Chords    []flatness.Chord
 	Edges     []Laid
-	Apart     float64        // m between shots, or between readings of the runs; 0: not known
-	OnRuns    flatness.Count // number of readings of the runs, and how many a verdict needs
-	Shots     flatness.Count // the same for shots of the surface
-	Near      int            // number of shots within the tolerance of the target
+	Apart     float64                      // m between shots, or between readings of the runs; 0: not known
+	close     func(wanted float64) float64 // share of the floor with readings that close; nil: of runs
+	OnRuns    flatness.Count               // number of readings of the runs, and how many a verdict needs
+	Shots     flatness.Count               // the same for shots of the surface
+	Near      int                          // number of shots within the tolerance of the target
 	Target    surface.Target
 	Best      *Best      // the target, if it is the plane of least cost
 	NotFilled []PartLeft // parts of the floor that are not filled, and not judged
@@ -56,13 +60,15 @@ type Judged struct {
 // Laid is a straightedge on the floor, or along the runs.
 type Laid struct {
 	flatness.Straightedge
-	Run string // run with the worst place; empty on a surface
+	Run               string // run with the worst place; empty on a surface
+	SureGap, SureStep flatness.Sure
+	Proof             *flatness.Proof // of a gap, where shots are too far apart for more; nil: none
 }
 
 // measureApart finds the spacing of the readings under straightedges.
 func (j *Judged) measureApart() {
 	if j.Floor != nil {
-		j.Apart = flatness.Apart(j.Floor)
+		j.Apart, j.close = flatness.ApartOn(j.Floor)
 		return
 	}
 	for _, r := range j.Runs {
@@ -79,6 +85,18 @@ func (j *Judged) underEdges() (*surface.Floor, surface.Plane, error) {
 	}
 	above, err := j.Floor.Above(j.Target)
 	return above, surface.Plane{}, err
+}
+
+// CloseShare returns on which share of the floor, 0 to 1, readings are no farther apart than a
+// length in m; along runs all or none.
+func (j *Judged) CloseShare(wanted float64) float64 {
+	switch {
+	case j.close != nil:
+		return j.close(wanted)
+	case j.Settings.Carries(j.Apart, wanted/j.Settings.Wanted(1)):
+		return 1
+	}
+	return 0
 }
 
 // Carries reports whether the readings are close enough for a verdict with a
@@ -129,8 +147,16 @@ func (j *Judged) Readings() string {
 	return "shots"
 }
 
-// Sparse returns a text that the readings are too far apart, with the number or spacing
-// that would do.
+// Sparse returns a text that the readings are too far apart, with the spacing that would do and
+// the share of the floor where they are no farther apart.
 func (j *Judged) Sparse(wanted float64) unit.Text {
+	if share := math.Floor(100 * j.CloseShare(wanted)); share > 0 && j.close != nil {
+		return unit.Textf("%s, met on %.0f %% of the floor", j.far(wanted), share)
+	}
+	return j.far(wanted)
+}
+
+// far is [Judged.Sparse] without the share.
+func (j *Judged) far(wanted float64) unit.Text {
 	return unit.Textf("%s %s apart, max %s needed", j.Readings(), unit.Distance(j.Apart), unit.Distance(wanted))
 }

@@ -387,7 +387,7 @@ func (p *planner) farWalls() {
 func (p *planner) noSetup() error {
 	alone := In90(p.Accuracy.Setup * p.Area)
 	return (&survey.Error{Field: "want", Usage: true}).Measured(
-		unit.Textf("±%s, which cannot be had with one set-up: its error alone is ±%s (%s over %s)", unit.SmallVolume(p.Want), unit.SmallVolume(alone), spread(p.Accuracy.Setup), unit.Area(p.Area)),
+		unit.Textf("±%s, which cannot be had with one set-up: its error alone is ±%s (%s over %s)", unit.SmallVolume(p.Want), unit.SmallVolume(alone), SD(p.Accuracy.Setup), unit.Area(p.Area)),
 		unit.Textf("more than that"),
 		unit.Textf("%s, or a better reading of the benchmark: %s", p.wanting(1.5*alone), unit.Ask("setup-sd", p.sdOption(0.6*p.Want/In90(p.Area)))))
 }
@@ -417,9 +417,3 @@ func (p *planner) sdOption(m float64) string {
 	}
 	return strconv.FormatFloat(1000*m, 'f', 1, 64) + "mm"
 }
-
-// spread is a standard deviation in a sentence, m.
-type spread float64
-
-func (v spread) In(s unit.Style) string { return SD(float64(v), s) }
-func (v spread) String() string         { return v.In(unit.Style{}) }

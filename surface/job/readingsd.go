@@ -78,27 +78,14 @@ func heightsRead(s *survey.Survey) []float64 {
 	return out
 }
 
-// In writes how exact the readings are, and what of it was assumed, in a style.
-func (a Accuracy) In(s unit.Style) string {
-	reading := "reading error " + SD(a.Reading, s)
-	if !a.ReadingGiven {
-		reading += " (assumed, usual for " + a.Way.String()
-		if a.Step > 0 {
-			reading += " written to " + SD(a.Step, s)
-		}
-		reading += ")"
+// SD is a standard deviation in a sentence, m: it is finer than anything that is set out.
+type SD float64
+
+func (v SD) In(s unit.Style) string {
+	if s.Imperial {
+		return strconv.FormatFloat(float64(v)/unit.Inch.Metres(), 'f', 3, 64) + `"`
 	}
-	setup := "set-up error " + SD(a.Setup, s)
-	if !a.SetupGiven {
-		setup += " (assumed)"
-	}
-	return reading + ", " + setup
+	return strconv.FormatFloat(1000*float64(v), 'f', 1, 64) + " mm"
 }
 
-// SD writes a standard deviation: it is finer than anything that is set out.
-func SD(m float64, s unit.Style) string {
-	if s.Imperial {
-		return strconv.FormatFloat(m/unit.Inch.Metres(), 'f', 3, 64) + `"`
-	}
-	return strconv.FormatFloat(1000*m, 'f', 1, 64) + " mm"
-}
+func (v SD) String() string { return v.In(unit.Style{}) }
