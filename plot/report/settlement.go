@@ -236,6 +236,9 @@ func settleTable(r *job.Settled, style unit.Style) table.Table {
 			v := r.Speeds.Rates[p.Index]
 			row = append(row, text(changed(settlement.Moved{Change: v.PerDay * month, SD: v.SD * month}, style))...)
 		}
+		for i := range row {
+			row[i].Text = strings.ReplaceAll(row[i].Text, "less than ", "<") // the table must fit a terminal
+		}
 		t.Rows = append(t.Rows, row)
 	}
 	return t
