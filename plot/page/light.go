@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"pourplane/surface/job"
+	"pourplane/survey/unit"
 )
 
 // xmlEncoding finds the encoding that an XML file declares.
@@ -31,3 +32,5 @@ func jobForWhole(j *job.Job) bool { return j.Target.Best }
 func (q *asked) make() (Reply, [][]byte, error) { return Reply{}, nil, errWhole }
 
 func (q *asked) papers() (Reply, [][]byte, error) { return Reply{}, nil, errWhole }
+
+func planSheets(*job.Planned, unit.Style) (Reply, [][]byte, error) { return Reply{}, nil, errWhole }

@@ -9,6 +9,7 @@ import (
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // forWhole reports whether a file is for the whole engine, which this one is.
@@ -53,11 +54,25 @@ func (q *asked) make() (Reply, [][]byte, error) {
 	if err != nil {
 		return Reply{}, nil, err
 	}
-	var out Reply
-	var parts [][]byte
+	out, parts := madeOf(all)
+	return out, parts, nil
+}
+
+// planSheets makes the sheets of a plan of shots: to print and to type into.
+func planSheets(p *job.Planned, style unit.Style) (Reply, [][]byte, error) {
+	all, err := report.PlanFiles(p, style, "")
+	if err != nil {
+		return Reply{}, nil, err
+	}
+	out, parts := madeOf(all)
+	return out, parts, nil
+}
+
+// madeOf is a reply with files.
+func madeOf(all []report.Output) (out Reply, parts [][]byte) {
 	for _, o := range all {
 		out.Made = append(out.Made, Made{o.Name, len(o.Data)})
 		parts = append(parts, o.Data)
 	}
-	return out, parts, nil
+	return out, parts
 }

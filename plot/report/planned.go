@@ -161,6 +161,52 @@ func typed(m float64, style unit.Style) string {
 
 // PlanText is what the command plan prints.
 func PlanText(p *job.Planned, style unit.Style, outline, out string, written []Output) []byte {
+	var b bytes.Buffer
+	for _, r := range planRows(p, style) {
+		for _, line := range r.lines() {
+			fmt.Fprintln(&b, line)
+		}
+	}
+	fmt.Fprintf(&b, "\n%s", strings.Join(table.Plain(choiceTable(p, style), 2), "\n")+"\n")
+	var rows facts
+	if out == "" {
+		rows.add("Next", "%s writes the sheet to print, plan.pdf, and the one to type into, plan.csv", unit.Ask("out", "DIR"))
+	} else {
+		var names []string
+		for _, o := range written {
+			names = append(names, o.Name)
+		}
+		rows.add("Written", "%s: %s", out, strings.Join(names, ", "))
+		rows.add("Next", "print plan.pdf, type the readings into plan.csv, then: pourplane fill %s %s %s", filepath.Join(out, "plan.csv"), unit.Ask("outline", outline), unit.Ask("target", "Z"))
+	}
+	b.WriteByte('\n')
+	for _, r := range rows {
+		for _, line := range r.lines() {
+			fmt.Fprintln(&b, line)
+		}
+	}
+	return b.Bytes()
+}
+
+// PlanFacts are the grid that was chosen and how sure the volume is with it, on a screen, and how
+// coarser and finer ones compare.
+func PlanFacts(p *job.Planned, style unit.Style) ([]Fact, Grid) {
+	var out []Fact
+	for _, r := range planRows(p, style) {
+		out = append(out, Fact{Head: r.Head, Text: Printable(r.Text)})
+	}
+	t := choiceTable(p, style)
+	t.Columns = t.Columns[:3] // a narrow screen has no room for more
+	for i := range t.Rows {
+		t.Rows[i] = t.Rows[i][:3]
+	}
+	choices := gridOf(t)
+	choices.Title, choices.Notes = "Coarser and finer", []string{"Chosen: " + taped(p.Spacing, style) + "."}
+	return out, choices
+}
+
+// planRows are the grid and how sure the volume is with it.
+func planRows(p *job.Planned, style unit.Style) facts {
 	var rows facts
 	shape := survey.Plural(len(p.Grids), "grid") + ", each from its own corner"
 	if len(p.Grids) == 1 {
@@ -184,31 +230,7 @@ func PlanText(p *job.Planned, style unit.Style, outline, out string, written []O
 			rows.add("Check", "%s", n.In(style))
 		}
 	}
-	var b bytes.Buffer
-	for _, r := range rows {
-		for _, line := range r.lines() {
-			fmt.Fprintln(&b, line)
-		}
-	}
-	fmt.Fprintf(&b, "\n%s", strings.Join(table.Plain(choiceTable(p, style), 2), "\n")+"\n")
-	rows = nil
-	if out == "" {
-		rows.add("Next", "%s writes the sheet to print, plan.pdf, and the one to type into, plan.csv", unit.Ask("out", "DIR"))
-	} else {
-		var names []string
-		for _, o := range written {
-			names = append(names, o.Name)
-		}
-		rows.add("Written", "%s: %s", out, strings.Join(names, ", "))
-		rows.add("Next", "print plan.pdf, type the readings into plan.csv, then: pourplane fill %s %s %s", filepath.Join(out, "plan.csv"), unit.Ask("outline", outline), unit.Ask("target", "Z"))
-	}
-	b.WriteByte('\n')
-	for _, r := range rows {
-		for _, line := range r.lines() {
-			fmt.Fprintln(&b, line)
-		}
-	}
-	return b.Bytes()
+	return rows
 }
 
 // choiceTable compares the grid with coarser and finer ones.

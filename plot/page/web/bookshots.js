@@ -182,6 +182,7 @@ function firstMarkForm(book, tools) {
 		} }],
 	});
 	const assume = button(`Assume ${assumed} ${feet ? 'ft' : 'm'}`, () => tools.look({ assumed: true, draft: { ...state.book.draft, elev: assumed, [place]: 'rod' } }), { 'data-key': 'assume' });
+	form.after = [el('p', { class: 'row' }, el('a', { href: '#shots', class: 'button', onclick: () => dispatchEvent(new CustomEvent('planshots')) }, 'How many shots? Plan them'))];
 	return withHead(form, el('div', { class: 'row' }, 'Benchmark first.', !book.draft.elev && assume));
 }
 

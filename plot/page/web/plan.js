@@ -12,10 +12,12 @@ const air = 34; // pixels around the floor, for the names of doors
 const doorAir = 40; // pixels beside a door, for how much higher its floor is
 
 export class Plan extends EventTarget {
-	// departure: the floor is as poured, and depths are how far it is below its plane.
-	constructor(host, { label = 'Floor plan', departure = false } = {}) {
+	// departure: the floor is as poured, and depths are how far it is below its plane. planned: it is
+	// not measured yet, and has places to shoot alone.
+	constructor(host, { label = 'Floor plan', departure = false, planned = false } = {}) {
 		super();
 		this.departure = departure;
+		this.planned = planned;
 		this.label = label;
 		this.on = { shots: true, doors: true, falls: true, water: false, pins: false, contours: true, names: true };
 		this.ticked = new Set();
@@ -198,7 +200,7 @@ export class Plan extends EventTarget {
 		this.tableButton.setAttribute('aria-expanded', 'false');
 		return make('div', { className: 'plan-tools', role: 'toolbar', ariaLabel: this.label },
 			button('−', 'Zoom out', () => this.zoom(1 / 1.4)), button('+', 'Zoom in', () => this.zoom(1.4)), button('Whole', 'Show the whole floor', () => { this.view = null; this.raster = null; this.later(); }),
-			this.modes.section, this.modes.turn, this.tableButton, layers);
+			...this.planned ? [this.tableButton] : [this.modes.section, this.modes.turn, this.tableButton, layers]);
 	}
 
 	setMode(name) {
@@ -288,6 +290,12 @@ export class Plan extends EventTarget {
 
 	// say words what is under the cross.
 	say() {
+		if (this.planned) {
+			this.canvas.setAttribute('aria-label', `${this.label}. The button Table lists the places.`);
+			const s = this.cross?.name && this.floor.shots.find(s => s.name === this.cross.name);
+			this.reading.textContent = s ? `Shot ${s.name} at x ${placeText(this.unit, s.x)}, y ${placeText(this.unit, s.y)}` : 'Tap a shot to read where it is.';
+			return;
+		}
 		this.canvas.setAttribute('aria-label', this.floor ? `${this.label}: ${this.departure ? `departures from the ${this.aim()}` : this.found ? 'heights of the floor as found' : 'depths of fill'}. Arrow keys move a cross and read the depth; the button Table shows the same as text.` : this.label);
 		if (!this.mesh) {
 			this.reading.textContent = '';

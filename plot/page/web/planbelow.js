@@ -20,7 +20,7 @@ export function make(tag, props = {}, ...children) {
 // below are methods of Plan.
 export const below = {
 	drawKey() {
-		if (!this.floor) return;
+		if (!this.floor || this.planned) return;
 		if (this.wet) {
 			this.key.replaceChildren(...this.wet.shades.map(s => {
 				const swatch = make('span', { className: 'plan-swatch' });
@@ -112,7 +112,9 @@ export const below = {
 			if (this.departure || this.found) return [levelText(u, found.z), this.words(d)];
 			return [levelText(u, found.z), d < 0 ? depthText(u, -d) + ' above' : depthText(u, d)];
 		};
-		if (this.on.pins && this.floor.pins.length) {
+		if (this.planned) {
+			table('Shots', ['Shot', 'x', 'y'], this.floor.shots.map(s => [s.name, placeText(u, s.x), placeText(u, s.y)]), 0);
+		} else if (this.on.pins && this.floor.pins.length) {
 			table('Grade pins', ['Pin', 'Where', 'Depth', 'Mark', 'Set'], this.floor.pins.slice(0, mostRows).map(p => [p.name, p.where, depthText(u, p.depth_m), p.text + (p.doubt ? ' (in doubt)' : ''), this.ticked.has(p.name) ? 'yes' : 'no']), this.floor.pins.length);
 		} else {
 			table('Shots', ['Shot', 'x', 'y', this.departure || this.found ? 'Floor' : 'Old floor', this.departure ? `From the ${this.aim()}` : this.found ? 'From the highest place' : 'Depth'], this.floor.shots.slice(0, mostRows).map(s => [s.name + (s.doubt ? ' (in doubt)' : ''), placeText(u, s.x), placeText(u, s.y), ...depth(s.x, s.y)]), this.floor.shots.length);
