@@ -436,7 +436,7 @@ func (p *piece) cut(e *extractor, triangles []int32) {
 	if whole == 0 {
 		return
 	}
-	want := min(max(3*len(triangles)/2, 160), 420)
+	want := min(max(8*len(p.x), 320), 840)
 	side := math.Sqrt(whole / float64(want))
 	type square struct{ i, j int }
 	found := map[square]int{}

@@ -366,3 +366,26 @@ func TestVarianceOfAMeanByQuadrature(t *testing.T) {
 		}
 	}
 }
+
+// What the cells of a piece say of an integral agrees with squares so small that they are places.
+// Tolerance: 2 % of the standard deviation.
+func TestCellsAreFineEnough(t *testing.T) {
+	const side = 0.125
+	for _, n := range []int{25, 60, 190} {
+		f := dish(t, n)
+		pieces, _ := newExtractor(f.Regions[0], f.Regions[0].TIN, surface.Horizontal(0.05), nil).pieces()
+		p := pieces[0]
+		fine := pieceOf(p.x, p.y, p.z)
+		for x := side / 2; x < 8; x += side {
+			for y := side / 2; y < 6; y += side {
+				fine.cells = append(fine.cells, cell{x: x - p.origin.X, y: y - p.origin.Y, area: side * side})
+			}
+		}
+		for _, c := range []candidate{{Rugged, 3, 0.05}, {Bent, 5, 0.005}, {Smooth, 2, 0.02}} {
+			got, want := math.Sqrt(krigeOf(t, p, c).whole().variance), math.Sqrt(krigeOf(t, fine, c).whole().variance)
+			if math.Abs(got/want-1) > 0.02 {
+				t.Errorf("%d shots, %+v: standard deviation %g m² by %d cells, %g by %d", n, c, got, len(p.cells), want, len(fine.cells))
+			}
+		}
+	}
+}
