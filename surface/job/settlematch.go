@@ -2,6 +2,7 @@ package job
 
 import (
 	"math"
+	"sort"
 	"strings"
 
 	"pourplane/surface"
@@ -32,26 +33,47 @@ type movedName struct {
 	distance float64 // m
 }
 
-// measuredShots lists the shots of a floor, each place once: the two sides of a step may
-// share one. A surface with its own faces gives its vertices.
+// measuredShots lists the shots that a floor is made of, each place once, with the elevation
+// that it has there: of shots at one place that is what the rule for duplicates makes of them.
+// Shots off the floor are not among them. A surface with its own faces gives its vertices.
 func measuredShots(f *surface.Floor) []survey.Point {
 	var out []survey.Point
 	seen := map[surface.Vec]bool{}
 	for _, r := range f.Regions {
-		for _, p := range r.Shots {
-			if at := (surface.Vec{X: p.X, Y: p.Y}); !seen[at] && p.HasZ() {
+		first := len(out)
+		order := []int32{}
+		for v, n := range r.TIN.Shot {
+			if n < 0 {
+				continue
+			}
+			p := r.Shots[n]
+			p.Z = r.TIN.Z[v]
+			if at := (surface.Vec{X: p.X, Y: p.Y}); !seen[at] { // the two sides of a step may share one
 				seen[at] = true
-				out = append(out, p)
+				out, order = append(out, p), append(order, n)
 			}
 		}
+		sort.Sort(inOrder{out[first:], order}) // of the file
 	}
 	return out
 }
 
+// inOrder sorts shots by their numbers.
+type inOrder struct {
+	shots []survey.Point
+	order []int32
+}
+
+func (o inOrder) Len() int           { return len(o.shots) }
+func (o inOrder) Less(i, j int) bool { return o.order[i] < o.order[j] }
+func (o inOrder) Swap(i, j int) {
+	o.shots[i], o.shots[j] = o.shots[j], o.shots[i]
+	o.order[i], o.order[j] = o.order[j], o.order[i]
+}
+
 // add matches the shots of the next survey with the places so far. Shots without a match
 // are new places.
-func (m *matcher) add(f *surface.Floor) {
-	shots := measuredShots(f)
+func (m *matcher) add(shots []survey.Point) {
 	of := make([]int, len(shots)) // place of each shot, -1 for none
 	taken := make([]bool, len(m.places))
 	known, given := byName(m.shots), byName(shots)

@@ -173,7 +173,7 @@ func (f *settling) settle(r *Settled, watch Watch) error {
 	watch.Say("comparing", 0, 0)
 	m := matcher{}
 	for _, v := range r.Visits {
-		m.add(v.Floor)
+		m.add(measuredShots(v.Floor))
 	}
 	r.Names, r.Places = m.names, m.places
 	last := len(r.Visits) - 1

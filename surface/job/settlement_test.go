@@ -8,7 +8,6 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"pourplane/surface"
 	"pourplane/surface/settlement"
 	"pourplane/survey"
 )
@@ -88,8 +87,8 @@ func TestFloorThatTiltsAsItSinks(t *testing.T) {
 // matched lists the place of each shot of a second survey, -1 for a new one.
 func matched(first, second []survey.Point) (out []int, apart int) {
 	m := matcher{}
-	m.add(&surface.Floor{Regions: []surface.Region{{Shots: first}}})
-	m.add(&surface.Floor{Regions: []surface.Region{{Shots: second}}})
+	m.add(first)
+	m.add(second)
 	for _, p := range second {
 		at := -1
 		for k, q := range m.places[:len(first)] {
@@ -167,5 +166,29 @@ func TestTooShortToTell(t *testing.T) {
 	none := settledOf(t, files, SettleOptions{}, "a.csv", "b.csv", "c.csv")
 	if none.Still.State != StillNotShown || none.Speeds != nil {
 		t.Errorf("without dates: state %d, want not shown and no rate", none.Still.State)
+	}
+}
+
+// Places have the elevation of the floor: of two readings at one place what the rule for
+// duplicates makes of them. A shot outside the walls is none.
+func TestPlacesAreOfTheFloor(t *testing.T) {
+	t.Parallel()
+	list := func(more string) *fstest.MapFile {
+		return &fstest.MapFile{Data: []byte("point,x (m),y (m),z (m),code\nBM1,-3,-3,10,BM\nA,0,0,9.9,\nB,8,0,9.9,\nC,8,6,9.9,\nD,0,6,9.9,\nE,4,3,9.9,\n" + more)}
+	}
+	files := fstest.MapFS{"walls.csv": walls(8, 6), "a.csv": list("F,2,2,9.900,\nX,9,3,9.900,\n"), "b.csv": list("F,2,2,9.890,\nF2,2,2,9.880,\nX,9,3,9.700,\n")}
+	var j Job
+	j.Survey.Files, j.Survey.Outline, j.Survey.Duplicates = []string{"a.csv", "b.csv"}, "walls.csv", "mean"
+	r, err := Settle(&j, SettleOptions{}, files, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := strings.Join(r.Names, ""); got != "ABCDEF" {
+		t.Errorf("places %s, want those on the floor in the order of the file", got)
+	}
+	for _, p := range r.Whole.Places {
+		if want := map[string]float64{"F": -0.015}[r.Names[p.Index]]; math.Abs(p.Total.Change-want) > 1e-9 {
+			t.Errorf("%s changed by %g, want %g", r.Names[p.Index], p.Total.Change, want)
+		}
 	}
 }
