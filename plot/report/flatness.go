@@ -354,6 +354,10 @@ func gapAtReadings(j *job.Judged, e *job.Laid, where string, style unit.Style) s
 	if e.From == e.To {
 		return ""
 	}
+	fails := func(v flatness.Verdict) bool { return v.AtLeast && v.Length == e.Length }
+	if e.Proof != nil && slices.ContainsFunc(j.Verdicts, fails) {
+		return fmt.Sprintf("; three shots in a row prove a gap of at least %s, from %s", fine(e.Proof.Least, style), job.Stretch(j.Floor, e.Proof.A, e.Proof.B).In(style))
+	}
 	return fmt.Sprintf("; the gap at the %s alone is %s, %s", j.Readings(), fine(e.Gap, style), where)
 }
 
