@@ -159,6 +159,9 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 		}
 		moved = fmt.Sprintf("%d of %s %s shown to have moved", k, survey.Plural(len(w.Places), "place"), verb)
 	}
+	if w.Any() == settlement.NotShown {
+		moved = "no change is shown in all"
+	}
 	unseen := fmt.Sprintf("a change of less than %s at one place would not show", tiny(r.Still.Seen, style))
 	switch s := r.Still; {
 	case w.Any() == settlement.NotShown && s.State != job.StillMoves:
