@@ -30,7 +30,7 @@ func tryOne(seed uint64, k, n int, exact bool) tried {
 	truth := s.in.below(s.f, s.level)
 	t := tried{kind: k, density: n % 4, area: s.in.area(), fill: fill, off: truth - fill, p: v.Dist.Below(truth), oracle: math.NaN()}
 	t.width = width(v)
-	if k != scan && n%withOracle < 4 { // of each distance between shots
+	if exact && k != scan && n%withOracle < 4 { // of each distance between shots
 		f := s.trueField()
 		in.Field = &f
 		t.oracle = width(uncertainty.New(in).Volume(fill))
