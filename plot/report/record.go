@@ -28,7 +28,7 @@ func (h *Handover) record(paper bool) sheet.Record {
 		}
 	}
 	for _, s := range []sheet.Section{
-		h.summarySection(paper), h.surveySection(), h.targetSection(), h.fallSection(), h.tradeSection(), h.depthSection(paper), h.rampSection(), h.waterSection(), h.orderSection(), h.materialSection(), h.waysSection(), h.weightSection(),
+		h.summarySection(paper), h.surveySection(), h.targetSection(), h.fallSection(), h.tradeSection(), h.depthSection(paper), h.rampSection(), h.waterSection(), h.orderSection(), h.sureSection(), h.materialSection(), h.waysSection(), h.weightSection(),
 		h.steelSection(), h.supplyPage(), h.pinSection(paper), h.baySection(), h.afterSection(paper), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {

@@ -24,6 +24,9 @@ func withoutUnit(volume string) string {
 	return volume
 }
 
+// unitOf is the unit of a volume as written.
+func unitOf(volume string) string { return strings.TrimPrefix(volume, withoutUnit(volume)+" ") }
+
 // sureOf is how sure the fill is, to go on after it; empty where that is not asked.
 func sureOf(w *job.Filled, u unit.Style) string {
 	s := w.Sure()
@@ -157,7 +160,7 @@ func riskText(w *job.Filled, now job.Risk, all []job.Risk, u unit.Style) string 
 	if now.Bags > 1 {
 		runs = "run"
 	}
-	text := fmt.Sprintf("with all the allowance spilled %s %s short %s", amountOf(w, now, u), runs, timesIn(now.Risk))
+	text := raisedText(w, now, u) + fmt.Sprintf("with all the allowance spilled %s %s short %s", amountOf(w, now, u), runs, timesIn(now.Risk))
 	const small = 0.05
 	for _, r := range all {
 		if r.Asked == small && r.Order > now.Order {
@@ -165,6 +168,18 @@ func riskText(w *job.Filled, now job.Risk, all []job.Risk, u unit.Style) string 
 		}
 	}
 	return text
+}
+
+// raisedText is what the risk that was asked for did to the order; empty without one.
+func raisedText(w *job.Filled, now job.Risk, u unit.Style) string {
+	risk, margin := w.Margin()
+	switch {
+	case risk == 0:
+		return ""
+	case margin > 0:
+		return fmt.Sprintf("order raised for a risk of %g %%, by %s of fill: ", percentOf(risk), u.SmallVolume(margin))
+	}
+	return fmt.Sprintf("order not lowered for a risk of %g %%: ", percentOf(risk))
 }
 
 // sureRows are how sure the fill and the order are, with the next shots.

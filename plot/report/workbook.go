@@ -123,6 +123,10 @@ func (h *Handover) plantRows(l *ledger, u measures) {
 		l.given(order.Ground, "ground", v, u.volumeName, "covers what is ground first")
 		ground = "+{ground}"
 	}
+	if v := line(order.Margin); v > 0 {
+		l.given(order.Margin, "margin", v, u.volumeName, "the fill is that much more at the risk that is accepted")
+		ground += "+{margin}"
+	}
 	l.worked(order.Allowance, "allowance", line(order.Allowance), u.volumeName, "{percent}/100*({net}+{rough}+{finish}"+ground+")", "of the volumes above")
 	l.given("Pump line, bore", "bore", h.Losses.Bore/u.thin, u.thinName, "inside")
 	l.given("Pump line, length", "length", h.Losses.Length/u.long, u.longName, "")

@@ -89,6 +89,10 @@ func (f *filling) margin(w *Filled) (float64, error) {
 	return max(0, s.Dist.Quantile(1-f.risk)-s.Fill), nil
 }
 
+// Margin is the risk of running short that was asked for, 0: none, and how much more fill the order
+// is for by it, m³.
+func (w *Filled) Margin() (risk, more float64) { return w.plan.risk, w.margin }
+
 // unknown refuses an option that needs to know how sure the fill is.
 func (s *Sure) unknown(field string) error {
 	return misuse(field, "%s needs to know how far the fill is known; %s do not tell: each region of the floor takes 4 or more", unit.Ask(field, ""), survey.Plural(s.Shots, "shot")).

@@ -290,6 +290,9 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 	// The notes of an order from the plant alone no longer apply.
 	h.Notes = survey.Without(h.Notes, byTakeoff, byDelivery)
 	h.Takeoff, h.Delivery, h.Mix.Order = order.Takeoff{Floor: f}, order.Delivery{}, 0
+	if h.margin > 0 && len(h.Filled.Bags) > 0 {
+		h.Notes = append(h.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the risk of running short raises what comes by truck alone, not the bags").About(survey.AboutOrder))
+	}
 	if f.Net == 0 {
 		return
 	}

@@ -1,0 +1,97 @@
+package report
+
+import (
+	"fmt"
+
+	"pourplane/plot/sheet"
+	"pourplane/plot/table"
+	"pourplane/surface/job"
+	"pourplane/survey"
+)
+
+// sureSection is how sure the fill and its order are: the bounds, what they are made of, what to
+// order for a risk of running short, and where another shot is worth most.
+func (h *Handover) sureSection() sheet.Section {
+	w, u := h.Filled, h.Style
+	s := w.Sure()
+	if s == nil || w.Fill.Fill == 0 {
+		return sheet.Section{}
+	}
+	out := sheet.Section{Title: "How sure", Together: true}
+	if !s.Known {
+		out.Text = []string{fmt.Sprintf("Not measured: %s do not tell how far the fill is known. Each region of the floor takes 4 or more.", survey.Plural(s.Shots, "shot"))}
+		return out
+	}
+	rows := []AnswerRow{}
+	for _, p := range []float64{0.5, 0.9, 0.99} {
+		lo, hi := s.Interval(p)
+		rows = append(rows, AnswerRow{Head: fmt.Sprintf("%.0f %% sure", 100*p), Text: "between " + bounds(lo, hi, w.Fill.Fill, u) + " " + unitOf(u.PartVolume(hi, w.Fill.Fill))})
+	}
+	rows = append(rows, AnswerRow{Head: "Mean depth", Text: "±" + job.SD(halfOf(s, s.Parts.Total)/w.Fill.FillArea, u)})
+	for _, c := range causes(s, w.Fill.Fill, u) {
+		rows = append(rows, AnswerRow{Head: "Of it " + c.Head, Text: c.Text})
+	}
+	rows = append(rows, AnswerRow{Head: "Errors", Text: s.Accuracy.In(u)})
+	of := whatTable("What", "Fill", rows)
+	of.Notes = append(of.Notes, "± is half the width of the 90 % interval. Its parts are added as squares.")
+	out.Tables = append(out.Tables, of)
+	if t := h.riskTable(); t.Rows != nil {
+		out.Tables = append(out.Tables, t)
+	}
+	if t := h.nextTable(s); t.Rows != nil && h.Judged == nil { // nothing is measured again after the pour
+		out.Tables = append(out.Tables, t)
+	}
+	return out
+}
+
+// riskTable lists what to order for a risk of running short, with what is left over or lacking.
+func (h *Handover) riskTable() table.Table {
+	now, all := h.Result.Risks()
+	if all == nil {
+		return table.Table{}
+	}
+	u := h.Style
+	t := table.Table{Title: "Order by risk of running short", Columns: columns("Risk accepted", "Order>", "Runs short", "Left over, mean>", "Lacking, mean>")}
+	over, short := now.OverCost != nil, now.ShortCost != nil
+	if over {
+		t.Columns = append(t.Columns, columns("Left over costs>")...)
+	}
+	if short {
+		t.Columns = append(t.Columns, columns("Running short costs>")...)
+	}
+	add := func(name string, r job.Risk) {
+		cells := []string{name, amountOf(h.Filled, r, u), timesIn(r.Risk), u.SmallVolume(r.Over), u.SmallVolume(r.Short)}
+		if over {
+			cells = append(cells, h.amount(*r.OverCost))
+		}
+		if short {
+			cells = append(cells, h.amount(*r.ShortCost))
+		}
+		t.Rows = append(t.Rows, text(cells...))
+	}
+	add("as ordered", now)
+	for _, r := range all {
+		add(fmt.Sprintf("%g %%", percentOf(r.Asked)), r)
+	}
+	t.Notes = append(t.Notes, "All of the allowance is counted as spilled or left in the tools. What is left over is paid for and dumped; running short takes a second delivery, mean of all pours.")
+	if !over {
+		t.Notes = append(t.Notes, "Price of the mix not given: volumes only.")
+	}
+	if !short {
+		t.Notes = append(t.Notes, "Price of a second delivery not given: mix.short-load-price.")
+	}
+	return t
+}
+
+// nextTable lists the places where another shot narrows the fill most.
+func (h *Handover) nextTable(s *job.Sure) table.Table {
+	t := table.Table{Title: "Where another shot narrows it most", Columns: columns("Shot", "From two walls", "± of the fill after it>")}
+	next := s.Next()
+	for i, n := range next {
+		t.Rows = append(t.Rows, text(fmt.Sprint(i+1), h.Place(n.At).In(h.Style), "±"+h.Style.PartVolume(halfOf(s, n.SDAfter), h.Filled.Fill.Fill)))
+	}
+	if text := littleGain(s, next); text != "" {
+		t.Notes = append(t.Notes, text+".")
+	}
+	return t
+}
