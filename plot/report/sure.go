@@ -137,7 +137,10 @@ func timesIn(p float64) string {
 		return "less than 1 time in 1,000"
 	}
 	n := 1 / p
-	if n > 20 {
+	switch { // no finer than it is known
+	case n > 95:
+		n = math.Round(n/100) * 100
+	case n > 20:
 		n = math.Round(n/10) * 10
 	}
 	return fmt.Sprintf("1 time in %.0f", n)

@@ -27,11 +27,11 @@ func (h *Handover) sureSection() sheet.Section {
 		lo, hi := s.Interval(p)
 		rows = append(rows, AnswerRow{Head: fmt.Sprintf("%.0f %% sure", 100*p), Text: "between " + bounds(lo, hi, w.Fill.Fill, u) + " " + unitOf(u.PartVolume(hi, w.Fill.Fill))})
 	}
-	rows = append(rows, AnswerRow{Head: "Mean depth", Text: "±" + job.SD(halfOf(s, s.Parts.Total)/w.Fill.FillArea, u)})
+	rows = append(rows, AnswerRow{Head: "Mean depth", Text: "±" + job.SD(halfOf(s, s.Parts.Total)/w.Fill.FillArea).In(u)})
 	for _, c := range causes(s, w.Fill.Fill, u) {
 		rows = append(rows, AnswerRow{Head: "Of it " + c.Head, Text: c.Text})
 	}
-	rows = append(rows, AnswerRow{Head: "Errors", Text: s.Accuracy.In(u)})
+	rows = append(rows, AnswerRow{Head: "Errors", Text: accuracyText(s.Accuracy, u)})
 	of := whatTable("What", "Fill", rows)
 	of.Notes = append(of.Notes, "± is half the width of the 90 % interval. Its parts are added as squares.")
 	out.Tables = append(out.Tables, of)
