@@ -59,6 +59,9 @@ func (m ErrorMap) Map() *DepthMap {
 	return d
 }
 
+// Plain reports whether m is the map of a ±, which has few labels in it.
+func (m *DepthMap) Plain() bool { return m.plusMinus }
+
 // circle returns a ring round a place.
 func circle(at surface.Vec, radius float64) []surface.Vec {
 	const corners = 24
@@ -73,7 +76,7 @@ func circle(at surface.Vec, radius float64) []surface.Vec {
 // longest is the max length of an edge of the map, m: short beside the spacing of the shots, less so
 // where that takes more triangles than are drawn as paths.
 func (m ErrorMap) longest() float64 {
-	const fine, coarse, few = 2.5, 1.5, 100 // edges from shot to shot, and up to how many shots
+	const fine, coarse, few = 2, 1.5, 100 // edges from shot to shot, and up to how many shots
 	if m.Floor.Used > few {
 		return m.Floor.Spacing() / coarse
 	}
@@ -110,8 +113,8 @@ func ErrorLevels(least, greatest float64, u unit.Style) []float64 {
 	return out
 }
 
-// errorText writes a ±: small ones to 0.1 mm or 1/64 in, others to 1 mm or 1/16 in.
-func errorText(m float64, u unit.Style) string {
+// ErrorText writes a ±: small ones to 0.1 mm or 1/64 in, others to 1 mm or 1/16 in.
+func ErrorText(m float64, u unit.Style) string {
 	const small = 0.005 // m
 	text := fineDepth(u, m)
 	if m > small {
@@ -128,7 +131,7 @@ func bareError(m float64, u unit.Style) string {
 
 func (s *sheet) errorExtremes() []extreme {
 	f := &s.fill
-	most, least := errorText(f.Greatest, s.Units), errorText(f.Least, s.Units)
+	most, least := ErrorText(f.Greatest, s.Units), ErrorText(f.Least, s.Units)
 	if most == least {
 		return []extreme{{f.GreatestAt, most + " all over"}}
 	}

@@ -5,6 +5,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"pourplane/plot"
@@ -20,6 +21,7 @@ type Handover struct {
 	*job.Result
 	Style  unit.Style
 	depth  *plot.DepthMap
+	errors func() *plot.DepthMap // the map of the ± of the depth; nil if it is not known
 	date   time.Time
 	day    string
 	Inputs []FileSum
@@ -42,6 +44,7 @@ func NewHandover(s *job.Result, style unit.Style) (*Handover, error) {
 	m.Title, m.Summary = "", ""    // the page has them
 	m.Shots = s.Floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a phone
 	h.depth = &m
+	h.errors = sync.OnceValue(func() *plot.DepthMap { return errorMap(s.Filled, style) })
 	return h, h.shareBays()
 }
 
@@ -104,7 +107,7 @@ func (h *Handover) everything() []making {
 		return err
 	}}}
 	all = append(all, h.files()...)
-	all = append(all, drawings(FillPictures(h.Filled, h.Style))...)
+	all = append(all, drawings(fillPictures(h.Filled, h.errors(), h.Style))...)
 	xml := LandXML(h.Filled, h.date) // held in memory, as its sum is in the manifest
 	all = append(all, making{xml.Name, "writing " + xml.Name, func(w io.Writer) error { return xml.Write(w) }})
 	if j := h.Judged; j != nil {

@@ -49,6 +49,11 @@ func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
 
 // FillPictures lists the maps of a fill.
 func FillPictures(w *job.Filled, style unit.Style) []picture {
+	return fillPictures(w, errorMap(w, style), style)
+}
+
+// fillPictures lists the maps of a fill; that of the ± of the depth is nil if it is not known.
+func fillPictures(w *job.Filled, plusMinus *plot.DepthMap, style unit.Style) []picture {
 	floor, fill := w.Floor, w.Fill
 	m := depthMap(w, style)
 	// Black and white has no bands, so it needs lines between their limits.
@@ -57,6 +62,9 @@ func FillPictures(w *job.Filled, style unit.Style) []picture {
 		lines.Contours = append(lines.Contours, r.TIN.Contours(r.TIN.Depths(fill.Target), slices.Concat(m.Levels, surface.Between(m.Levels)))...)
 	}
 	all := []picture{{"depth", &m}, {"contours", &lines}}
+	if plusMinus != nil {
+		all = append(all, picture{"depth-error", plusMinus})
+	}
 	for i, line := range w.Profiles {
 		from, to := line[0], line[1]
 		name := "profile"
@@ -84,6 +92,14 @@ func FillPictures(w *job.Filled, style unit.Style) []picture {
 	return all
 }
 
+// dpiOf is how many dots to an inch a PNG has; 0: as usual. A map of a ± has no small lettering in it.
+func dpiOf(d plot.Drawing) int {
+	if m, ok := d.(*plot.DepthMap); ok && m.Plain() {
+		return 180
+	}
+	return 0
+}
+
 // Drawn draws pictures in memory, each as PNG, SVG and PDF.
 func Drawn(all []picture, watch job.Watch) ([]Output, error) {
 	return made(drawings(all), watch)
@@ -102,7 +118,7 @@ func drawings(all []picture) []making {
 		for _, format := range []string{"png", "svg", "pdf"} {
 			name := d.name + "." + format
 			out = append(out, making{name, "drawing " + name, func(w io.Writer) error {
-				err := plot.Write(w, d.drawing, plot.Output{Format: format, Height: heights[i]})
+				err := plot.Write(w, d.drawing, plot.Output{Format: format, Height: heights[i], DPI: dpiOf(d.drawing)})
 				if errors.Is(err, plot.ErrOffFloor) {
 					return &survey.Error{Field: "profile", Found: "a line that does not cross the floor", Want: "X1,Y1,X2,Y2 on the floor", Err: err}
 				}

@@ -28,7 +28,7 @@ func (h *Handover) record(paper bool) sheet.Record {
 		}
 	}
 	for _, s := range []sheet.Section{
-		h.summarySection(paper), h.surveySection(), h.targetSection(), h.fallSection(), h.tradeSection(), h.depthSection(paper), h.rampSection(), h.waterSection(), h.orderSection(), h.sureSection(), h.materialSection(), h.waysSection(), h.weightSection(),
+		h.summarySection(paper), h.surveySection(), h.targetSection(), h.fallSection(), h.tradeSection(), h.depthSection(paper), h.rampSection(), h.waterSection(), h.orderSection(), h.sureSection(), h.errorSection(paper), h.materialSection(), h.waysSection(), h.weightSection(),
 		h.steelSection(), h.supplyPage(), h.pinSection(paper), h.baySection(), h.afterSection(paper), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {
@@ -213,7 +213,7 @@ func (h *Handover) targetSection() sheet.Section {
 func (h *Handover) depthSection(paper bool) sheet.Section {
 	t := bandTable(h.BandsIn(h.Style.Imperial), h.Style)
 	t.Title = "" // as the section has one
-	s := sheet.Section{Title: "Depths", Tables: []table.Table{t}}
+	s := sheet.Section{Title: "Depths", Text: h.errorText(paper), Tables: []table.Table{t}}
 	if rows := h.Result.Heights(job.HeightStep(h.Style.Imperial), job.HeightsAround); !paper && rows != nil {
 		heights := h.narrowHeights(rows)
 		heights.Notes = append(heights.Notes, "Cut, depths and weight at each height are in takeoff.xlsx.")

@@ -2,8 +2,10 @@ package uncertainty
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"pourplane/surface"
 )
@@ -120,6 +122,10 @@ func (m *Model) Depths(region int, places []surface.Vec) []Depth {
 	locate := r.TIN.Locator()
 	fields, weights := g.most(likely)
 	setup, reading := m.SetupSD(), m.in.Errors.Reading
+	wider := make([]float64, len(fields))
+	for w, f := range fields {
+		wider[w] = tails(g.fields[f].freedom)
+	}
 	for b, p := range g.pieces {
 		if len(byPiece[b]) == 0 {
 			continue
@@ -148,18 +154,18 @@ func (m *Model) Depths(region int, places []surface.Vec) []Depth {
 				bias, variance := tin[j]-each[w].mean[j], max(0, each[w].variance[j])+square(of.field(reading).Own)
 				second += weights[w] * (variance + bias*bias)
 				d.Bias += weights[w] * bias
-				terms[w] = term{weights[w], bias, math.Sqrt(variance + square(setup)), of.freedom}
+				terms[w] = term{weight: weights[w], mean: bias, scale: math.Sqrt(square(wider[w])*variance + square(setup))}
 			}
 			d.SD = math.Sqrt(second)
-			d.Within = within(terms, share, d.SD)
+			d.Within = within(terms, d.SD)
 		})
 	}
 	return out
 }
 
-// within returns the bound that the size of a quantity is below with a probability; scale is about
-// its standard deviation, m.
-func within(terms []term, probability, scale float64) float64 {
+// within returns the bound that the size of a quantity is below with the probability [share]. terms
+// are normal, with the scales of [tails]; scale is about the standard deviation of all, m.
+func within(terms []term, scale float64) float64 {
 	if !(scale > 0) {
 		return scale
 	}
@@ -168,7 +174,7 @@ func within(terms []term, probability, scale float64) float64 {
 		for _, t := range terms {
 			switch {
 			case t.scale > 0:
-				p += t.weight * (studentBelow((h-t.mean)/t.scale, t.freedom) - studentBelow((-h-t.mean)/t.scale, t.freedom))
+				p += t.weight * (math.Erf((h-t.mean)/(math.Sqrt2*t.scale)) + math.Erf((h+t.mean)/(math.Sqrt2*t.scale))) / 2
 			case h >= math.Abs(t.mean):
 				p += t.weight
 			}
@@ -176,13 +182,29 @@ func within(terms []term, probability, scale float64) float64 {
 		return p
 	}
 	lo, hi := scale, 2*scale
-	for below(lo) > probability {
+	for below(lo) > share {
 		lo /= 2
 	}
-	for below(hi) < probability {
+	for below(hi) < share {
 		lo, hi = hi, 2*hi
 	}
-	return solve(below, probability, lo, below(lo), hi, below(hi))
+	return solve(below, share, lo, below(lo), hi, below(hi))
+}
+
+// tails returns by how much wider the interval of the probability [share] is with so many degrees
+// of freedom than with a variance that is known.
+func tails(freedom float64) float64 {
+	if freedom > 200 {
+		return 1
+	}
+	const end = (1 + share) / 2
+	return distuv.StudentsT{Sigma: 1, Nu: freedom}.Quantile(end) / distuv.UnitNormal.Quantile(end)
+}
+
+// Everywhere reports whether [Model.Depths] knows every place: the floor has enough shots, and not so
+// many that only a part of its tiles was looked at.
+func (m *Model) Everywhere() bool {
+	return m.Known && !slices.ContainsFunc(m.regions, func(g *region) bool { return g.each > 1 })
 }
 
 // SetupSD is the part of [Depth.SD] that all places have in common, m: the error of a set-up. It is 0
