@@ -34,6 +34,7 @@ type Answer struct {
 	Greatest float64 `json:"greatest_depth_m"`
 	Mean     float64 `json:"mean_depth_m"`
 
+	Sure       *report.Grid   `json:"sure,omitempty"`    // what the ± of the fill is made of
 	Falls      *report.Grid   `json:"falls,omitempty"`   // what each drain of the target serves
 	Heights    *report.Grid   `json:"heights,omitempty"` // what other heights of the target take, with the solved job
 	Trade      *Trade         `json:"trade,omitempty"`   // grinding against filling, of a plane of least cost
@@ -167,6 +168,7 @@ func newAnswer(r *job.Result, style unit.Style, sum *report.Summary) *Answer {
 		a.Thresholds = append(a.Thresholds, Threshold{t.Point.Name(), t.Point.X, t.Point.Y, report.DoorText(t, style), report.DoorSign(t, style)})
 	}
 	a.Facts, a.Remarks = sum.Facts()
+	a.Sure = sum.SureGrid()
 	a.Falls, a.Tables, a.Shades = sum.FallsGrid(), sum.Grids(), sum.Shades()
 	return a
 }

@@ -35,7 +35,7 @@ type Engine struct {
 // Request is the head of a request. The parcel carries the content of files that the engine
 // does not have yet.
 type Request struct {
-	// Ask is what to do: "read", "ground", "solve", "raise", "edge", "water", "plan", "edit", "papers", "make" or "fields".
+	// Ask is what to do: "read", "ground", "solve", "raise", "edge", "water", "sure", "plan", "edit", "papers", "make" or "fields".
 	Ask   string `json:"ask"`
 	Job   string `json:"job"`   // text of the job file
 	Files []File `json:"files"` // that the job may name
@@ -70,6 +70,7 @@ type Reply struct {
 	Answer *Answer            `json:"answer,omitempty"` // of "solve" and "raise"
 	Edge   *report.EdgeMark   `json:"edge,omitempty"`
 	Water  []report.WaterMark `json:"water,omitempty"` // on the floor as surveyed and on the target
+	Sure   *Sure              `json:"sure,omitempty"`  // of "sure", with its map in the parcel
 	Plan   *Plan              `json:"plan,omitempty"`
 	Papers []string           `json:"papers,omitempty"` // names of the files that "make" makes
 	Made   []Made             `json:"made,omitempty"`   // files in the parcel, in order
@@ -137,7 +138,7 @@ func (e *Engine) answer(ctx context.Context, parcel []byte, watch job.Watch) (Re
 	var files [][]byte
 	if err == nil {
 		ask, known := map[string]func() (Reply, [][]byte, error){
-			"read": q.read, "ground": q.ground, "solve": q.solve, "raise": q.raise, "edge": q.edge, "water": q.water, "plan": q.plan, "edit": q.edit, "papers": q.papers, "make": q.make, "fields": q.fields,
+			"read": q.read, "ground": q.ground, "solve": q.solve, "raise": q.raise, "edge": q.edge, "water": q.water, "sure": q.sure, "plan": q.plan, "edit": q.edit, "papers": q.papers, "make": q.make, "fields": q.fields,
 		}[q.Ask]
 		if !known {
 			ask = func() (Reply, [][]byte, error) {

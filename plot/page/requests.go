@@ -244,7 +244,7 @@ func (q *asked) solve() (Reply, [][]byte, error) {
 		return Reply{}, nil, err
 	}
 	r, style := h.Result, h.Style
-	sum := &report.Summary{Filled: r.Filled, Style: style, InJob: true}
+	sum := &report.Summary{Filled: r.Filled, Style: style, InJob: true, SureApart: true}
 	if text := h.TotalText(); text != "" {
 		sum.Extra = append(sum.Extra, report.AnswerRow{Head: "Price", Text: text})
 	}
@@ -275,7 +275,7 @@ func (q *asked) raise() (Reply, [][]byte, error) {
 	if err != nil {
 		return Reply{}, nil, err
 	}
-	return Reply{Answer: newAnswer(raised, style, &report.Summary{Filled: raised.Filled, Style: style, InJob: true})}, nil, nil
+	return Reply{Answer: newAnswer(raised, style, &report.Summary{Filled: raised.Filled, Style: style, InJob: true, SureApart: true})}, nil, nil
 }
 
 // edit sets a key of the job.

@@ -26,6 +26,7 @@ type Summary struct {
 	Out         string // folder of what was written
 	Verbose     bool
 	InJob       bool // options are named by the keys of a job
+	SureApart   bool // the causes of the ± and the next shots are shown apart, see SureGrid and SureMarkOf
 	Written     []Output
 	Extra       []AnswerRow   // of a job: prices, steel
 	MoreOnOrder string        // after the order, in its row

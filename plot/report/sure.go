@@ -189,7 +189,7 @@ func raisedText(w *job.Filled, now job.Risk, u unit.Style) string {
 func (sum *Summary) sureRows() []AnswerRow {
 	w, u := sum.Filled, sum.Style
 	var out []AnswerRow
-	if text := sum.madeOf(); text != "" {
+	if text := sum.madeOf(); text != "" && !sum.SureApart {
 		out = append(out, AnswerRow{Head: "± by cause", Text: text, spare: restOfSure})
 	}
 	now, all := w.Risks()
@@ -197,7 +197,7 @@ func (sum *Summary) sureRows() []AnswerRow {
 		out = append(out, AnswerRow{Head: "Risk", Text: text, spare: restOfSure})
 	}
 	s := w.Sure()
-	if s == nil || !s.Known {
+	if s == nil || !s.Known || sum.SureApart {
 		return out
 	}
 	next := s.Next()

@@ -19,6 +19,8 @@ import (
 
 // Holding is the result of the command read.
 type Holding struct {
+	accuracy func() (Accuracy, error) // of a floor
+
 	S        *survey.Survey
 	Outline  bool           // the file is an outline
 	Floor    *surface.Floor // nil if the points do not give one
@@ -221,7 +223,7 @@ func (h *Holding) build(f *input, aim targetFlags) error {
 		if err := f.noteBegun(h.S, floor, &aim); err != nil {
 			return err
 		}
-		h.Floor = floor
+		h.Floor, h.accuracy = floor, func() (Accuracy, error) { return f.accuracy(h.S) }
 		h.S.Notes = append(h.S.Notes, doorsApart(doorsOn(h.S.Finished, surface.Plane{}), nil, h.S.Unit.Imperial())...)
 		var notes []survey.Note
 		h.Suspects, notes = blunder.Find(h.S, floor)

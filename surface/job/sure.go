@@ -67,6 +67,28 @@ func (w *Filled) weigh(a Accuracy) *Sure {
 	return s
 }
 
+// Sure returns how far the fill of the whole floor up to a level is known, before the floor has a
+// target. The level is taken from the highest shot, so that what its set-up is out by moves both.
+func (h *Holding) Sure(top surface.Target) (*Sure, error) {
+	a, err := h.accuracy()
+	if err != nil {
+		return nil, err
+	}
+	setup, highest := setupsOf(h.S), math.Inf(-1)
+	var aim map[string]float64
+	for _, p := range h.S.Points {
+		if p.Z > highest {
+			highest, aim = p.Z, map[string]float64{setup(p): 1}
+		}
+	}
+	s := &Sure{Accuracy: a, Shots: h.Floor.Used}
+	s.Model = uncertainty.New(uncertainty.Input{Floor: h.Floor, Split: h.Floor, Target: top,
+		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Aim: aim})
+	s.Volume = s.Model.Volume(h.Floor.FillTo(top, nil).Fill)
+	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(usualNext, s.Parts.Total) })
+	return s, nil
+}
+
 // Next are the places where another shot narrows the fill most, as many as the job asks for.
 func (s *Sure) Next() []uncertainty.Shot { return s.next() }
 

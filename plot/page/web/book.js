@@ -233,7 +233,7 @@ export function start(host) {
 		else render();
 	});
 	for (const key of Object.keys(about)) on([key], () => { about[key] = surveyOf()?.id ?? ''; });
-	on(['read', 'answer', 'refused'], () => {
+	on(['read', 'answer', 'refused', 'sure'], () => {
 		// The keys stay as they are: a tap that is under way must not be lost.
 		view?.renew();
 	});

@@ -2,10 +2,11 @@
 
 import { button, el } from './dom.js';
 import { state } from './state.js';
-import { atDoor, besideText, between, inFeet, isInside, lengthText, nameOf, own, parseElevation, parseLength, places, question, roomOf, setups, smallText, withMarks } from './bookcsv.js';
+import { atDoor, besideText, between, inFeet, isInside, lengthText, nameOf, own, parseElevation, parseLength, places, question, roomOf, setups, smallText, stepOf, withMarks } from './bookcsv.js';
 import { wallChoices } from './bookcolumn.js';
 import { fieldsAndKeys, place } from './bookkeys.js';
 import { sketch } from './booksketch.js';
+import { sureNow } from './sure.js';
 
 // checkAfter is the number of readings after which the benchmark should be read again: common
 // practice, no source.
@@ -52,12 +53,23 @@ export function shotsStep(book, tools, width) {
 		const notes = tools.notes();
 		top.replaceChildren(sketchOf(book, tools, plan, notes, width));
 		alerts.replaceChildren(...alertsOf(book, tools, plan, notes));
-		list.replaceChildren(...entries(book, tools, plan, notes));
+		list.replaceChildren(...worth(book, tools), ...entries(book, tools, plan, notes));
 	};
 	host.append(top, el('div', { class: 'asked' }, form.host), ...form.after ?? [], list);
 	renew();
 	queueMicrotask(form.focus);
 	return { above: alerts, host, renew };
+}
+
+// worth lists the places worth a shot beside the grid, once the engine has found them.
+function worth(book, tools) {
+	const mark = sureNow()?.mark;
+	if (!mark?.next || book.form) return [];
+	const step = stepOf(book.units);
+	return [el('details', { class: 'card worth' }, el('summary', {}, `Next shots that narrow the volume most (${mark.next.length})`),
+		el('p', {}, mark.text),
+		el('ol', {}, mark.next.map(n => el('li', {}, withMarks(n.text, book.units), ' ', button(`Shoot ${n.name}`, () => tools.look({ at: n.at.map(v => Math.round(v / step)) }), { 'data-key': 'worth' + n.name })))),
+		(mark.notes ?? []).map(n => el('p', { class: 'small' }, n)))];
 }
 
 function sketchOf(book, tools, plan, notes, width) {

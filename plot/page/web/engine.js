@@ -8,14 +8,14 @@ const encoder = new TextEncoder(), decoder = new TextDecoder();
 const session = newId(); // of this window
 const sent = new Set(); // ids of files that the engine has
 let queue = Promise.resolve();
-let newest = 0; // number of the newest "raise"
+const newest = { raise: 0, sure: 0 }; // numbers of the newest of each
 
 // ask sends a request and returns the head of the reply, with its bytes after the head as
 // parts. The job, its files and the units shown are those of the state unless the request has
-// its own. It returns null for a "raise" that a newer one has overtaken.
+// its own. It returns null for a "raise" or a "sure" that a newer one has overtaken.
 export function ask(request) {
-	const number = request.ask === 'raise' ? ++newest : 0;
-	const overtaken = () => number > 0 && number < newest;
+	const number = request.ask in newest ? ++newest[request.ask] : 0;
+	const overtaken = () => number > 0 && number < newest[request.ask];
 	const reply = queue.then(async () => {
 		if (overtaken()) return null;
 		const got = await answered({ job: state.job, files: state.files, show: state.show, date: today(), ...request });

@@ -9,6 +9,7 @@ import { drawWalls } from './floor.js';
 import { doubt, inBook, redraw, refusal, refusals } from './form.js';
 import { attempt, current, designOf, edit, first, refresh, use, withTitle } from './job.js';
 import { newPlanner } from './planner.js';
+import { newNext } from './sure.js';
 import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
 import { unzip } from './zip.js';
@@ -264,7 +265,7 @@ export function start(host) {
 	const why = el('div', { 'aria-live': 'polite' }), whole = el('div', { 'aria-live': 'polite' }), list = el('ul', { class: 'cards' });
 	const look = el('a', { class: 'button look', href: '#floor' }, 'See the floor');
 	const next = el('p', { class: 'row' }, el('a', { class: 'button main', href: '#target' }, 'Next: target'), look);
-	host.append(zone, begin, why, whole, list, newPlanner().host, next);
+	host.append(zone, begin, why, whole, list, newPlanner().host, newNext(), next);
 
 	for (const kind of ['dragover', 'drop']) {
 		addEventListener(kind, e => {

@@ -7,6 +7,7 @@ import { Plan } from './plan.js';
 import { inWords } from './keywords.js';
 import { change, on, seen, state } from './state.js';
 import { newId } from './store.js';
+import { newSure } from './sure.js';
 import { newWater } from './water.js';
 import { around, drawn, wallsOf, wallsText } from './walls.js';
 
@@ -30,7 +31,7 @@ export function start(host) {
 	const picture = el('div'), nothing = el('div'), found = el('div');
 	const plan = new Plan(picture, { label: 'Floor' });
 	const bar = el('div', { class: 'row' }), list = el('div');
-	host.append(el('h2', {}, 'Floor'), nothing, picture, bar, list, newWater(plan), found);
+	host.append(el('h2', {}, 'Floor'), nothing, picture, bar, list, newWater(plan), newSure(plan), found);
 	let rings = null, placing = null; // walls that are drawn, and what takes a tap
 	draw = () => {
 		if (!rings?.length) begin();

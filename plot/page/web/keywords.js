@@ -9,6 +9,7 @@ const labels = {
 	'target.drains': 'Drains', 'target.channels': 'Channels', 'target.walls': 'Walls of the fall', 'target.parts': 'Targets of parts', 'target.ramps': 'Ramps',
 	'target.surface': 'Design file', 'target.best': 'Plane of least cost', 'target.min-depth': 'Least depth', 'target.max-depth': 'Greatest depth', 'target.max-fall': 'Greatest fall', 'target.trip': 'Change of level at thresholds', 'target.fill-price': 'Price of the fill', 'target.grind-price': 'Price of grinding',
 	'target.covering': 'Covering', 'target.bed-least': 'Thinnest bed', 'target.bed-greatest': 'Thickest bed',
+	'survey.reading-sd': 'Reading error', 'survey.setup-sd': 'Set-up error', 'mix.risk-percent': 'Risk of running short, percent', 'mix.short-load-price': 'Price of a second delivery', 'outputs.next-shots': 'Next shots in the record',
 	'survey.outline': 'Walls', 'survey.files': 'Floor before the pour', 'survey.after': 'Floor after the pour', 'survey.leave-out': 'Leave shots out', 'survey.adjust': 'Spread the misclosure', 'survey.accept-misclosure': 'Accept the misclosure', 'survey.allow': 'What it may close by',
 };
 

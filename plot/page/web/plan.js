@@ -5,9 +5,10 @@
 import { depthsOf, elevationOf, floorAt, isWithin, meshOf } from './mesh.js';
 import { below, make } from './planbelow.js';
 import { drawing } from './plandraw.js';
-import { depth as depthText, elevation as levelText, length as placeText } from './units.js';
+import { depth as depthText, elevation as levelText, length as placeText, plusMinus } from './units.js';
 
 const snap = 16; // pixels: a touch this near a shot or a pin means it
+const other = { water: 'sure', sure: 'water' }; // both take the place of the depths
 const air = 34; // pixels around the floor, for the names of doors
 const doorAir = 40; // pixels beside a door, for how much higher its floor is
 
@@ -19,9 +20,10 @@ export class Plan extends EventTarget {
 		this.departure = departure;
 		this.planned = planned;
 		this.label = label;
-		this.on = { shots: true, doors: true, falls: true, water: false, pins: false, contours: true, names: true };
+		this.on = { shots: true, doors: true, falls: true, water: false, sure: false, pins: false, contours: true, names: true };
 		this.ticked = new Set();
 		this.marked = [];
+		this.nexts = [];
 		this.view = null;
 		this.mode = 'move';
 		this.turned = { turn: 0.6, tilt: 0.9, height: 0 };
@@ -91,6 +93,7 @@ export class Plan extends EventTarget {
 
 	layer(name, on) {
 		this.on[name] = on;
+		if (on && other[name]) this.layer(other[name], false);
 		const box = this.boxes[name];
 		if (box) box.checked = on;
 		this.fillTable();
@@ -103,6 +106,24 @@ export class Plan extends EventTarget {
 		this.wet = mark;
 		this.drawKey();
 		this.later();
+	}
+
+	// sure shows the ± of the depths in place of the depths, with the next shots: {floor, shades, next}
+	// and its bytes; null goes back to the depths.
+	sure(mark, parts) {
+		const mesh = mark?.floor ? meshOf(mark.floor, parts) : null;
+		this.spread = mesh && { mesh, shades: mark.shades, of: mesh.map(g => g.at.filter((_, i) => i % 3 === 2).map(z => -z)) };
+		this.nexts = (mark?.next ?? []).map(n => ({ x: n.at[0], y: n.at[1], text: n.name, kind: 'next' }));
+		this.raster = this.lines = null;
+		this.drawKey();
+		this.say();
+		this.later();
+	}
+
+	// plusMinus is the ± of the depth at a place as a text, empty where it is not shown.
+	plusMinus(x, y) {
+		const found = this.spread && floorAt(this.spread.mesh, x, y);
+		return found ? ' ' + plusMinus(this.unit, -found.z) : '';
 	}
 
 	// marks shows places with a text, such as readings in doubt: {x, y, text, kind}.
@@ -139,7 +160,8 @@ export class Plan extends EventTarget {
 	}
 
 	clear() {
-		this.wet = null;
+		this.wet = this.spread = null;
+		this.nexts = [];
 		this.answer = this.floor = this.mesh = this.view = this.cross = this.line = null;
 		this.under.replaceChildren();
 		this.cut.replaceChildren();
@@ -185,11 +207,11 @@ export class Plan extends EventTarget {
 		this.modes = { section: mode('section', 'Section', 'Draw a line to see the floor along it'), turn: mode('turn', '3-D', 'See the floor at a slant') };
 		this.boxes = {};
 		const layers = make('details', { className: 'plan-layers' }, make('summary', { textContent: 'Layers' }));
-		for (const [name, text] of [['contours', 'Contours'], ['shots', 'Shots'], ['names', 'Names'], ['doors', 'Adjoining floors'], ['falls', 'Falls and drains'], ['water', 'Water that stays'], ['pins', 'Grade pins']]) {
+		for (const [name, text] of [['contours', 'Contours'], ['shots', 'Shots'], ['names', 'Names'], ['doors', 'Adjoining floors'], ['falls', 'Falls and drains'], ['water', 'Water that stays'], ['sure', 'How sure (±)'], ['pins', 'Grade pins']]) {
 			const box = make('input', { type: 'checkbox', checked: this.on[name] });
 			box.addEventListener('change', () => this.layer(name, box.checked));
 			this.boxes[name] = box;
-			layers.append(make('label', { hidden: name === 'falls' || name === 'water' && this.departure }, box, ' ' + text));
+			layers.append(make('label', { hidden: name === 'falls' || (name === 'water' || name === 'sure') && this.departure }, box, ' ' + text));
 		}
 		this.tableButton = button('Table', 'Show the same as a table', b => {
 			const open = b.getAttribute('aria-expanded') !== 'true';
@@ -339,7 +361,7 @@ export class Plan extends EventTarget {
 			return;
 		}
 		const depth = elevationOf(this.plane, x, y, found) - found.z;
-		const words = this.words(depth);
+		const words = this.words(depth) + this.plusMinus(x, y);
 		const shot = this.floor.shots.find(s => s.name === name);
 		const drain = [...this.plane.drains ?? [], ...this.floor.drains ?? []].find(d => d.name === name);
 		const what = pin ? `pin ${name}, ` : shot ? `shot ${name}, ` : drain ? `${name}, ` : '';

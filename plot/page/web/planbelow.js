@@ -29,11 +29,15 @@ export const below = {
 			}), ...this.wet.shades.length ? [] : [make('li', { textContent: 'No water stays.' })]);
 			return;
 		}
-		this.key.replaceChildren(...this.shades.map(s => {
+		this.key.replaceChildren(...(this.spread ?? this).shades.map(s => {
 			const swatch = make('span', { className: 'plan-swatch' });
 			swatch.style.background = s.color;
 			return make('li', {}, swatch, s.text);
 		}));
+		if (this.spread) {
+			this.key.prepend(make('li', { textContent: 'Depth known to, 9 times in 10:' }));
+			return;
+		}
 		if (this.found) this.key.prepend(make('li', { textContent: 'Below the highest place:' }));
 		if (this.thresholds.length) this.key.append(make('li', { textContent: `At a door, such as ${this.thresholds[0].sign}: its finished floor above the top of fill.` }));
 	},

@@ -36,7 +36,7 @@ export const drawing = {
 		this.view ??= this.fit();
 		const slant = this.mode === 'turn';
 		this.raster ??= slant ? this.slanted(c.width, c.height, ratio) : this.flat(c.width, c.height, ratio);
-		g.putImageData(this.raster.colored(this.shades), 0, 0);
+		g.putImageData(this.raster.colored((slant ? this : this.spread ?? this).shades), 0, 0);
 		g.setTransform(ratio, 0, 0, ratio, 0, 0);
 		const style = getComputedStyle(this.canvas);
 		this.ink = style.color || '#1b1b1b';
@@ -48,8 +48,8 @@ export const drawing = {
 
 	flat(width, height, ratio) {
 		const r = new Raster(width, height), { w, h } = this.size(), v = this.view, s = v.scale * ratio;
-		this.mesh.forEach((g, i) => {
-			const { at, corners } = g, d = this.depths[i];
+		(this.spread ?? this).mesh.forEach((g, i) => {
+			const { at, corners } = g, d = this.spread ? this.spread.of[i] : this.depths[i];
 			const ox = w * ratio / 2 + (g.x - v.x) * s, oy = h * ratio / 2 - (g.y - v.y) * s;
 			for (let k = 0; k < corners.length; k += 3) {
 				const a = corners[k], b = corners[k + 1], c = corners[k + 2];
@@ -160,7 +160,8 @@ export const drawing = {
 		if (this.wet) {
 			this.drawWater(g);
 		} else if (this.on.contours) {
-			this.lines ??= linesOf(this.mesh, this.depths, this.shades.slice(0, -1).map(s => s.to_m));
+			const { mesh, shades } = this.spread ?? this;
+			this.lines ??= linesOf(mesh, this.spread?.of ?? this.depths, shades.slice(0, -1).map(s => s.to_m));
 			g.beginPath();
 			for (let i = 0; i < this.lines.length; i += 4) {
 				g.moveTo(...this.onScreen(this.lines[i], this.lines[i + 1]));
@@ -249,7 +250,7 @@ export const drawing = {
 	claim(taken, x, y, r) { taken.push([x - r, y - r, x + r, y + r]); },
 
 	drawMarks(g, taken, letters) {
-		for (const m of this.marked) {
+		for (const m of [...this.marked, ...this.nexts]) {
 			const [x, y] = this.onScreen(m.x, m.y);
 			for (const ring of m.rings ?? []) {
 				g.beginPath();

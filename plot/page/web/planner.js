@@ -33,7 +33,7 @@ export function newPlanner() {
 	const units = field('Unit of the walls', 'Where their file does not say it. Example: m, ft');
 	const failed = el('div', { 'aria-live': 'assertive' }), out = el('div', { 'aria-live': 'polite' }), picture = el('div'), sheets = el('div');
 	const plan = new Plan(picture, { label: 'Plan of shots', planned: true });
-	const host = el('details', { class: 'card', hidden: true }, el('summary', {}, 'Plan the shots'),
+	const host = el('details', { class: 'panel', hidden: true }, el('summary', {}, 'Plan the shots'),
 		el('p', {}, 'Before the survey: how many shots, where, and how sure the volume is with them.'),
 		el('form', { onsubmit: e => { e.preventDefault(); lay(); }, noValidate: true }, want.host, spacing.host,
 			el('div', { class: 'field' }, el('label', { htmlFor: of }, 'Kind of floor'), kind, el('p', { class: 'help' }, 'A guess before anybody has measured it. Where it is broken out or patched, take rough.')),

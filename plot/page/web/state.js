@@ -20,6 +20,7 @@ export const state = {
 	parts: null, // bytes after the head of the reply that has the answer
 	ground: null, // the floor as found, while there is no answer
 	groundParts: null,
+	sure: null, // how sure what is seen is: {of, mark, parts, refused}
 	refused: [], // why there is no answer
 	raise: 0, // m, of a target that is tried and not kept
 	raised: null, // the answer at the height raisedBy

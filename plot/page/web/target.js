@@ -89,13 +89,20 @@ export function start(host) {
 		}
 		const [order, ...rest] = a.facts;
 		top.append(el('dl', { class: 'facts order' }, el('div', {}, el('dt', {}, order.head), el('dd', {}, el('strong', {}, order.text), (order.warnings ?? []).map(warning)))));
-		answer.append(facts(rest), ...remarks(a.remarks?.filter(r => r.head === 'Warnings')), drawWalls() || '');
+		answer.append(withCauses(facts(rest), a.sure), ...remarks(a.remarks?.filter(r => r.head === 'Warnings')), drawWalls() || '');
 		more.append(...a.tables.map(table), ...remarks(a.remarks?.filter(r => r.head !== 'Warnings')));
 		live.textContent = `${tried ? `${state.traded ? 'With this grinding' : 'At this height'}, not yet kept: ` : ''}${order.head} ${order.text}`;
 	}
 
 	on(['answer', 'ground', 'raised', 'traded', 'refused', 'job', 'fields'], show);
 	show();
+}
+
+// withCauses has what the ± of the fill is made of behind its line.
+function withCauses(list, grid) {
+	const fill = grid && [...list.querySelectorAll('dt')].find(e => e.textContent === 'Fill')?.nextSibling;
+	if (fill) fill.append(el('details', { class: 'notes' }, el('summary', {}, 'How sure, by cause'), table(grid)));
+	return list;
 }
 
 // newSlider tries other heights. The figures that come are marked until one is kept.

@@ -31,6 +31,12 @@ export function depth(units, m) {
 	return sign + (units.denominator ? inches(n, units.denominator) + '"' : n + ' mm');
 }
 
+// plusMinus writes a ±: a small one to 0.1 mm or 1/64 in.
+export function plusMinus(units, m) {
+	if (m > 0.005) return '±' + depth({ ...units, denominator: units.denominator && 16 }, m);
+	return '±' + (units.denominator ? depth({ ...units, denominator: 64 }, m) : fixed(1000 * m, 1).replace(/[.]0$/, '') + ' mm');
+}
+
 // signed writes a depth with its sign: +3 mm, -1/16", 0 mm.
 export function signed(units, m) {
 	const text = depth(units, m);

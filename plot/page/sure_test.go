@@ -1,0 +1,62 @@
+package page
+
+import (
+	"strings"
+	"testing"
+)
+
+// How sure the fill is has the words of the command, its causes behind it, the ± of the depths and
+// the next shots.
+func TestSureOnThePage(t *testing.T) {
+	t.Parallel()
+	var e Engine
+	r, _ := answered(t, &e, sent(t, Request{Ask: "solve", Job: demoJob(t)}, demoFiles...))
+	fill := ""
+	for _, f := range r.Answer.Facts {
+		if f.Head == "Fill" {
+			fill = f.Text
+		}
+		if f.Head == "± by cause" || f.Head == "Next shots" {
+			t.Errorf("%s is shown twice", f.Head)
+		}
+	}
+	if !strings.Contains(fill, "90 % sure between") {
+		t.Errorf("the fill is %q", fill)
+	}
+	g := r.Answer.Sure
+	if g == nil || len(g.Rows) != 5 || !strings.Contains(strings.Join(g.Notes, " "), "survey.reading-sd") || strings.Contains(strings.Join(g.Notes, " "), "--") {
+		t.Errorf("the causes are %+v", g)
+	}
+	r, parts := answered(t, &e, sent(t, Request{Ask: "sure", Job: demoJob(t)}, demoFiles...))
+	s := r.Sure
+	if !strings.HasPrefix(fill, strings.TrimPrefix(s.Text, "Fill ")) || len(s.Next) != 3 || !strings.Contains(s.Next[0].Text, "; then ±") || s.Floor == nil || len(s.Shades) < 2 || len(parts) == 0 {
+		t.Errorf("%+v", s)
+	}
+	// Before there is a target.
+	noTarget, _, _ := strings.Cut(demoJob(t), "[target]")
+	r, _ = answered(t, &e, sent(t, Request{Ask: "sure", Job: noTarget}, demoFiles[:2]...))
+	if s := r.Sure; !strings.Contains(s.Text, "within ±") || len(s.Next) != 3 || s.Floor == nil {
+		t.Errorf("%+v", s)
+	}
+}
+
+// Three shots do not tell how sure the fill is, and nothing says a ±.
+func TestSureNotMeasured(t *testing.T) {
+	t.Parallel()
+	shots := []byte("point,x (m),y (m),z (m)\n1,0,0,9.9\n2,4,0,9.9\n3,0,4,9.9\n")
+	for _, target := range []string{"", "[target]\nelevation = \"10m\"\n"} {
+		var e Engine
+		job := "title = \"a\"\ndate = 2026-11-25\n[survey]\nfiles = [\"a.csv\"]\n" + target
+		files := []File{{"a.csv", "a", int64(len(shots))}}
+		r, _ := answered(t, &e, pack(Request{Ask: "sure", Job: job, Files: files}, [][]byte{shots}))
+		if s := r.Sure; !strings.Contains(s.Text, "not measured") || s.Floor != nil || s.Next != nil || s.Shades != nil {
+			t.Errorf("%+v", s)
+		}
+		if target != "" {
+			r, _ = answered(t, &e, pack(Request{Ask: "solve", Job: job, Files: files}, [][]byte{shots}))
+			if r.Answer.Sure != nil {
+				t.Errorf("%+v", r.Answer.Sure)
+			}
+		}
+	}
+}
