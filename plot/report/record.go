@@ -27,8 +27,12 @@ func (h *Handover) record(paper bool) sheet.Record {
 			r.Pins = append(r.Pins, sheet.Pin{At: p.At, Name: p.Name, Text: "mark " + h.mark(p)})
 		}
 	}
+	order, sure := h.orderSection(), h.sureSection()
+	if paper {
+		order.Text, sure = append(order.Text, h.sureLine()...), sheet.Section{}
+	}
 	for _, s := range []sheet.Section{
-		h.summarySection(paper), h.surveySection(), h.targetSection(), h.fallSection(), h.tradeSection(), h.depthSection(paper), h.rampSection(), h.waterSection(), h.orderSection(), h.sureSection(), h.errorSection(paper), h.materialSection(), h.waysSection(), h.weightSection(),
+		h.summarySection(paper), h.surveySection(), h.targetSection(), h.fallSection(), h.tradeSection(), h.depthSection(paper), h.rampSection(), h.waterSection(), order, sure, h.errorSection(paper), h.materialSection(), h.waysSection(), h.weightSection(),
 		h.steelSection(), h.supplyPage(), h.pinSection(paper), h.baySection(), h.afterSection(paper), h.notesSection(), h.cautionSection(), h.signSection(), h.fileSection(paper),
 	} {
 		if s.Title != "" {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
@@ -10,14 +11,15 @@ import (
 )
 
 // sureSection is how sure the fill and its order are: the bounds, what they are made of, what to
-// order for a risk of running short, and where another shot is worth most.
+// order for a risk of running short, and where another shot is worth most. On paper it is a line
+// of the take-off.
 func (h *Handover) sureSection() sheet.Section {
 	w, u := h.Filled, h.Style
 	s := w.Sure()
 	if s == nil || w.Fill.Fill == 0 {
 		return sheet.Section{}
 	}
-	out := sheet.Section{Title: "How sure", Together: true}
+	out := sheet.Section{Title: "How sure"}
 	if !s.Known {
 		out.Text = []string{fmt.Sprintf("Not measured: %s do not tell how far the fill is known. Each region of the floor takes 4 or more.", survey.Plural(s.Shots, "shot"))}
 		return out
@@ -42,6 +44,20 @@ func (h *Handover) sureSection() sheet.Section {
 		out.Tables = append(out.Tables, t)
 	}
 	return out
+}
+
+// sureLine is how sure the fill and its order are, for paper.
+func (h *Handover) sureLine() []string {
+	w, u := h.Filled, h.Style
+	if w.Sure() == nil || w.Fill.Fill == 0 {
+		return nil
+	}
+	text := sentence("Fill " + u.SmallVolume(w.Fill.Fill) + strings.TrimSuffix(sureOf(w, u), ","))
+	now, all := h.Result.Risks()
+	if risk := riskText(w, now, all, u); risk != "" {
+		text += " " + sentence(risk)
+	}
+	return []string{text + " What it is made of is in record.html."}
 }
 
 // riskTable lists what to order for a risk of running short, with what is left over or lacking.
