@@ -32,6 +32,7 @@ func (h *Handover) pinTable(crew bool) table.Table {
 	m, rod, place, level := h.measures(), h.rodByPin(), h.Style.Places(), h.Style.Elevations()
 	rooms := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Room != "" })
 	doubts := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Doubt != "" })
+	known := slices.ContainsFunc(h.Pins.Pins, func(p setout.Pin) bool { return p.Within > 0 })
 	pins, bays := slices.Clone(h.Pins.Pins), len(h.bays()) > 1
 	if bays && crew { // in the order of placing
 		slices.SortStableFunc(pins, func(a, b setout.Pin) int { return cmp.Compare(h.bayOf(a.At), h.bayOf(b.At)) })
@@ -62,7 +63,7 @@ func (h *Handover) pinTable(crew bool) table.Table {
 		for _, p := range h.Pins.Pins {
 			places = append(places, p.At)
 		}
-		t.Notes = append(t.Notes, h.doubtfulPins()...)
+		t.Notes = slices.Concat(t.Notes, h.doubtfulPins(), h.unsurePins())
 		if note := job.WallsNote(h.Floor, places); note != "" {
 			t.Notes = append(t.Notes, note)
 		}
@@ -72,6 +73,9 @@ func (h *Handover) pinTable(crew bool) table.Table {
 			table.Column{Name: "from wall"}, table.Column{Name: "and from wall"})
 		if doubts {
 			t.Columns = append(t.Columns, table.Column{Name: "in doubt"})
+		}
+		if known {
+			add(numbers("depth ± 90 %", m.thinName, 2))
 		}
 	}
 	number := func(v, size float64) table.Cell { return table.Number(job.Rounded(v/size, 1e-6)) }
@@ -107,6 +111,9 @@ func (h *Handover) pinTable(crew bool) table.Table {
 			row = append(row, table.Text(wall), number(p.Floor, level.Metres()), number(p.Depth, m.thin), number(p.Height, m.thin), table.Text(mark), wallX, wallY)
 			if doubts {
 				row = append(row, text(p.Doubt)...)
+			}
+			if known {
+				row = append(row, number(p.Within, m.thin))
 			}
 		}
 		t.Rows = append(t.Rows, row)
@@ -268,6 +275,23 @@ func (h *Handover) doubtfulPins() []string {
 		out = append(out, fmt.Sprintf("! %s %s on %s, in doubt: check before setting.", strings.Join(names[of], ", "), verb, of))
 	}
 	return out
+}
+
+// unsurePins lists the pins at which the depth is less than its ±.
+func (h *Handover) unsurePins() []string {
+	if h.Pins == nil {
+		return nil
+	}
+	var names []string
+	for _, p := range h.Pins.Pins {
+		if p.Depth > 0 && p.Within > p.Depth {
+			names = append(names, p.Name)
+		}
+	}
+	if names == nil {
+		return nil
+	}
+	return []string{fmt.Sprintf("The ± is larger than the depth at %s: read the floor there before you set it.", strings.Join(names, ", "))}
 }
 
 // rodTexts give the rod reading on the finished fill, for any place of the level.

@@ -263,6 +263,7 @@ func (h *Result) setOut() error {
 	}
 	pins, err := setout.SetPins(h.Floor, target, rules)
 	e.failed("pins", err)
+	h.weighPins(pins.Pins)
 	s.Pins = &pins
 	h.Notes = append(h.Notes, pins.Notes...)
 	for _, step := range []func(*entries){h.cutBays, h.steel} {
