@@ -8,7 +8,6 @@ import (
 	"slices"
 
 	"pourplane/surface/job"
-	"pourplane/survey/unit"
 )
 
 // xmlEncoding finds the encoding that an XML file declares.
@@ -33,4 +32,4 @@ func (q *asked) make() (Reply, [][]byte, error) { return Reply{}, nil, errWhole 
 
 func (q *asked) papers() (Reply, [][]byte, error) { return Reply{}, nil, errWhole }
 
-func planSheets(*job.Planned, unit.Style) (Reply, [][]byte, error) { return Reply{}, nil, errWhole }
+func (q *asked) plan() (Reply, [][]byte, error) { return Reply{}, nil, errWhole }

@@ -9,7 +9,6 @@ import (
 	"pourplane/plot/report"
 	"pourplane/surface/job"
 	"pourplane/survey"
-	"pourplane/survey/unit"
 )
 
 // forWhole reports whether a file is for the whole engine, which this one is.
@@ -51,16 +50,6 @@ func (q *asked) make() (Reply, [][]byte, error) {
 		}
 		all, err = h.Some(q.Names, q.watch)
 	}
-	if err != nil {
-		return Reply{}, nil, err
-	}
-	out, parts := madeOf(all)
-	return out, parts, nil
-}
-
-// planSheets makes the sheets of a plan of shots: to print and to type into.
-func planSheets(p *job.Planned, style unit.Style) (Reply, [][]byte, error) {
-	all, err := report.PlanFiles(p, style, "")
 	if err != nil {
 		return Reply{}, nil, err
 	}

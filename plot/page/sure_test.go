@@ -1,6 +1,7 @@
 package page
 
 import (
+	"slices"
 	"strings"
 	"testing"
 )
@@ -57,6 +58,51 @@ func TestSureNotMeasured(t *testing.T) {
 			if r.Answer.Sure != nil {
 				t.Errorf("%+v", r.Answer.Sure)
 			}
+		}
+	}
+}
+
+// The keys of how sure the fill is are in the settings with a help text, and take effect.
+func TestSureKeys(t *testing.T) {
+	t.Parallel()
+	var e Engine
+	solved := func(job string) *Answer {
+		r, _ := answered(t, &e, sent(t, Request{Ask: "solve", Job: job}, demoFiles...))
+		return r.Answer
+	}
+	before := solved(demoJob(t))
+	fields, _ := answered(t, &e, pack(Request{Ask: "fields", Job: demoJob(t)}, nil))
+	for _, k := range []struct{ key, value, wrong string }{
+		{"survey.reading-sd", "4mm", "4"}, {"survey.setup-sd", "3mm", "x"}, {"mix.risk-percent", "0.5", "80"}, {"outputs.next-shots", "5", "-1"}, {"mix.short-load-price", "250", "x"},
+	} {
+		i := slices.IndexFunc(fields.Fields, func(c Choice) bool { return c.Key == k.key })
+		if i < 0 || fields.Fields[i].Help == "" || fields.Fields[i].Metric == "" || strings.Contains(fields.Fields[i].Help, "--") {
+			t.Errorf("%s is %+v", k.key, fields.Fields[max(i, 0)])
+			continue
+		}
+		set, _ := answered(t, &e, pack(Request{Ask: "edit", Job: demoJob(t), Key: k.key, Values: []string{k.value}}, nil))
+		after := solved(set.Job)
+		switch k.key {
+		case "survey.reading-sd", "survey.setup-sd":
+			if len(after.Sure.Notes) >= len(before.Sure.Notes) || after.Sure.Rows[4][1] == before.Sure.Rows[4][1] {
+				t.Errorf("%s: %+v", k.key, after.Sure)
+			}
+		case "mix.risk-percent":
+			if !(after.Order > before.Order) {
+				t.Errorf("the order is %v, was %v", after.Order, before.Order)
+			}
+		case "outputs.next-shots":
+			r, _ := answered(t, &e, sent(t, Request{Ask: "sure", Job: set.Job}, demoFiles...))
+			if len(r.Sure.Next) != 5 {
+				t.Errorf("%d next shots", len(r.Sure.Next))
+			}
+		}
+		r, _ := got(t, e.Answer(t.Context(), pack(Request{Ask: "edit", Job: demoJob(t), Key: k.key, Values: []string{k.wrong}}, nil), nil))
+		if r.Refused == nil {
+			r, _ = got(t, e.Answer(t.Context(), sent(t, Request{Ask: "solve", Job: r.Job}, demoFiles...), nil))
+		}
+		if r.Refused == nil || strings.Contains(r.Refused[0].Text, "--") {
+			t.Errorf("%s = %s: %+v", k.key, k.wrong, r.Refused)
 		}
 	}
 }

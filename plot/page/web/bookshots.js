@@ -61,14 +61,16 @@ export function shotsStep(book, tools, width) {
 	return { above: alerts, host, renew };
 }
 
+// stepsAt is a place of the engine in the steps of the book.
+const stepsAt = (n, book) => n.at.map(v => Math.round(v / stepOf(book.units)));
+
 // worth lists the places worth a shot beside the grid, once the engine has found them.
 function worth(book, tools) {
 	const mark = sureNow()?.mark;
 	if (!mark?.next || book.form) return [];
-	const step = stepOf(book.units);
-	return [el('details', { class: 'card worth' }, el('summary', {}, `Next shots that narrow the volume most (${mark.next.length})`),
+	return [el('details', { class: 'panel nextshots' }, el('summary', {}, `Next shots that narrow the volume most (${mark.next.length})`),
 		el('p', {}, mark.text),
-		el('ol', {}, mark.next.map(n => el('li', {}, withMarks(n.text, book.units), ' ', button(`Shoot ${n.name}`, () => tools.look({ at: n.at.map(v => Math.round(v / step)) }), { 'data-key': 'worth' + n.name })))),
+		el('ol', {}, mark.next.map(n => el('li', {}, withMarks(n.text, book.units), ' ', button(`Shoot ${n.name}`, () => tools.look({ at: stepsAt(n, book) }), { 'data-key': 'worth' + n.name })))),
 		(mark.notes ?? []).map(n => el('p', { class: 'small' }, n)))];
 }
 
@@ -79,6 +81,8 @@ function sketchOf(book, tools, plan, notes, width) {
 		const kind = { shot: e.sure || !isDoubted(book, i, notes) ? 'read' : 'doubt', skip: 'skipped', door: 'door' }[e.k];
 		shown.push({ at: e.at, kind, text: e.k === 'door' ? e.name : undefined });
 	});
+	const worthIt = book.form ? [] : sureNow()?.mark?.next ?? [];
+	for (const n of worthIt) shown.push({ at: stepsAt(n, book), kind: 'worth', text: n.name });
 	const here = book.form?.startsWith('change ') ? book.log[+book.form.slice(7)].at : !book.form && plan.tied && plan.next;
 	if (here) shown.push({ at: here, kind: 'next' });
 	return sketch({

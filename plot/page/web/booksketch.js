@@ -13,7 +13,7 @@ function draw(tag, properties, text) {
 //   walls    [{a, b, name}], closed or not, in steps
 //   columns  rings of what is not poured
 //   ahead    [from, to]: the wall that is being typed
-//   places   [{at, kind: 'left', 'read', 'skipped', 'door', 'doubt', 'next', 'plan', text}]
+//   places   [{at, kind: 'left', 'read', 'skipped', 'door', 'doubt', 'next', 'plan', 'worth', text}]
 //   pick(at) is called with the place of a tap
 export function sketch({ walls, columns = [], ahead, places = [], width, height, label, pick }) {
 	const svg = draw('svg', { class: 'sketch', viewBox: `0 0 ${width} ${height}`, role: 'img', 'aria-label': label });
@@ -57,7 +57,7 @@ export function sketch({ walls, columns = [], ahead, places = [], width, height,
 		const [x, y] = px(p.at);
 		if (p.kind === 'door') svg.append(draw('rect', { class: 'door', x: x - 5, y: y - 5, width: 10, height: 10 }));
 		else if (p.kind === 'skipped') svg.append(draw('path', { class: 'skipped', d: `M${x - 4} ${y - 4}l8 8m0 -8l-8 8` }));
-		else svg.append(draw('circle', { class: p.kind, cx: x.toFixed(1), cy: y.toFixed(1), r: { next: 9, doubt: 7, read: 4 }[p.kind] ?? 3 }));
+		else svg.append(draw('circle', { class: p.kind, cx: x.toFixed(1), cy: y.toFixed(1), r: { next: 9, doubt: 7, worth: 6, read: 4 }[p.kind] ?? 3 }));
 	}
 	for (const p of places.filter(p => p.text)) {
 		const [x, y] = px(p.at), side = (10 + 4 * p.text.length) * (x < width / 2 ? -1 : 1);

@@ -69,3 +69,53 @@ func TestSureNotMeasured(t *testing.T) {
 	}
 	p.clean()
 }
+
+// While a floor is shot the field book lists the next shots, takes one up, and finds others once
+// it is read.
+func TestSureInTheBook(t *testing.T) {
+	t.Parallel()
+	p := opened(t, 360, 740)
+	p.begin("Back room", "metric")
+	p.keys("3.6 left")
+	p.keys("3600 left")
+	p.press("rectangle")
+	p.press("shots")
+	p.tap("How many shots? Plan them")
+	p.wait(`[...document.querySelectorAll('#shots form')].some(f => f.checkVisibility())`)
+	p.enter("Spacing", "0.8m")
+	ask[any](p, `[...document.querySelectorAll('#shots form')].find(f => f.checkVisibility()).requestSubmit()`)
+	p.tap("Use this spacing in the field book")
+	p.wait(`import('./state.js').then(m => m.state.book.spacing === 8000)`)
+	p.wait(`document.body.dataset.tab === 'book'`)
+	p.enter("Benchmark", "BM")
+	ask[bool](p, `(document.querySelector("#book [data-field=elev]").focus(), true)`)
+	p.keys("12.34 done 1.25")
+	p.press("done")
+	for _, rod := range []string{"1.342", "1.346", "1.339", "1.344", "1.351", "1.347", "1.343", "1.349", "1.345"} {
+		p.keys(rod + " done")
+	}
+	p.idle()
+	p.wait(`document.querySelector('#book .nextshots li')`)
+	before := p.text("#book .nextshots")
+	ask[any](p, `document.querySelector('#book .nextshots').open = true`)
+	if text := p.text("#book .nextshots"); !strings.Contains(text, "from wall") && !strings.Contains(text, "from the") && !strings.Contains(text, "wall") || !strings.Contains(text, "; then ±") {
+		t.Errorf("the next shots are %q", text)
+	}
+	if n := ask[int](p, `document.querySelectorAll("#book .sketch .worth").length`); n != 3 {
+		t.Errorf("%d next shots on the sketch", n)
+	}
+	p.whole("sure-book")
+	p.tap("Shoot 1")
+	at := ask[[]float64](p, `import('./state.js').then(m => m.state.book.at)`)
+	p.keys("1.348 done")
+	p.idle()
+	p.wait(`import('./sure.js').then(m => m.sureNow()?.mark?.next)`)
+	if last := ask[[]float64](p, `import('./state.js').then(m => m.state.book.log.at(-1).at)`); len(at) != 2 || last[0] != at[0] || last[1] != at[1] {
+		t.Errorf("shot at %v, want %v", last, at)
+	}
+	ask[any](p, `document.querySelector('#book .nextshots').open = true`)
+	if text := p.text("#book .nextshots"); text == before {
+		t.Errorf("the next shots are still %q", text)
+	}
+	p.clean()
+}
