@@ -10,19 +10,23 @@ import (
 	"pourplane/survey/unit"
 )
 
-// tieable refuses a survey whose heights are on no known zero, and rod readings of several
-// surveys under one given height of instrument: the instrument is set up anew each time.
-func (f *settling) tieable(s *survey.Survey) error {
-	rods := s.Book == nil && s.Served.Rods
-	switch {
-	case s.Relative:
-		return (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: "heights without an elevation: nothing ties them to another survey", Want: "in every survey a reading on one benchmark"}).
-			Hinted("a row BM1 with its rod reading in each file, and %s, or its elevation in place of 100", unit.Ask("benchmark", "BM1=100m"))
-	case rods && f.instrument != "":
-		return misuse("instrument-height", "one height of instrument for surveys of several days: the instrument is set up anew each time").
-			Hinted("a row BM1 with its rod reading in each file, and %s, or a line such as HI = 11.500 in each", unit.Ask("benchmark", "BM1=100m"))
+// oneInstrument refuses one height of instrument for several surveys: the instrument is set up
+// anew each time.
+func (f *settling) oneInstrument() error {
+	if f.instrument == "" {
+		return nil
 	}
-	return nil
+	return misuse("instrument-height", "one height of instrument for surveys of several days: the instrument is set up anew each time").
+		Hinted("a row BM1 with its rod reading in each file, and %s; or elevations; or a line such as HI = 11.500 in each", unit.Ask("benchmark", "BM1=100m"))
+}
+
+// tieable refuses a survey whose heights are on no known zero.
+func (f *settling) tieable(s *survey.Survey) error {
+	if !s.Relative {
+		return nil
+	}
+	return (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: "heights without an elevation: nothing ties them to another survey", Want: "in every survey a reading on one benchmark"}).
+		Hinted("a row BM1 with its rod reading in each file, and %s, or its elevation in place of 100", unit.Ask("benchmark", "BM1=100m"))
 }
 
 // benchmarksOf lists the benchmarks of a survey with their elevations: known ones of a

@@ -88,6 +88,9 @@ func (f *settling) compare(files []string, watch Watch) (*Settled, error) {
 	if len(files) < 2 {
 		return nil, misuse("", "found one survey, want two or more of the same floor, the oldest first").Hinted("pourplane settlement FIRST SECOND")
 	}
+	if err := f.oneInstrument(); err != nil {
+		return nil, err
+	}
 	dates, err := datesOf(f.dates, len(files))
 	if err != nil {
 		return nil, err
