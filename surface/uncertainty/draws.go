@@ -58,28 +58,6 @@ func (m *Model) Spread(n int, of func(cells [][]Cell, each []float64) []float64)
 	return out
 }
 
-// setups returns the standard deviation of the depth of the whole fill by the set-ups, m.
-func (m *Model) setups() float64 {
-	whole, total := map[string]float64{}, 0.0
-	for _, g := range m.regions {
-		for s, w := range g.whole {
-			whole[s] += w
-			total += w
-		}
-	}
-	if total == 0 {
-		return 0
-	}
-	for s, share := range m.in.Aim {
-		whole[s] -= share * total
-	}
-	square := 0.0
-	for _, w := range whole {
-		square += w * w
-	}
-	return m.in.Errors.Setup * math.Sqrt(square) / total
-}
-
 // draw returns n draws of the depth of each cell of g less that of the triangulated floor, m.
 func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 	fields, weights := g.most(likely)

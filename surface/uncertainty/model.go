@@ -23,7 +23,9 @@ type Input struct {
 	Errors Errors
 	Setup  func(survey.Point) string // set-up of a shot; nil: all are of one
 	Field  *Field                    // how the floor undulates, where that is known; nil: as its shots say
+	On     map[string]string         // the set-up that a set-up is tied to, where it is not tied to a benchmark: it has its error too
 	Aim    map[string]float64        // set-ups that the target was read from, with their shares, which add up to 1; nil: its elevation is given
+	AimSD  float64                   // m: standard deviation of the target by the readings that it was taken from
 }
 
 // Parts are standard deviations by cause, m³.
@@ -44,8 +46,11 @@ type Volume struct {
 }
 
 // Interval returns the bounds between which the fill is with a probability, m³, never below zero.
+// They hold the fill of the triangulated floor: where the floor between the shots is likely off the
+// triangles on one side, it is one of them.
 func (v Volume) Interval(probability float64) (lo, hi float64) {
-	return max(0, v.Dist.Quantile((1-probability)/2)), max(0, v.Dist.Quantile((1+probability)/2))
+	lo, hi = v.Dist.Quantile((1-probability)/2), v.Dist.Quantile((1+probability)/2)
+	return max(0, min(lo, v.Fill)), max(v.Fill, hi)
 }
 
 // Model is what the shots say of a floor.
@@ -143,38 +148,97 @@ func (m *Model) Volume(fill float64) Volume {
 	if !m.Known {
 		return out
 	}
-	var squares float64 // of the readings' weights
+	var squares, total float64
 	byCause := Parts{}
-	whole := map[string]float64{}
-	total := 0.0
 	for _, g := range m.regions {
 		d, between, walls := g.volume(m.in.Errors)
 		out.Dist = out.Dist.Plus(d)
 		squares += g.square
 		byCause.Sampling += between
 		byCause.Walls += walls
-		for s, w := range g.whole {
-			whole[s] += w
+		for _, w := range g.whole {
 			total += w
 		}
 	}
-	byCause.Reading = m.in.Errors.Reading * math.Sqrt(squares)
-	setups := 0.0
-	for s, share := range m.in.Aim {
-		whole[s] -= share * total
-	}
-	for _, w := range whole {
-		setups += w * w
-	}
-	byCause.Setup = m.in.Errors.Setup * math.Sqrt(setups)
+	aim := m.in.AimSD * total
+	byCause.Reading = math.Hypot(m.in.Errors.Reading*math.Sqrt(squares), aim)
 	byCause.Sampling, byCause.Walls = math.Sqrt(byCause.Sampling), math.Sqrt(byCause.Walls)
-	byCause.Total = math.Sqrt(square(byCause.Reading) + square(byCause.Setup) + square(byCause.Sampling) + square(byCause.Walls))
-	out.Parts = byCause
-	if byCause.Setup > 0 {
-		out.Dist = out.Dist.Plus(Normal(byCause.Setup))
+	if aim > 0 {
+		out.Dist = out.Dist.Plus(Normal(aim))
 	}
 	out.Dist = out.Dist.Shifted(fill)
+	if sd := m.setups(); sd > 0 {
+		moved, spread := m.moved(fill, sd)
+		byCause.Setup = spread
+		out.Dist = out.Dist.Plus(moved)
+	}
+	byCause.Total = math.Sqrt(square(byCause.Reading) + square(byCause.Setup) + square(byCause.Sampling) + square(byCause.Walls))
+	out.Parts = byCause
 	return out
+}
+
+// setups returns the standard deviation of the depth of the whole fill by the set-ups, m. What a
+// set-up is out by is also in those that are tied to it.
+func (m *Model) setups() float64 {
+	weights, total := map[string]float64{}, 0.0
+	for _, g := range m.regions {
+		for s, w := range g.whole {
+			weights[s] += w
+			total += w
+		}
+	}
+	if total == 0 { // nothing to fill: as one set-up
+		weights[""], total = 1, 1
+	}
+	for s, share := range m.in.Aim {
+		weights[s] -= share * total
+	}
+	out := map[string]float64{}
+	for s, w := range weights {
+		for n := 0; n <= len(m.in.On); n++ {
+			out[s] += w
+			on, ok := m.in.On[s]
+			if !ok {
+				break
+			}
+			s = on
+		}
+	}
+	squares := 0.0
+	for _, s := range slices.Sorted(maps.Keys(out)) {
+		squares += out[s] * out[s]
+	}
+	return m.in.Errors.Setup * math.Sqrt(squares) / total
+}
+
+// moved returns how much more the fill is if the whole floor is lower by a normal error of standard
+// deviation sd, m, and the standard deviation of that. Where the floor is well below the target
+// everywhere that is the error times the area; elsewhere the fill to the moved target is worked
+// out at some errors, as it increases with them.
+func (m *Model) moved(fill, sd float64) (Distribution, float64) {
+	area, clear := 0.0, math.Inf(1)
+	for i, r := range m.in.Split.Regions {
+		area += r.TIN.PlanArea()
+		clear = min(clear, slices.Min(r.TIN.Depths(m.in.Target.Within(m.in.Floor.Regions[i].Part))))
+	}
+	all := Normal(sd)
+	if clear > all[len(all)-1] {
+		return all.Scaled(area), sd * area
+	}
+	const every = 10 // nodes: between them the fill is nearly straight
+	out := make(Distribution, len(all))
+	for i := 0; i < len(all); i += every {
+		out[i] = m.in.Split.FillTo(m.in.Target.Moved(all[i]), nil).Fill - fill
+		for j := 1; j < every && i > 0; j++ {
+			out[i-j] = out[i] + float64(j)/every*(out[i-every]-out[i])
+		}
+	}
+	mean, squares := 0.0, 0.0
+	for i, v := range out {
+		mean += masses[i] * v
+		squares += masses[i] * v * v
+	}
+	return out, math.Sqrt(squares - mean*mean)
 }
 
 func square(v float64) float64 { return v * v }

@@ -36,6 +36,18 @@ type choice struct {
 // offWall is how far from a wall a rod is set, m: as near as its foot and the hand allow. Own choice.
 const offWall = 0.1
 
+// atWall reports whether a place is nearer to a wall than a rod can be set.
+func atWall(r surface.Region, p surface.Vec) bool {
+	for _, ring := range r.Rings {
+		for i, a := range ring {
+			if p.Distance(p.NearestOn(a, ring[(i+1)%len(ring)])) < offWall*0.999 {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // along returns places along the walls of a region where a rod can be set, at most apart from each
 // other, m: at its corners, and between them.
 func along(r surface.Region, apart float64) []surface.Vec {
@@ -81,6 +93,7 @@ func (m *Model) Next(k int, total float64) []Shot {
 		region  int
 		origin  surface.Vec
 		places  []surface.Vec // m from origin
+		near    []bool        // too near a wall for a rod
 		z       []float64     // m: of the triangulated floor there, from the mean elevation of the piece
 		choices []*choice
 	}
@@ -108,6 +121,9 @@ func (m *Model) Next(k int, total float64) []Shot {
 		}
 		for b := range g.pieces {
 			t := &tiles[first+b]
+			for _, p := range t.places {
+				t.near = append(t.near, atWall(m.in.Floor.Regions[i], surface.Vec{X: t.origin.X + p.X, Y: t.origin.Y + p.Y}))
+			}
 			for w, f := range fields {
 				t.choices = append(t.choices, newChoice(g.under[f][b], t.places, t.z, g.fields[f], weights[w], m.in.Errors.Reading, g.apart))
 			}
@@ -119,6 +135,9 @@ func (m *Model) Next(k int, total float64) []Shot {
 		bestTile, bestPlace, best := -1, -1, 0.0
 		for t := range tiles {
 			for c := range tiles[t].places {
+				if tiles[t].near[c] {
+					continue
+				}
 				gain := 0.0
 				for _, of := range tiles[t].choices {
 					gain += of.weight * of.gain(c)

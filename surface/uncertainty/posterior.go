@@ -192,8 +192,8 @@ func aboutPlane(c *mat.SymDense, x *mat.Dense) float64 {
 // weigh returns the candidates with their probabilities given the shots of pieces, those that
 // matter, and the pieces under each. The prior of plane and sill is that of Berger, De Oliveira
 // and Sansó 2001, Journal of the American Statistical Association 96:1361-1374, equation 5, with
-// the usual floor as further data; that of a shot's own part is that it can hardly be smaller than
-// its reading error. Candidates are equally likely otherwise.
+// the usual floor as further data; that of a shot's own part is that it is no smaller than its reading
+// error. Candidates are equally likely otherwise.
 func weigh(pieces []*piece, spacing, extent, reading float64) ([]weighed, [][]*kriging) {
 	all := candidates(spacing, extent)
 	some := pieces
@@ -285,16 +285,33 @@ func weighOne(pieces []*piece, c candidate, reading float64) (weighed, []*krigin
 	// takes out again.
 	log += -freedom/2*math.Log(misfit) + usualWorth/2*math.Log(1/about)
 	w := weighed{candidate: c, sill: misfit / freedom, freedom: freedom}
-	if least := ownAtLeast * reading; least > 0 {
-		p := distuv.ChiSquared{K: freedom}.CDF(misfit * c.own / (least * least))
-		log += math.Log(max(p, 1e-300))
+	if reading > 0 {
+		// The sill times the own part is at least the variance of a reading: the sill's
+		// distribution, misfit over chi-square, is cut there. What is left has the mean below.
+		most := misfit * c.own / (reading * reading)
+		left := logChiBelow(most, freedom)
+		log += left
+		w.sill *= math.Exp(logChiBelow(most, freedom-2) - left)
 	}
 	return w, under, log
 }
 
-// ownAtLeast is the part of the stated reading error that a shot's own part has at least. Own
-// choice: an error stated for the usual reader may be that of a careful one.
-const ownAtLeast = 0.6
+// logChiBelow returns the logarithm of the probability that chi-square is below x: far below its
+// mean by the series of the incomplete gamma function (Abramowitz and Stegun 6.5.29), whose
+// logarithm does not underflow.
+func logChiBelow(x, freedom float64) float64 {
+	if x > freedom {
+		return math.Log(distuv.ChiSquared{K: freedom}.CDF(x))
+	}
+	a, h := freedom/2, x/2
+	sum, term := 1.0, 1.0
+	for n := 1.0; term > 1e-16*sum; n++ {
+		term *= h / (a + n)
+		sum += term
+	}
+	gamma, _ := math.Lgamma(a + 1)
+	return a*math.Log(h) - h - gamma + math.Log(sum)
+}
 
 // inParallel calls do for the numbers below n on all processors.
 func inParallel(n int, do func(i int)) {

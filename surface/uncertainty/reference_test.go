@@ -282,7 +282,7 @@ func TestFieldsAgreeWithScipy(t *testing.T) {
 // How likely a candidate is follows from its restricted likelihood by integrating over the sill: the
 // contrasts of the shots are normal, the sill has a prior like 1/sill and is seen by usualWorth
 // further contrasts of square usualSD² about a plane, and what a shot has of its own is at least
-// ownAtLeast of the reading error. The integral by Simpson's rule in the logarithm of the sill, with
+// the reading error. So does the mean of the sill. The integral by Simpson's rule in the logarithm of the sill, with
 // the figures of testdata/field.txt.
 func TestWeightsOfFieldsByQuadrature(t *testing.T) {
 	r := readReference(t)
@@ -298,24 +298,28 @@ func TestWeightsOfFieldsByQuadrature(t *testing.T) {
 		for i, reading := range []float64{0, 0.0015} {
 			lo, hi := math.Log(1e-9), math.Log(1)
 			if reading > 0 {
-				lo = math.Log(square(ownAtLeast*reading) / c.own)
+				lo = math.Log(square(reading) / c.own)
 			}
-			sum := 0.0
+			sum, sills := 0.0, 0.0
 			const steps = 20000
 			for s := range steps + 1 {
 				sill := math.Exp(lo + (hi-lo)*float64(s)/steps)
 				f := math.Exp(v[1]-200-n*math.Log(sill)-v[2]/(2*sill)) * math.Pow(prior/sill, usualWorth/2.) * math.Exp(-usualWorth*prior/(2*sill))
 				switch {
 				case s == 0 || s == steps:
-					sum += f
 				case s%2 == 1:
-					sum += 4 * f
+					f *= 4
 				default:
-					sum += 2 * f
+					f *= 2
 				}
+				sum += f
+				sills += f * sill
 			}
 			want := math.Log(sum * (hi - lo) / steps / 3)
-			_, _, got := weighOne([]*piece{r.p}, c, reading)
+			of, _, got := weighOne([]*piece{r.p}, c, reading)
+			if mean := of.sill * of.freedom / (of.freedom - 2); math.Abs(mean/(sills/sum)-1) > 1e-6 {
+				t.Errorf("field %v, reading %g: mean of the sill %.9g, by quadrature %.9g", w[1], reading, mean, sills/sum)
+			}
 			if v[0] == 1 {
 				first[i] = got - want // a constant that all have
 			}

@@ -173,6 +173,97 @@ func TestATargetOfTheSameSetupCancelsItsError(t *testing.T) {
 	}
 }
 
+// What a set-up is out by is also in one that is tied to it, and not in one on a benchmark of its own.
+func TestSetupsTiedToAnother(t *testing.T) {
+	f := dish(t, 30)
+	side := func(p survey.Point) string {
+		if p.X < 4 {
+			return "S1"
+		}
+		return "S2"
+	}
+	in := Input{Floor: f, Split: f, Target: surface.Horizontal(0.05), Errors: Errors{0.001, 0.002}, Setup: side}
+	m := New(in)
+	west, east := m.regions[0].whole["S1"], m.regions[0].whole["S2"]
+	if got, want := m.Volume(2).Parts.Setup, 0.002*math.Hypot(west, east); math.Abs(got-want) > 1e-9 {
+		t.Errorf("two benchmarks: %g m³, want %g", got, want)
+	}
+	in.On = map[string]string{"S2": "S1"}
+	if got, want := New(in).Volume(2).Parts.Setup, 0.002*math.Hypot(48, east); math.Abs(got-want) > 1e-6 {
+		t.Errorf("the second on the first: %g m³, want %g", got, want)
+	}
+}
+
+// A target taken from a reading is out by it over the whole floor.
+func TestATargetHasTheErrorOfItsReading(t *testing.T) {
+	f := dish(t, 30)
+	in := Input{Floor: f, Split: f, Target: surface.Horizontal(0.05), Errors: Errors{Reading: 0.001}, AimSD: 0.001}
+	with := New(in).Volume(2)
+	in.AimSD = 0
+	without := New(in).Volume(2)
+	if got, want := with.Parts.Reading, math.Hypot(without.Parts.Reading, 0.048); math.Abs(got-want) > 1e-6 {
+		t.Errorf("%g m³, want %g", got, want)
+	}
+	a, b := with.Dist.Quantile(0.95)-with.Dist.Quantile(0.05), without.Dist.Quantile(0.95)-without.Dist.Quantile(0.05)
+	if want := math.Hypot(b, 2*1.645*0.048); math.Abs(a/want-1) > 0.03 {
+		t.Errorf("90 %% is %g wide, want about %g", a, want)
+	}
+}
+
+// A level floor that the target just misses may still take fill: 300 m² that are 1 mm above it, with a
+// set-up error of 1 mm, take more than A·(1.645 − 1) mm one time in twenty.
+func TestAFloorAtTheTarget(t *testing.T) {
+	var shots []survey.Point
+	for i := range 6 {
+		for j := range 5 {
+			shots = append(shots, survey.Point{X: 0.1 + 3.96*float64(i), Y: 0.1 + 2.95*float64(j), Z: 10.001})
+		}
+	}
+	f := floorOf(t, shots, rectangle(20, 12))
+	m, fill := modelOf(f, 10, Errors{Reading: 1e-6, Setup: 0.001})
+	if fill != 0 {
+		t.Fatalf("fill %g", fill)
+	}
+	v := m.Volume(fill)
+	if _, hi := v.Interval(0.9); math.Abs(hi-240*0.000645) > 0.004 {
+		t.Errorf("up to %g m³, want %g", hi, 240*0.000645)
+	}
+	// Half of it is filled, half not, when the floor is at the target.
+	m, fill = modelOf(f, 10.001, Errors{Reading: 1e-6, Setup: 0.001})
+	if _, hi := m.Volume(fill).Interval(0.9); math.Abs(hi-240*0.001645) > 0.004 {
+		t.Errorf("at the target: up to %g m³, want %g", hi, 240*0.001645)
+	}
+}
+
+// A stated reading error counts although the readings scatter less, and the bounds hold the fill of
+// the triangles: 35 shots of a smooth wave, read without error, with 3 mm stated.
+func TestAStatedErrorCounts(t *testing.T) {
+	var shots []survey.Point
+	for i := range 7 {
+		for j := range 5 {
+			x, y := 0.1+0.966*float64(i), 0.1+0.95*float64(j)
+			shots = append(shots, survey.Point{X: x, Y: y, Z: 0.01 * math.Sin(x) * math.Cos(y/1.5)})
+		}
+	}
+	f := floorOf(t, shots, rectangle(6, 4))
+	var widths []float64
+	for _, reading := range []float64{0.0005, 0.001, 0.003} {
+		m, fill := modelOf(f, 0.05, Errors{Reading: reading})
+		v := m.Volume(fill)
+		lo, hi := v.Interval(0.9)
+		if lo > fill || hi < fill {
+			t.Errorf("%g m: fill %g, 90 %% between %g and %g", reading, fill, lo, hi)
+		}
+		if alone := 2 * 1.645 * reading * math.Sqrt(m.regions[0].square); hi-lo < 0.85*alone {
+			t.Errorf("%g m: 90 %% is %g wide, the readings alone %g", reading, hi-lo, alone)
+		}
+		widths = append(widths, hi-lo)
+	}
+	if !(widths[0] < widths[1] && widths[1] < widths[2]) {
+		t.Errorf("widths %v", widths)
+	}
+}
+
 // Too few shots say nothing.
 func TestFewShotsSayNothing(t *testing.T) {
 	f := floorOf(t, []survey.Point{{X: 1, Y: 1}, {X: 5, Y: 1}, {X: 3, Y: 4, Z: 0.01}}, rectangle(8, 6))
