@@ -56,8 +56,9 @@ func (f *filling) weighSure(w *Filled) error {
 func (w *Filled) weigh(a Accuracy) *Sure {
 	setup := setupsOf(w.Survey)
 	s := &Sure{Accuracy: a, Shots: w.Old.Used}
+	aim, by := w.aimedBy(setup)
 	s.Model = uncertainty.New(uncertainty.Input{Floor: w.Old, Split: w.Floor, Target: w.Fill.Target,
-		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Aim: w.aimedBy(setup)})
+		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, On: tiedTo(w.Survey), Aim: aim, AimSD: a.Reading * by})
 	s.Volume = s.Model.Volume(w.Fill.Fill)
 	if w.Fill.FillArea > 0 {
 		s.Mean = s.Parts.Total / w.Fill.FillArea
@@ -83,7 +84,7 @@ func (h *Holding) Sure(top surface.Target) (*Sure, error) {
 	}
 	s := &Sure{Accuracy: a, Shots: h.Floor.Used}
 	s.Model = uncertainty.New(uncertainty.Input{Floor: h.Floor, Split: h.Floor, Target: top,
-		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Aim: aim})
+		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, On: tiedTo(h.S), Aim: aim})
 	s.Volume = s.Model.Volume(h.Floor.FillTo(top, nil).Fill)
 	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(usualNext, s.Parts.Total) })
 	return s, nil
@@ -156,10 +157,23 @@ func setupsOf(s *survey.Survey) func(survey.Point) string {
 	return func(p survey.Point) string { return of[row{p.At().File, p.At().Line}] }
 }
 
+// tiedTo returns for each set-up that is tied to an earlier one, by a turning point, that one.
+func tiedTo(s *survey.Survey) map[string]string {
+	out := map[string]string{}
+	if s.Book != nil {
+		for _, u := range s.Book.Setups {
+			if u.On != "" {
+				out[u.Name] = u.On
+			}
+		}
+	}
+	return out
+}
+
 // aimedBy returns the set-ups that the target was read from, with their shares: nil where its
-// elevation is given. Rod readings without a height of instrument have the target on the same line
-// of sight.
-func (w *Filled) aimedBy(setup func(survey.Point) string) map[string]float64 {
+// elevation is given. reading is the standard deviation of the mean of those readings, in that of one
+// reading. Rod readings without a height of instrument have the target on the same line of sight.
+func (w *Filled) aimedBy(setup func(survey.Point) string) (shares map[string]float64, reading float64) {
 	var on []survey.Point
 	switch s := w.Survey; {
 	case w.Finish != nil && w.plan.rule == "lowest":
@@ -167,18 +181,18 @@ func (w *Filled) aimedBy(setup func(survey.Point) string) map[string]float64 {
 	case w.Finish != nil:
 		on = w.FinishedBy
 	case s.Book != nil && s.Book.Relative:
-		return map[string]float64{s.Book.Setups[0].Name: 1}
-	case s.Relative && s.Served.Rods:
-		on = s.Points[:min(1, len(s.Points))]
+		return map[string]float64{s.Book.Setups[0].Name: 1}, 0
+	case s.Relative && s.Served.Rods && len(s.Points) > 0:
+		return map[string]float64{setup(s.Points[0]): 1}, 0
 	}
 	if len(on) == 0 {
-		return nil
+		return nil, 0
 	}
 	out := map[string]float64{}
 	for _, p := range on {
 		out[setup(p)] += 1 / float64(len(on))
 	}
-	return out
+	return out, 1 / math.Sqrt(float64(len(on)))
 }
 
 // lowestOf returns those of the shots on finished floor that a plane held at the lowest of them
