@@ -31,37 +31,59 @@ func unitOf(volume string) string { return strings.TrimPrefix(volume, withoutUni
 func sureOf(w *job.Filled, u unit.Style) string {
 	s := w.Sure()
 	switch {
-	case s == nil || w.Fill.Fill == 0:
+	case s == nil:
+		return ""
+	case !s.Known && w.Fill.Fill == 0:
 		return ""
 	case !s.Known:
-		return ", ± not measured (" + survey.Plural(s.Shots, "shot") + "),"
+		return ", ± not measured (" + fewShots(w, s) + "),"
 	}
 	lo, hi := s.Interval(job.SureShare)
+	if w.Fill.Fill == 0 && hi < u.PartStep(0)/2 {
+		return ""
+	}
 	return fmt.Sprintf(", %.0f %% sure between %s,", 100*job.SureShare, bounds(lo, hi, w.Fill.Fill, u))
 }
 
+// fewShots names the parts of the floor that have too few shots to say how sure its fill is.
+func fewShots(w *job.Filled, s *job.Sure) string {
+	var out []string
+	for _, f := range s.Model.Few() {
+		text := fmt.Sprintf("%s, min %d needed", survey.Plural(f.Measured, "shot"), uncertainty.Fewest)
+		if len(w.Old.Regions) > 1 {
+			text = w.Old.Regions[f.Region].Name + ": " + text
+		}
+		out = append(out, text)
+	}
+	return strings.Join(out, "; ")
+}
+
 // causes are the parts of what is not known of the fill, as half the width of its interval: squared
-// they add up to it. Those that are written as 0 are left out.
+// they add up to that of the whole. Those that make less than a hundredth of it are left out.
 func causes(s *job.Sure, fill float64, u unit.Style) []AnswerRow {
 	var out []AnswerRow
 	for _, c := range []struct {
 		name string
 		sd   float64
 	}{{"readings", s.Parts.Reading}, {"set-up", s.Parts.Setup}, {"between shots", s.Parts.Sampling}, {"at walls", s.Parts.Walls}} {
-		if half := halfOf(s, c.sd); half >= u.PartStep(fill)/2 {
-			out = append(out, AnswerRow{Head: c.name, Text: "±" + u.PartVolume(half, fill)})
+		if half := halfOf(c.sd); half >= halfOf(s.Parts.Total)/100 {
+			out = append(out, AnswerRow{Head: c.name, Text: "±" + partOf(s, half, fill, u)})
 		}
 	}
 	return out
 }
 
-// halfOf is half the width of the interval that is shown, of a part of what is not known, m³.
-func halfOf(s *job.Sure, sd float64) float64 {
-	if s.Parts.Total == 0 {
-		return 0
+// halfOf is half the width of the interval that is shown, of a part of what is not known, m³: that of
+// a normal error.
+func halfOf(sd float64) float64 { return sd * uncertainty.Normal(1).Quantile((1+job.SureShare)/2) }
+
+// partOf writes a part of what is not known of the fill: in the unit of the fill, or in a smaller one
+// where the steps of that would hide it.
+func partOf(s *job.Sure, half, fill float64, u unit.Style) string {
+	if u.PartStep(fill) > halfOf(s.Parts.Total)/10 {
+		return u.SmallVolume(half)
 	}
-	lo, hi := s.Dist.Quantile((1-job.SureShare)/2), s.Dist.Quantile((1+job.SureShare)/2)
-	return (hi - lo) / 2 * sd / s.Parts.Total
+	return u.PartVolume(half, fill)
 }
 
 // madeOf is what the bounds of the fill are made of, with what was assumed and what would narrow
@@ -85,7 +107,7 @@ func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
 	var parts []string
 	all := causes(s, w.Fill.Fill, u)
 	for i, c := range all {
-		if i < len(all)-1 {
+		if i < len(all)-1 && unitOf(c.Text) == unitOf(all[len(all)-1].Text) {
 			c.Text = withoutUnit(c.Text)
 		}
 		parts = append(parts, c.Head+" "+c.Text)
@@ -119,7 +141,7 @@ func helps(s *job.Sure, option func(string) string) string {
 	case p.Total == 0:
 		return ""
 	case p.Setup*p.Setup > half:
-		return "Mostly the set-up: read the benchmark twice"
+		return fmt.Sprintf("Mostly the set-up: read the benchmark several times, and give the error of the mean (%s)", option("setup-sd"))
 	case p.Sampling*p.Sampling+p.Walls*p.Walls > half:
 		return fmt.Sprintf("More shots narrow it: %s lists places", option("next"))
 	}
@@ -242,7 +264,7 @@ func mostly(p uncertainty.Parts) string {
 
 // nextText is a place worth another shot, and the bounds of the fill once it is read.
 func nextText(w *job.Filled, n uncertainty.Shot, u unit.Style) string {
-	return fmt.Sprintf("%s: ±%s after it", w.Place(n.At).In(u), u.PartVolume(halfOf(w.Sure(), n.SDAfter), w.Fill.Fill))
+	return fmt.Sprintf("%s: ±%s after it", w.Place(n.At).In(u), partOf(w.Sure(), halfOf(n.SDAfter), w.Fill.Fill, u))
 }
 
 // restOfSure counts the rows on how sure the fill and the order are, where they are left out.

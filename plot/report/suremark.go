@@ -18,7 +18,7 @@ func (s *Summary) SureGrid() *Grid {
 	if sure == nil || !sure.Known || s.Fill.Fill == 0 || sure.Parts.Total == 0 {
 		return nil
 	}
-	half := func(sd float64) string { return "±" + s.Style.PartVolume(halfOf(sure, sd), s.Fill.Fill) }
+	half := func(sd float64) string { return "±" + s.Style.PartVolume(halfOf(sd), s.Fill.Fill) }
 	g := &Grid{Title: "What makes the volume unsure", Columns: []GridHead{{Name: "Cause"}, {Name: "90 %", Right: true}, {Name: "Share", Right: true}}}
 	p, total := sure.Parts, sure.Parts.Total*sure.Parts.Total
 	for _, c := range []struct {
@@ -80,7 +80,7 @@ func GroundSureOf(h *job.Holding, top surface.Target, style unit.Style) (*SureMa
 	}
 	m := &SureMark{Text: "± not measured (" + fmt.Sprint(s.Shots) + " shots)"}
 	if s.Known {
-		m.Text = "A fill over the whole floor: within ±" + style.PartVolume(halfOf(s, s.Parts.Total), s.Fill) + ", 90 % sure"
+		m.Text = "A fill over the whole floor: within ±" + style.PartVolume(halfOf(s.Parts.Total), s.Fill) + ", 90 % sure"
 	}
 	m.fill(s, h.Floor, s.Fill, style)
 	return m, nil
@@ -92,7 +92,7 @@ func (m *SureMark) fill(s *job.Sure, floor *surface.Floor, fill float64, style u
 	}
 	for i, n := range s.Next() {
 		where := surface.Spot{Floor: floor, At: n.At, Doors: true}.In(style)
-		m.Next = append(m.Next, NextMark{fmt.Sprint(i + 1), [2]float64{n.At.X, n.At.Y}, fmt.Sprintf("%s; then ±%s", where, style.PartVolume(halfOf(s, n.SDAfter), fill))})
+		m.Next = append(m.Next, NextMark{fmt.Sprint(i + 1), [2]float64{n.At.X, n.At.Y}, fmt.Sprintf("%s; then ±%s", where, style.PartVolume(halfOf(n.SDAfter), fill))})
 	}
 	if text := littleGain(s, s.Next()); text != "" {
 		m.Notes = append(m.Notes, text+".")

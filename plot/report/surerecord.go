@@ -29,7 +29,7 @@ func (h *Handover) sureSection() sheet.Section {
 		lo, hi := s.Interval(p)
 		rows = append(rows, AnswerRow{Head: fmt.Sprintf("%.0f %% sure", 100*p), Text: "between " + bounds(lo, hi, w.Fill.Fill, u) + " " + unitOf(u.PartVolume(hi, w.Fill.Fill))})
 	}
-	rows = append(rows, AnswerRow{Head: "Mean depth", Text: "±" + job.SD(halfOf(s, s.Parts.Total)/w.Fill.FillArea).In(u)})
+	rows = append(rows, AnswerRow{Head: "Mean depth", Text: "±" + job.SD(halfOf(s.Parts.Total)/w.Fill.FillArea).In(u)})
 	for _, c := range causes(s, w.Fill.Fill, u) {
 		rows = append(rows, AnswerRow{Head: "Of it " + c.Head, Text: c.Text})
 	}
@@ -104,7 +104,7 @@ func (h *Handover) nextTable(s *job.Sure) table.Table {
 	t := table.Table{Title: "Where another shot narrows it most", Columns: columns("Shot", "From two walls", "± of the fill after it>")}
 	next := s.Next()
 	for i, n := range next {
-		t.Rows = append(t.Rows, text(fmt.Sprint(i+1), h.Place(n.At).In(h.Style), "±"+h.Style.PartVolume(halfOf(s, n.SDAfter), h.Filled.Fill.Fill)))
+		t.Rows = append(t.Rows, text(fmt.Sprint(i+1), h.Place(n.At).In(h.Style), "±"+h.Style.PartVolume(halfOf(n.SDAfter), h.Filled.Fill.Fill)))
 	}
 	if text := littleGain(s, next); text != "" {
 		t.Notes = append(t.Notes, text+".")

@@ -80,7 +80,7 @@ func New(in Input) *Model {
 		g.pieces, g.each = e.pieces()
 		g.whole, g.square = e.weights(in.Floor.FillWeights(in.Split, in.Target, i))
 		m.regions = append(m.regions, g)
-		if slices.ContainsFunc(g.pieces, func(p *piece) bool { return len(p.x) < fewest }) {
+		if slices.ContainsFunc(g.pieces, func(p *piece) bool { return len(p.x) < Fewest }) {
 			m.Known = false
 			continue
 		}
@@ -97,6 +97,20 @@ func New(in Input) *Model {
 		}
 	}
 	return m
+}
+
+// Few is a region with too few measured places to say anything.
+type Few struct{ Region, Measured int }
+
+// Few returns the regions with less than [Fewest] measured places.
+func (m *Model) Few() []Few {
+	var out []Few
+	for i, g := range m.regions {
+		if n := len(g.pieces[0].x); n < Fewest {
+			out = append(out, Few{i, n})
+		}
+	}
+	return out
 }
 
 // Likely returns the field that describes a region best.

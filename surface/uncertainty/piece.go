@@ -20,8 +20,8 @@ const (
 	// sampled is the max number of tiles that are looked at. More are represented by these, spread
 	// evenly over the floor.
 	sampled = 16
-	// fewest is the min number of measured vertices to say anything: a plane takes three.
-	fewest = 4
+	// Fewest is the min number of measured places of a region to say anything: a plane takes three.
+	Fewest = 4
 )
 
 // cell is a piece of the filled floor, small beside the spacing of the shots.
