@@ -324,7 +324,14 @@ func addPlane(j *job.Judged, style unit.Style, rows *facts) {
 	if text := bestText(j.Best, fewLimits, style); text != "" {
 		rows.add("Least cost", "%s", text)
 	}
-	rows.add("Departures", "highest %s at %s, lowest %s at %s", sideOf(j.Off.Highest, style), job.Beside(j.Floor, j.Off.HighestAt).In(style), sideOf(j.Off.Lowest, style), job.Beside(j.Floor, j.Off.LowestAt).In(style))
+	end := func(off float64, at surface.Vec, estimated bool) string {
+		text := sideOf(off, style) + " at " + job.Beside(j.Floor, at).In(style)
+		if estimated {
+			text += " (estimated at the wall)"
+		}
+		return text
+	}
+	rows.add("Departures", "highest %s, lowest %s", end(j.Off.Highest, j.Off.HighestAt, j.Off.AtWall[0]), end(j.Off.Lowest, j.Off.LowestAt, j.Off.AtWall[1]))
 	rows.add("", "%s", withinText(j, style))
 }
 

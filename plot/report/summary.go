@@ -271,7 +271,7 @@ func targetText(target surface.Target, floor *surface.Floor, style unit.Style) s
 	switch {
 	case !ok:
 		return bentText(target, floor, style, facetsBelow)
-	case p.Level():
+	case p.Level(), job.FallText(floor, p) == "level": // but for rounding
 		return "level at " + style.LevelDown(p.Z)
 	}
 	return fmt.Sprintf("%s at %s, %s", style.LevelDown(p.Z), job.Beside(floor, p.At).In(style), job.FallText(floor, p))

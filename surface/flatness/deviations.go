@@ -11,6 +11,7 @@ import (
 type Deviations struct {
 	Highest, Lowest     float64 // m
 	HighestAt, LowestAt surface.Vec
+	AtWall              [2]bool // the elevation at the highest, and at the lowest, is estimated at a wall: no shot is there
 	Mean                float64 // m, over the area
 	RMS                 float64 // m, over the area
 	Within              float64 // share of the area, 0 to 1, within the tolerance of the plane
@@ -24,7 +25,8 @@ func DeviationsFrom(f *surface.Floor, target surface.Target, tolerance float64) 
 		f = split
 	}
 	fill := f.FillTo(target, []float64{-tolerance, tolerance})
-	out := Deviations{-fill.Least, -fill.Greatest, fill.LeastAt, fill.GreatestAt, -fill.Mean, 0, 0}
+	out := Deviations{Highest: -fill.Least, Lowest: -fill.Greatest, HighestAt: fill.LeastAt, LowestAt: fill.GreatestAt, Mean: -fill.Mean}
+	out.AtWall = [2]bool{estimated(f, out.HighestAt), estimated(f, out.LowestAt)}
 	for _, b := range fill.Bands {
 		if b.From >= -tolerance && b.To <= tolerance {
 			out.Within += b.Area / fill.Area
@@ -44,4 +46,17 @@ func DeviationsFrom(f *surface.Floor, target surface.Target, tolerance float64) 
 	}
 	out.RMS = math.Sqrt(squares.Value() / fill.Area)
 	return out
+}
+
+// estimated reports whether the elevation of f at a corner of its triangles was estimated at a
+// wall.
+func estimated(f *surface.Floor, at surface.Vec) bool {
+	for _, r := range f.Regions {
+		for v, fitted := range r.TIN.Fitted {
+			if fitted && r.TIN.At(int32(v)) == at {
+				return true
+			}
+		}
+	}
+	return false
 }

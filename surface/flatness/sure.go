@@ -27,6 +27,9 @@ type Sure struct {
 	SD    float64 // m, of the value, from the error of the readings
 	Bias  float64 // m, max by which the error of the readings makes a max value too large on average
 	Short float64 // max share of the true value that is not seen between readings
+	// Stated is the standard deviation of one value by the error that the user states, m, where
+	// readings scatter less than that; else 0. SD and Bias are then from the scatter.
+	Stated float64
 }
 
 func (s Sure) known() bool { return s != Sure{} }
@@ -39,6 +42,9 @@ func (s Sure) known() bool { return s != Sure{} }
 // off at the lower end, and half of it at the upper end (own choice by the same simulation),
 // where the result is no less than v. Both ends have the error of v and that of Bias, which is
 // from a few draws. A gap between readings is not seen: at the upper end Short is added.
+//
+// An error that is larger than the scatter of the readings has not made their max any larger:
+// nothing is taken off at the upper end for it.
 func (s Sure) Between(v float64) (low, high float64) {
 	const ofBias = 1 / (redraws * (math.Sqrt2 - 1) * (math.Sqrt2 - 1)) // variance of Bias, in SD²
 	below, above := 0.0, 0.0
@@ -47,6 +53,9 @@ func (s Sure) Between(v float64) (low, high float64) {
 	}
 	low = v - s.Bias - oneIn20*s.SD*math.Sqrt(1+below)
 	high = v - s.Bias/2 + oneIn20*s.SD*math.Sqrt(1+above)
+	if s.Stated > 0 {
+		low, high = min(low, v-s.Bias-oneIn20*s.Stated), max(high, v+oneIn20*s.Stated)
+	}
 	return max(0, low), max(v, high) / (1 - s.Short)
 }
 

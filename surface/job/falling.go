@@ -103,13 +103,13 @@ func (f *falling) Ends() unit.Text {
 // FallText writes the fall of a target over a floor.
 func FallText(floor *surface.Floor, target surface.Target) string {
 	target = surface.WithoutRamps(target)
+	const alike, none = 0.01, 1e-9 // of the fall: facets of an even fall differ by less; rounding
 	p, ok := surface.IsPlane(target)
 	if !ok {
 		least, greatest, _, err := floor.FallsOf(target)
 		if err != nil {
 			return ""
 		}
-		const alike, none = 0.01, 1e-9 // of the fall: facets of an even fall differ by less; rounding
 		if greatest < none {
 			return "level"
 		}
@@ -119,6 +119,9 @@ func FallText(floor *surface.Floor, target surface.Target) string {
 		return fmt.Sprintf("falls %.3g to %.3g %%", 100*least, 100*greatest)
 	}
 	fall, way := math.Hypot(p.SlopeX, p.SlopeY), surface.CompassPoint(-p.SlopeX, -p.SlopeY)
+	if fall < none {
+		return "level"
+	}
 	text := fmt.Sprintf("falls %.3g %% toward the %s", 100*fall, way)
 	if !straight(-p.SlopeX, -p.SlopeY) {
 		text += fmt.Sprintf(" (bearing %.1f°)", math.Mod(math.Atan2(-p.SlopeX, -p.SlopeY)*180/math.Pi+360, 360))

@@ -532,7 +532,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 		if !j.Fitted {
 			r := flatness.AtShots(j.Floor, j.Target)
 			r.Apart, r.Count = j.Apart, j.Shots
-			r.Sure = flatness.SureDatum(j.Floor, j.Target, j.ReadingSD, j.Accuracy.Setup)
+			r.Sure = j.asStated(flatness.SureDatum(j.Floor, j.Target, j.scatter, j.Accuracy.Setup), 1, j.Accuracy.Setup)
 			if proof, ok := flatness.ProveDatum(j.Floor, j.Target, j.ReadingSD, j.Accuracy.Setup); ok {
 				r.Proof = &proof
 			}

@@ -16,6 +16,7 @@ type Judged struct {
 	Settings  flatness.Settings
 	Accuracy  Accuracy // of the survey judged
 	ReadingSD float64  // m, of one reading in verdicts: see [flatness.Scatter]
+	scatter   float64  // m: no more than ReadingSD
 	joints    []survey.Breakline
 	Runs      []survey.Run
 	LaidOut   bool
