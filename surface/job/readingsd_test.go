@@ -13,7 +13,7 @@ import (
 // rounding of the readings.
 func TestReadingErrors(t *testing.T) {
 	t.Parallel()
-	rods := "point,x (m),y (m),rod (m)\n1,0,0,1.450\n2,4,0,1.455\n3,4,3,1.440\n4,0,3,1.435\n5,2,1,1.440\n"
+	rods := "point,x (m),y (m),rod (m)\n1,0,0,1.450\n2,4,0,1.455\n3,4,3,1.440\n4,0,3,1.435\n5,2,1,1.440\n6,1,1,1.445\n7,3,1,1.450\n8,1,2,1.435\n9,3,2,1.445\n10,2,2,1.455\n"
 	shots := strings.ReplaceAll(rods, "rod", "z")
 	cells := "point,x (m),y (m),z (m)\n1,0,0,1.4501\n2,4,0,1.4552\n3,4,3,1.4403\n4,0,3,1.4354\n5,2,1,1.4405\n"
 	for name, c := range map[string]struct {

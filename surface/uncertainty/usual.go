@@ -37,15 +37,29 @@ var steps = [2][]float64{
 	{0.0254 / 2, 0.0254 / 4, 0.0254 / 8, 0.01 * 0.3048, 0.0254 / 16, 0.005 * 0.3048, 0.0254 / 32, 0.002 * 0.3048, 0.0254 / 64, 0.001 * 0.3048},
 }
 
+// fewestForStep is the min number of readings that show a step coarser than one that is usual.
+// Own choice: readings in whole millimetres, half of which are even, are all even or all odd by
+// chance in 1 case of 128 for 8 of them, but in 1 of 4 for 3.
+const fewestForStep = 8
+
+// usualSteps are the coarsest, m, in metric and in US units, that a few readings are taken to be
+// written in.
+var usualSteps = [2]float64{0.001, 0.0254 / 16}
+
 // Step returns the coarsest step that all readings are whole numbers of, m: by it they were
-// rounded. It is 0 if there is none, or if all are equal.
+// rounded. It is 0 if there is none, or if all are equal. One above the usual is believed only of
+// enough readings.
 func Step(readings []float64, us bool) float64 {
-	of := steps[0]
+	of, usual := steps[0], usualSteps[0]
 	if us {
-		of = steps[1]
+		of, usual = steps[1], usualSteps[1]
 	}
 	const same = 2e-6 // m: but for the two feet, and for the decimals of a file
+	enough := unlike(readings, same) >= fewestForStep
 	for _, step := range of {
+		if !enough && step > usual+same {
+			continue
+		}
 		whole, differ := true, false
 		for _, z := range readings {
 			n := math.Round((z - readings[0]) / step)
@@ -59,4 +73,16 @@ func Step(readings []float64, us bool) float64 {
 		}
 	}
 	return 0
+}
+
+// unlike returns the number of readings, of those that are equal to the commonest only one: a
+// level floor gives the same reading again and again, which shows no step.
+func unlike(readings []float64, same float64) int {
+	of, most := map[float64]int{}, 1
+	for _, z := range readings {
+		k := math.Round(z / same)
+		of[k]++
+		most = max(most, of[k])
+	}
+	return len(readings) - most + 1
 }

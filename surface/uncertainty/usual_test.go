@@ -55,3 +55,40 @@ func TestStepOfReadings(t *testing.T) {
 		}
 	}
 }
+
+// A step coarser than the usual one is believed of 8 readings or more that are not all the same:
+// of whole millimetres 7 are all even or all odd in 1 case of 64, 8 in 1 of 128, as counted here.
+func TestStepOfAFewReadings(t *testing.T) {
+	even := []float64{1.500, 1.502, 1.506, 1.508, 1.510, 1.514, 1.516, 1.504}
+	for n, want := range map[int]float64{2: 0.001, 3: 0.001, fewestForStep - 1: 0.001, fewestForStep: 0.002} {
+		if got := Step(even[:n], false); got != want {
+			t.Errorf("%d even readings: step %g m, want %g", n, got, want)
+		}
+	}
+	eighths := []float64{0, 1, 3, 4, 5, 7, 8, 10}
+	for i := range eighths {
+		eighths[i] *= 0.0254 / 8
+	}
+	if few, all := Step(eighths[:5], true), Step(eighths, true); few != 0.0254/16 || all != 0.0254/8 {
+		t.Errorf("eighths: %g m of five, %g m of eight", few, all)
+	}
+	alike := make([]float64, 30)
+	for i := range alike {
+		alike[i] = 1.5
+	}
+	alike[7] = 1.502
+	if got := Step(alike, false); got != 0.001 {
+		t.Errorf("29 alike and one other: step %g m", got)
+	}
+	alikeOf := func(k int) (n int) {
+		for set := range 1 << k {
+			if set == 0 || set == 1<<k-1 { // which are odd
+				n++
+			}
+		}
+		return n
+	}
+	if k := fewestForStep; alikeOf(k)*128 != 1<<k {
+		t.Errorf("%d of %d sets of %d readings are all even or all odd", alikeOf(k), 1<<k, k)
+	}
+}
