@@ -21,7 +21,7 @@ import (
 var pages embed.FS
 
 // topics are the pages in the order in which a new user needs them.
-var topics = []string{"your-floor", "page", "units", "csv", "outlines", "grid-sheets", "level-books", "landxml", "targets", "water", "orders", "flatness", "settlement", "job-files", "json", "exactness", "cautions"}
+var topics = []string{"your-floor", "page", "units", "csv", "outlines", "grid-sheets", "level-books", "landxml", "targets", "water", "how-sure", "orders", "flatness", "settlement", "job-files", "json", "exactness", "cautions"}
 
 // pageOf returns a page in Markdown.
 func pageOf(topic string) string {

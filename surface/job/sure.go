@@ -63,7 +63,7 @@ func (w *Filled) weigh(a Accuracy) *Sure {
 	if w.Fill.FillArea > 0 {
 		s.Mean = s.Parts.Total / w.Fill.FillArea
 	}
-	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(w.plan.next, s.Parts.Total) })
+	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(w.plan.next, s.Parts) })
 	s.parts = sync.OnceValue(func() scatter { return w.spreadOf(s.Model) })
 	return s
 }
@@ -86,7 +86,7 @@ func (h *Holding) Sure(top surface.Target) (*Sure, error) {
 	s.Model = uncertainty.New(uncertainty.Input{Floor: h.Floor, Split: h.Floor, Target: top,
 		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, On: tiedTo(h.S), Aim: aim})
 	s.Volume = s.Model.Volume(h.Floor.FillTo(top, nil).Fill)
-	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(usualNext, s.Parts.Total) })
+	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(usualNext, s.Parts) })
 	return s, nil
 }
 

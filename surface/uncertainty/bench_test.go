@@ -42,7 +42,7 @@ func BenchmarkVolume(b *testing.B) {
 func BenchmarkJoint(b *testing.B) {
 	f := dish(b, 200)
 	m, fill := modelOf(f, 0.05, Errors{Reading: 0.001})
-	total := m.Volume(fill).Parts.Total
+	total := m.Volume(fill).Parts
 	b.Run("next", func(b *testing.B) {
 		for b.Loop() {
 			m.Next(5, total)

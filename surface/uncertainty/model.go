@@ -258,12 +258,11 @@ func (m *Model) moved(fill, sd float64) (Distribution, float64) {
 func square(v float64) float64 { return v * v }
 
 // volume returns the distribution of the true fill of g minus that of the triangulated floor
-// without the error of the set-ups, m³, and the mean squares of what is between shots and at walls,
-// m⁶.
+// without the error of the set-ups, m³, and the variances of what is between shots and at walls, m⁶:
+// what the readings leave of that of the distribution.
 func (g *region) volume(e Errors) (d Distribution, between, walls float64) {
 	g.integrate()
 	terms := make([]term, len(g.fields))
-	second := make([]float64, len(g.fields))
 	inParallel(len(g.fields), func(f int) {
 		w := g.fields[f]
 		t := term{weight: w.weight, freedom: w.freedom}
@@ -286,13 +285,15 @@ func (g *region) volume(e Errors) (d Distribution, between, walls float64) {
 			t.scale = math.Sqrt(g.each * (variance + square))
 		}
 		terms[f] = t
-		second[f] = t.scale*t.scale + t.mean*t.mean
 	})
-	mean := 0.0
-	for f, t := range terms {
-		mean += t.weight * second[f]
+	mean, variance := 0.0, 0.0
+	for _, t := range terms {
+		mean += t.weight * t.mean
 	}
-	rest := max(0, mean-square(e.Reading)*g.square)
+	for _, t := range terms {
+		variance += t.weight * (square(t.scale) + square(t.mean-mean))
+	}
+	rest := max(0, variance-square(e.Reading)*g.square)
 	part := g.atWalls()
 	return mixture(terms), rest * (1 - part), rest * part
 }

@@ -30,6 +30,7 @@ type choice struct {
 	weight float64   // probability of the field
 	with   []float64 // m⁴: covariance of the elevation at each place with the fill of the piece
 	own    float64   // m²: variance of one more reading
+	square float64   // m⁶: mean square of what the fill of the piece is off by
 	most   float64   // m²: floor that one more shot changes the triangles of; about what a shot of the survey represents
 }
 
@@ -83,9 +84,8 @@ func along(r surface.Region, apart float64) []surface.Vec {
 // with those before it read. Each is the one that takes most from the variance of the fill,
 // averaged over the fields that the shots allow: the greedy choice of Krause, Singh and Guestrin
 // 2008, Journal of Machine Learning Research 9:235-284, for an integral. Of a region of so many
-// shots that only a part of its tiles was looked at it returns none. total is the standard
-// deviation of the fill now, m³.
-func (m *Model) Next(k int, total float64) []Shot {
+// shots that only a part of its tiles was looked at it returns none. now is what the fill is known to.
+func (m *Model) Next(k int, now Parts) []Shot {
 	if !m.Known {
 		return nil
 	}
@@ -130,7 +130,20 @@ func (m *Model) Next(k int, total float64) []Shot {
 		}
 	}
 	var out []Shot
-	variance := total * total
+	// What no shot on the floor changes stays: the set-ups, and the readings behind the target.
+	stays, all := 0.0, 0.0
+	for _, g := range m.regions {
+		for _, w := range g.whole {
+			stays += w
+		}
+	}
+	stays = square(now.Setup) + square(m.in.AimSD*stays)
+	for _, t := range tiles {
+		for _, c := range t.choices {
+			all += c.weight * c.square
+		}
+	}
+	variance, left := max(0, square(now.Total)-stays), all
 	for range k {
 		bestTile, bestPlace, best := -1, -1, 0.0
 		for t := range tiles {
@@ -154,9 +167,9 @@ func (m *Model) Next(k int, total float64) []Shot {
 		for _, of := range t.choices {
 			of.read(bestPlace)
 		}
-		variance = max(0, variance-best)
+		left -= best
 		at := t.places[bestPlace]
-		out = append(out, Shot{At: surface.Vec{X: t.origin.X + at.X, Y: t.origin.Y + at.Y}, Region: t.region, SDAfter: math.Sqrt(variance)})
+		out = append(out, Shot{At: surface.Vec{X: t.origin.X + at.X, Y: t.origin.Y + at.Y}, Region: t.region, SDAfter: math.Sqrt(stays + variance*max(0, left)/all)})
 	}
 	return out
 }
@@ -176,6 +189,7 @@ func newChoice(k *kriging, places []surface.Vec, z []float64, w weighed, weight,
 	with := mat.NewVecDense(len(places), nil)
 	with.MulVec(c.cov, area)
 	c.with = with.RawVector().Data
+	c.square = mat.Dot(area, with)
 	return c
 }
 

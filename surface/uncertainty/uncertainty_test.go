@@ -271,7 +271,7 @@ func TestFewShotsSayNothing(t *testing.T) {
 	if v := m.Volume(fill); v.Known {
 		t.Errorf("three shots: known to %g", v.Parts.Total)
 	}
-	if m.Next(2, 1) != nil || m.Spread(9, nil) != nil {
+	if m.Next(2, Parts{}) != nil || m.Spread(9, nil) != nil {
 		t.Error("three shots: next shots or spreads")
 	}
 }
@@ -301,9 +301,10 @@ func TestDrawsAgreeWithTheClosedForm(t *testing.T) {
 func TestNextShots(t *testing.T) {
 	f := dish(t, 25)
 	m, fill := modelOf(f, 0.05, Errors{Reading: 0.001})
-	total := m.Volume(fill).Parts.Total
+	now := m.Volume(fill).Parts
+	total := now.Total
 	last := total
-	for _, s := range m.Next(5, total) {
+	for _, s := range m.Next(5, now) {
 		if !(s.SDAfter < last && s.SDAfter > 0) {
 			t.Errorf("%+v after %g", s, last)
 		}

@@ -26,10 +26,11 @@ func nextShots(seed uint64, floors int) {
 		s := newSite(seed+1000, i/floors, i%floors, true)
 		in, fill := s.input(s.shots)
 		m := uncertainty.New(in)
-		total := m.Volume(fill).Parts.Total
+		now := m.Volume(fill).Parts
+		total := now.Total
 		truth := s.in.below(s.f, s.level)
 		var places [4][]surface.Vec
-		for _, n := range m.Next(more, total) {
+		for _, n := range m.Next(more, now) {
 			places[1] = append(places[1], n.At)
 			said[i] = [2]float64{total / s.in.area(), n.SDAfter / s.in.area()}
 		}
