@@ -258,7 +258,7 @@ func TestChangeIsGreyWhereItIsNotShown(t *testing.T) {
 		t.Errorf("limits %v with colours %v, want one grey band from -0.02 to 0.02", b.limits, b.colors)
 	}
 	got := texts(t, written(t, m, "svg"))
-	for _, want := range []string{"Change, mm (lower: −)", "grey: not shown to have moved", "ringed in red: shown to have moved", "A1 61 mm lower", "−20", "+20"} {
+	for _, want := range []string{"Change, mm (lower: −)", "grey: not shown to have moved", "ringed in red: shown to have moved as written beside it", "A1 61 mm lower", "−20", "+20"} {
 		if !has(got, want) {
 			t.Errorf("no %q among %q", want, got)
 		}

@@ -43,7 +43,7 @@ type DepthMap struct {
 	Stops    [][2]surface.Vec // where the fill on ramps is to stop, in pieces
 	Drains   []survey.Point   // where water leaves the floor
 	Channels [][2]surface.Vec // where it leaves along a line, from end to end
-	Ringed   []survey.Point   // shots to check again; with Change those that moved
+	Ringed   []survey.Point   // shots to check again; with Change those that moved, each named with how
 	Pins     []surface.Vec    // where a page puts rings over the map: no lettering there
 
 	known *known // kept from one format to the next

@@ -171,7 +171,7 @@ func (s *sheet) alarmEntries() (out []entry) {
 	if len(s.Ringed) > 0 {
 		text := "ringed in red: look at this reading again"
 		if s.Change {
-			text = "ringed in red: shown to have moved"
+			text = "ringed in red: shown to have moved as written beside it"
 		}
 		out = append(out, entry{ringSign, text})
 	}

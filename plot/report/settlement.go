@@ -50,6 +50,9 @@ func tiny(m float64, style unit.Style) string {
 
 // changed writes a change with half its 90 % interval.
 func changed(m settlement.Moved, style unit.Style) string {
+	if !m.Known() {
+		return lowerBy(m.Change, style) + ", ± not measured"
+	}
 	return lowerBy(m.Change, style) + " ± " + tiny(settlement.Interval90*m.SD, style)
 }
 
@@ -59,6 +62,69 @@ func howSure(l settlement.Level) string {
 		return "not shown to have moved"
 	}
 	return fmt.Sprintf("moved (%d %%)", l)
+}
+
+// notShown writes why a change is not shown that is more than its own ±, or nothing.
+func notShown(past bool, w *settlement.Comparison) string {
+	if !past {
+		return ""
+	}
+	return fmt.Sprintf(": it is past its own ±, but error alone puts about %.0f of the %d figures looked at past theirs", max(1, math.Round(0.1*float64(w.Tests()))), w.Tests())
+}
+
+// meanVerdict writes whether the mean of the floor is shown to have moved.
+func meanVerdict(w *settlement.Comparison) string {
+	switch {
+	case !w.Mean.Known():
+		return survey.Plural(len(w.Places), "place") + " are too few to say what is between them"
+	case w.Mean.Level == settlement.NotShown:
+		return howSure(w.Mean.Level) + notShown(w.Mean.PastItsInterval(), w)
+	}
+	return howSure(w.Mean.Level)
+}
+
+// meanChange writes the mean change of the floor and whether it is shown.
+func meanChange(w *settlement.Comparison, style unit.Style) string {
+	join := ", "
+	if !w.Mean.Known() {
+		join = ": "
+	}
+	return changed(w.Mean, style) + join + meanVerdict(w)
+}
+
+// overMiddle is what moved against the middle of the floor.
+const overMiddle = "moved against the middle"
+
+// placeVerdict writes whether a place is shown to have moved, or only against the middle.
+func placeVerdict(p settlement.PlaceChange) string {
+	switch {
+	case p.Total.Level > settlement.NotShown:
+		return howSure(p.Total.Level)
+	case p.Relative.Level > settlement.NotShown:
+		return fmt.Sprintf("%s (%d %%)", overMiddle, p.Relative.Level)
+	}
+	return "not shown"
+}
+
+// movedCount writes how many places are shown to have moved; nothing for none.
+func movedCount(r *job.Settled) string {
+	are := func(n int) string {
+		if n == 1 {
+			return "is"
+		}
+		return "are"
+	}
+	moved, middle := r.Counts()
+	all := survey.Plural(len(r.Whole.Places), "place")
+	switch {
+	case moved > 0 && middle > 0:
+		return fmt.Sprintf("%d of %s %s shown to have moved, %d more only against the middle of the floor", moved, all, are(moved), middle)
+	case moved > 0:
+		return fmt.Sprintf("%d of %s %s shown to have moved", moved, all, are(moved))
+	case middle > 0:
+		return fmt.Sprintf("%d of %s %s shown to have moved, but only against the middle of the floor", middle, all, are(middle))
+	}
+	return ""
 }
 
 // settleRows are the lines of figures of a comparison.
@@ -74,29 +140,40 @@ func settleRows(r *job.Settled, style unit.Style) (rows facts) {
 	}
 	rows.add("Compared", "%s, %s; %s", survey.Plural(len(r.Visits), "survey"), r.Basis.In(style), how)
 	rows.add("", "%s; every ± is a 90 %% interval", errorsText(r, style))
-	between := "; too few places to say what is between them"
-	if r.Seen {
-		between = ", between the shots " + tiny(settlement.Interval90*w.Between, style)
+	between := "not measured"
+	if w.Mean.Known() {
+		between = tiny(settlement.Interval90*w.Between, style)
 	}
-	rows.add("Whole floor", "mean %s, %s", changed(w.Mean, style), howSure(w.Mean.Level))
+	rows.add("Whole floor", "mean %s", meanChange(w, style))
 	rows[len(rows)-1].Topic = survey.AboutDepth
-	rows.add("", "± by cause: readings %s, set-ups %s%s", tiny(settlement.Interval90*w.Reading, style), tiny(settlement.Interval90*w.Setup, style), between)
-	net, off := r.Lower-r.Higher, settlement.Interval90*w.Mean.SD*r.Area
-	whole := max(math.Abs(net), off)
-	lost := "lost"
-	if net < 0 {
-		lost = "gained"
-	}
-	rows.add("", "volume %s %s ± %s over %s", lost, style.PartVolume(math.Abs(net), whole), style.PartVolume(off, whole), style.Area(r.Area))
+	rows.add("", "± by cause: readings %s, set-ups %s, between the shots %s", tiny(settlement.Interval90*w.Reading, style), tiny(settlement.Interval90*w.Setup, style), between)
+	rows.add("", "volume %s over %s", lostVolume(r, style), style.Area(r.Area))
 	g := w.Greatest(r.Places)
-	rows.add("Differential", "max at %s: %s against the middle of the floor, %s", r.NameOf(g.Index).In(style), changed(g.Relative, style), howSure(g.Relative.Level))
+	verdict := fmt.Sprintf("shown (%d %%)", g.Relative.Level)
+	if g.Relative.Level == settlement.NotShown {
+		verdict = "not shown" + notShown(g.Relative.PastItsInterval(), w)
+	}
+	rows.add("Differential", "max at %s: %s against the middle of the floor, %s", r.NameOf(g.Index).In(style), changed(g.Relative, style), verdict)
 	p := w.Pair
 	rows.add("", "%s to %s: %s ± %s in %s%s", r.NameOf(p.Low).In(style), r.NameOf(p.High).In(style), tiny(p.Difference, style), tiny(p.Half, style), style.Length(p.Distance), oneIn(p.Distance, p.Difference))
 	if t := w.Tilt; t != nil {
-		rows.add("Tilt", "%s", tiltText(t))
+		rows.add("Tilt", "%s", tiltText(t, w))
 	}
 	rows = append(rows, speedRows(r, style)...)
 	return rows
+}
+
+// lostVolume writes the volume by which the floor is lower, with its ±.
+func lostVolume(r *job.Settled, style unit.Style) string {
+	net, off, lost := r.Lower-r.Higher, settlement.Interval90*r.Whole.Mean.SD*r.Area, "lost"
+	if net < 0 {
+		lost = "gained"
+	}
+	if !r.Whole.Mean.Known() {
+		return fmt.Sprintf("%s %s, ± not measured,", lost, style.PartVolume(math.Abs(net), math.Abs(net)))
+	}
+	whole := max(math.Abs(net), off)
+	return fmt.Sprintf("%s %s ± %s", lost, style.PartVolume(math.Abs(net), whole), style.PartVolume(off, whole))
 }
 
 // oneIn writes a difference over a distance as 1 in N.
@@ -108,12 +185,12 @@ func oneIn(distance, difference float64) string {
 }
 
 // tiltText writes the tilt of the change.
-func tiltText(t *settlement.Tilt) string {
+func tiltText(t *settlement.Tilt, w *settlement.Comparison) string {
 	if t.Slope() == 0 {
 		return "none"
 	}
 	_, direction := bearingOf(-t.East, -t.North)
-	what := "not shown to have tilted"
+	what := "not shown to have tilted" + notShown(t.Alone <= 0.1, w)
 	if t.Level > settlement.NotShown {
 		what = fmt.Sprintf("tilted (%d %%)", t.Level)
 	}
@@ -152,20 +229,16 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 	w, n := r.Whole, len(r.Visits)
 	last, before := r.Visits[n-1].Visited(), r.Visits[n-2].Visited()
 	moved := "as a whole, though no single place is shown to have moved"
-	if k := len(r.Shown()); k > 0 {
-		verb := "are"
-		if k == 1 {
-			verb = "is"
-		}
-		moved = fmt.Sprintf("%d of %s %s shown to have moved", k, survey.Plural(len(w.Places), "place"), verb)
+	if some := movedCount(r); some != "" {
+		moved = some
 	}
 	if w.Any() == settlement.NotShown {
 		moved = "no change is shown in all"
 	}
-	unseen := fmt.Sprintf("a change of less than %s at one place would not show", tiny(r.Still.Seen, style))
+	unseen := fmt.Sprintf("a change of less than %s at one place may not show", tiny(r.Still.Seen, style))
 	switch s := r.Still; {
 	case w.Any() == settlement.NotShown && s.State != job.StillMoves:
-		return fmt.Sprintf("Not shown to have moved from %s to %s: a change of less than %s at one place would not show", r.Visits[0].Visited(), last, tiny(w.SeenRel, style))
+		return fmt.Sprintf("Not shown to have moved from %s to %s: a change of less than %s at one place may not show", r.Visits[0].Visited(), last, tiny(w.SeenRel, style))
 	case s.State == job.StillMoves && n == 2:
 		return fmt.Sprintf("The floor moved from %s to %s (%d %%): %s", before, last, s.Level, moved)
 	case s.State == job.StillMoves:
@@ -181,6 +254,9 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 
 // perMonth writes a rate with its ±.
 func perMonth(rate, sd float64, style unit.Style) string {
+	if math.IsNaN(sd) {
+		return lowerBy(rate*month, style) + " a month, ± not measured"
+	}
 	return changed(settlement.Moved{Change: rate * month, SD: sd * month}, style) + " a month"
 }
 
@@ -230,11 +306,7 @@ func settleTable(r *job.Settled, style unit.Style) table.Table {
 		t.Columns = append(t.Columns, columns("A month>")...)
 	}
 	for _, p := range sortedPlaces(r) {
-		verdict := "not shown"
-		if l := p.Level(); l > settlement.NotShown {
-			verdict = howSure(l)
-		}
-		row := text(r.NameOf(p.Index).In(style), changed(p.Total, style), changed(p.Relative, style), verdict)
+		row := text(r.NameOf(p.Index).In(style), changed(p.Total, style), changed(p.Relative, style), placeVerdict(p))
 		if r.Speeds != nil {
 			v := r.Speeds.Rates[p.Index]
 			row = append(row, text(changed(settlement.Moved{Change: v.PerDay * month, SD: v.SD * month}, style))...)
@@ -247,12 +319,14 @@ func settleTable(r *job.Settled, style unit.Style) table.Table {
 	return t
 }
 
-// sortedPlaces lists the compared places by how far they moved against the middle.
+// sortedPlaces lists the compared places: those that moved, those that moved against the middle,
+// the others; each by how far they moved against the middle.
 func sortedPlaces(r *job.Settled) []settlement.PlaceChange {
 	all := slices.Clone(r.Whole.Places)
 	slices.SortStableFunc(all, func(a, b settlement.PlaceChange) int {
 		p, q := r.Places[a.Index], r.Places[b.Index]
-		return cmp.Or(-cmp.Compare(a.Level(), b.Level()), -cmp.Compare(math.Abs(a.Relative.Change), math.Abs(b.Relative.Change)), cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y))
+		return cmp.Or(-cmp.Compare(a.Total.Level, b.Total.Level), -cmp.Compare(a.Relative.Level, b.Relative.Level),
+			-cmp.Compare(math.Abs(a.Relative.Change), math.Abs(b.Relative.Change)), cmp.Compare(p.X, q.X), cmp.Compare(p.Y, q.Y))
 	})
 	return all
 }
@@ -271,6 +345,11 @@ func settleTitle(r *job.Settled) string {
 func SettlementText(r *job.Settled, style unit.Style, all bool, out string, written []Output) []byte {
 	const most = 6 // places
 	t := settleTable(r, style)
+	if r.Speeds != nil { // the table must fit a terminal
+		for _, row := range t.Rows {
+			row[3].Text = strings.Replace(row[3].Text, overMiddle, "middle only", 1)
+		}
+	}
 	rows := settleRows(r, style)
 	tail := writtenInShort(out, written)
 	var b bytes.Buffer
@@ -309,7 +388,7 @@ func SettlementPlaces(r *job.Settled, style unit.Style) []byte {
 	for k := range r.Visits {
 		head = append(head, fmt.Sprintf("elevation_%d_m", k+1))
 	}
-	head = append(head, "change_m", "change_ci90_m", "against_middle_m", "against_middle_ci90_m", "shown_percent")
+	head = append(head, "change_m", "change_ci90_m", "shown_percent", "against_middle_m", "against_middle_ci90_m", "against_middle_shown_percent")
 	if r.Speeds != nil {
 		head = append(head, "rate_m_per_month", "rate_ci90_m_per_month")
 	}
@@ -334,9 +413,11 @@ func SettlementPlaces(r *job.Settled, style unit.Style) []byte {
 		}
 		c, compared := at[i]
 		if compared {
-			row = append(row, num(c.Total.Change, 4), num(settlement.Interval90*c.Total.SD, 4), num(c.Relative.Change, 4), num(settlement.Interval90*c.Relative.SD, 4), strconv.Itoa(int(c.Level())))
+			for _, m := range []settlement.Moved{c.Total, c.Relative} {
+				row = append(row, num(m.Change, 4), num(settlement.Interval90*m.SD, 4), strconv.Itoa(int(m.Level)))
+			}
 		} else {
-			row = append(row, "", "", "", "", "")
+			row = append(row, "", "", "", "", "", "")
 		}
 		if r.Speeds != nil {
 			if v := r.Speeds.Rates[i]; v.Used > 0 {
@@ -365,14 +446,17 @@ func changeMap(r *job.Settled, style unit.Style) *plot.DepthMap {
 	w := r.Whole
 	m := &plot.DepthMap{
 		Title:   settleTitle(r),
-		Summary: fmt.Sprintf("Mean %s, %s; each place ± %s", changed(w.Mean, style), howSure(w.Mean.Level), eachPlace(r, style)),
+		Summary: fmt.Sprintf("Mean %s; each place ± %s", meanChange(w, style), eachPlace(r, style)),
 		Note:    "± is a 90 % interval. " + strings.Join(settleCautions(r), ". "),
 		Floor:   r.Change, Target: surface.Horizontal(0), Units: style, Departure: true, Change: true, Shots: len(w.Places) <= 400,
 	}
 	m.Levels = changeLevels(r, style)
 	for _, p := range r.Shown() {
-		at := r.Places[p.Index]
-		m.Ringed = append(m.Ringed, survey.Point{X: at.X, Y: at.Y, Z: at.Z[0]}.Named(r.Names[p.Index]+" "+lowerBy(p.Total.Change, style)))
+		at, how := r.Places[p.Index], lowerBy(p.Total.Change, style)
+		if p.Total.Level == settlement.NotShown {
+			how = lowerBy(p.Relative.Change, style) + " against the middle"
+		}
+		m.Ringed = append(m.Ringed, survey.Point{X: at.X, Y: at.Y, Z: at.Z[0]}.Named(r.Names[p.Index]+" "+how))
 	}
 	return m
 }

@@ -1,7 +1,6 @@
 package report
 
 import (
-	"math"
 	"time"
 
 	"pourplane/surface/job"
@@ -18,9 +17,12 @@ type SettlementJSON struct {
 	Area      float64       `json:"area_m2"`
 	Lost      float64       `json:"lost_m3"`   // where the floor is lower
 	Gained    float64       `json:"gained_m3"` // where it is higher
-	NetSD     float64       `json:"net_sd_m3"`
-	Change    changesJSON   `json:"change"`    // from the first survey to the last
-	Intervals []*changeJSON `json:"intervals"` // from each survey to the next; null where too few places are in both
+	NetSD     *float64      `json:"net_sd_m3"` // null: too few places to say what is between them
+	Moved     int           `json:"places_moved"`
+	OnlyMid   int           `json:"places_moved_against_middle_only"`
+	Half      bool          `json:"half_moved"` // at least half moved against the middle: differences do not tell which half moved
+	Change    changesJSON   `json:"change"`     // from the first survey to the last
+	Intervals []*changeJSON `json:"intervals"`  // from each survey to the next; null where too few places are in both
 	Still     stillJSON     `json:"still"`
 	Rate      *rateJSON     `json:"mean_rate"` // null without dates
 	Trend     *trendJSON    `json:"mean_trend"`
@@ -41,16 +43,19 @@ type visitJSON struct {
 
 // movedJSON is a change, and whether it is shown.
 type movedJSON struct {
-	Change float64    `json:"change_m"`
-	SD     float64    `json:"change_sd_m"`
-	CI90   [2]float64 `json:"change_ci90_m"`
-	P      float64    `json:"p_corrected"`
-	Shown  int        `json:"shown_percent"` // 99, 90, or 0 for not shown to have moved
+	Change float64     `json:"change_m"`
+	SD     *float64    `json:"change_sd_m"` // null, as the next two: not measured
+	CI90   *[2]float64 `json:"change_ci90_m"`
+	P      *float64    `json:"p_corrected"`
+	Shown  int         `json:"shown_percent"` // 99, 90, or 0 for not shown to have moved
 }
 
 func movedOf(m settlement.Moved) movedJSON {
+	if !m.Known() {
+		return movedJSON{Change: m.Change}
+	}
 	h := settlement.Interval90 * m.SD
-	return movedJSON{m.Change, m.SD, [2]float64{m.Change - h, m.Change + h}, m.P, int(m.Level)}
+	return movedJSON{m.Change, &m.SD, &[2]float64{m.Change - h, m.Change + h}, &m.P, int(m.Level)}
 }
 
 // changeJSON is what two surveys show.
@@ -66,10 +71,10 @@ type changeJSON struct {
 }
 
 type causesJSON struct {
-	Reading float64 `json:"reading"`
-	Setup   float64 `json:"setup"`
-	Between float64 `json:"between"` // the places, and along the walls; 0 if they are too few to say
-	Total   float64 `json:"total"`
+	Reading float64  `json:"reading"`
+	Setup   float64  `json:"setup"`
+	Between *float64 `json:"between"` // the places, and along the walls; null, as the total: too few to say
+	Total   *float64 `json:"total"`
 }
 
 type changesJSON struct {
@@ -105,9 +110,9 @@ type stillJSON struct {
 }
 
 type rateJSON struct {
-	Rate float64 `json:"rate_m_per_month"`
-	SD   float64 `json:"rate_sd_m_per_month"`
-	Used int     `json:"surveys_used"`
+	Rate float64  `json:"rate_m_per_month"`
+	SD   *float64 `json:"rate_sd_m_per_month"` // null: not measured
+	Used int      `json:"surveys_used"`
 }
 
 type trendJSON struct {
@@ -124,6 +129,7 @@ type placeJSON struct {
 	At        [2]float64 `json:"at"`
 	Elevation []*float64 `json:"elevation_m"` // by survey; null: not read
 	Change    *movedJSON `json:"change"`      // null: not in both the first survey and the last
+	Verdict   string     `json:"verdict"`     // moved, moved_against_middle, not_shown, or not_compared
 	Relative  *movedJSON `json:"against_middle"`
 	Rate      *rateJSON  `json:"rate"`
 }
@@ -132,10 +138,11 @@ type placeJSON struct {
 func NewSettlement(r *job.Settled) SettlementJSON {
 	w := r.Whole
 	out := SettlementJSON{
-		Basis: r.Basis.String(), Benchmark: r.Mark, Area: r.Area, Lost: r.Lower, Gained: r.Higher, NetSD: w.Mean.SD * r.Area,
+		Basis: r.Basis.String(), Benchmark: r.Mark, Area: r.Area, Lost: r.Lower, Gained: r.Higher, NetSD: finite(w.Mean.SD * r.Area), Half: w.HalfMoved(),
 		Change: changesJSON{changeJSON: changeOf(w)}, Still: stillOf(r.Still),
 	}
 	_, out.Surface = r.BySurface()
+	out.Moved, out.OnlyMid = r.Counts()
 	for _, v := range r.Visits {
 		one := visitJSON{File: v.Survey.Name, Setups: v.Setups, Accuracy: accuracyOf(v.Accuracy)}
 		if !v.Date.IsZero() {
@@ -171,17 +178,19 @@ func (out *SettlementJSON) places(r *job.Settled) {
 		at[p.Index] = p
 	}
 	for i, p := range r.Places {
-		one := placeJSON{Name: r.Names[i], At: [2]float64{p.X, p.Y}}
+		one := placeJSON{Name: r.Names[i], At: [2]float64{p.X, p.Y}, Verdict: "not_compared"}
 		for _, z := range p.Z {
-			if math.IsNaN(z) {
-				one.Elevation = append(one.Elevation, nil)
-			} else {
-				one.Elevation = append(one.Elevation, &z)
-			}
+			one.Elevation = append(one.Elevation, finite(z))
 		}
 		if c, compared := at[i]; compared {
 			total, relative := movedOf(c.Total), movedOf(c.Relative)
 			one.Change, one.Relative = &total, &relative
+			one.Verdict = "not_shown"
+			if c.Total.Level > settlement.NotShown {
+				one.Verdict = "moved"
+			} else if c.Relative.Level > settlement.NotShown {
+				one.Verdict = "moved_against_middle"
+			}
 		}
 		if r.Speeds != nil {
 			one.Rate = rateOf(r.Speeds.Rates[i])
@@ -191,7 +200,7 @@ func (out *SettlementJSON) places(r *job.Settled) {
 }
 
 func changeOf(c *settlement.Comparison) changeJSON {
-	return changeJSON{c.From + 1, c.To + 1, len(c.Places), movedOf(c.Mean), causesJSON{c.Reading, c.Setup, c.Between, c.Mean.SD}, c.Middle, int(c.Any()), c.SeenRel}
+	return changeJSON{c.From + 1, c.To + 1, len(c.Places), movedOf(c.Mean), causesJSON{c.Reading, c.Setup, finite(c.Between), finite(c.Mean.SD)}, c.Middle, int(c.Any()), c.SeenRel}
 }
 
 func stillOf(s job.Still) stillJSON {
@@ -209,7 +218,7 @@ func rateOf(v settlement.Rate) *rateJSON {
 	if v.Used == 0 {
 		return nil
 	}
-	return &rateJSON{v.PerDay * month, v.SD * month, v.Used}
+	return &rateJSON{v.PerDay * month, finite(v.SD * month), v.Used}
 }
 
 func trendOf(v *settlement.Intervals) *trendJSON {

@@ -40,12 +40,17 @@ func settleRecord(r *job.Settled, m *plot.DepthMap, style unit.Style) sheet.Reco
 	onPage := *m
 	onPage.Title, onPage.Note = "", "" // the page has them
 	g := w.Greatest(r.Places)
+	moved, middle := r.Counts()
+	shown := "places shown to have moved"
+	if middle > 0 {
+		shown += fmt.Sprintf(", %d more only against the middle of the floor", middle)
+	}
 	result := sheet.Section{
 		Title: "Result",
 		Figures: []sheet.Figure{
-			{Value: fmt.Sprintf("%d of %d", len(r.Shown()), len(w.Places)), Name: "places shown to have moved"},
+			{Value: fmt.Sprintf("%d of %d", moved, len(w.Places)), Name: shown},
 			{Value: changed(g.Relative, style), Name: "max against the middle of the floor, at " + r.NameOf(g.Index).In(style)},
-			{Value: changed(w.Mean, style), Name: "mean of the floor, " + howSure(w.Mean.Level)},
+			{Value: changed(w.Mean, style), Name: "mean of the floor: " + meanVerdict(w)},
 		},
 		Text:     []string{settleVerdict(r, style)},
 		Cautions: settleCautions(r),
@@ -68,6 +73,7 @@ func settleRecord(r *job.Settled, m *plot.DepthMap, style unit.Style) sheet.Reco
 	places := settleTable(r, style)
 	places.Notes = []string{
 		"Change: later less earlier, against the benchmark. Against the middle: less the median change, free of the error of the set-ups. Every ± is a 90 % interval of one figure alone; the verdict is corrected for all of them together (Holm 1979).",
+		"Moved: shown against the benchmark. Moved against the middle: the benchmark does not show it, the other places do; it may be the middle that moved.",
 		"Not shown to have moved does not mean unmoved.",
 	}
 	out := sheet.Record{Title: settleTitle(r), Program: "pourplane " + Version, Sections: []sheet.Section{

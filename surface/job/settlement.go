@@ -47,13 +47,12 @@ type Settled struct {
 	Area   float64                  // m² of it
 	Lower  float64                  // m³ by which the floor is lower, ≥ 0
 	Higher float64                  // m³ by which it is higher, ≥ 0
-	Seen   bool                     // the ± of the mean has a part for what is between the places
 	Speeds *Speeds                  // nil without dates
 	Still  Still
 	Notes  []survey.Note
 
 	surfaces *bySurface             // nil: places in common are compared
-	apart    float64                // m: standard deviation of the mean for what is between the places
+	apart    float64                // m: standard deviation of the mean for what is between places in common; NaN if it is not known
 	above    surface.Plane          // over every change
 	earlier  *settlement.Comparison // from the first survey to the last but one, of three or more; may be nil
 }
@@ -227,7 +226,7 @@ func (r *Settled) errors() []settlement.Errors {
 }
 
 // between returns the standard deviation of the mean change for what is between the places
-// and along the walls, m, as the changes at the places let expect; 0 if they are too few to
+// and along the walls, m, as the changes at the places let expect; NaN if they are too few to
 // say.
 func (r *Settled) between(watch Watch) float64 {
 	watch.Say("weighing what is between the places", 0, 0)
@@ -237,9 +236,8 @@ func (r *Settled) between(watch Watch) float64 {
 		Reading: math.Hypot(first.Reading, last.Reading), Setup: math.Hypot(first.Setup, last.Setup),
 	}})
 	v := m.Volume(0)
-	r.Seen = v.Known
 	if !v.Known {
-		return 0
+		return math.NaN()
 	}
 	return math.Hypot(v.Parts.Sampling, v.Parts.Walls) / r.Area
 }
@@ -296,7 +294,7 @@ func (r *Settled) changes(shots []survey.Point) error {
 		if err != nil {
 			return err
 		}
-		r.Area, r.Lower, r.Higher, r.Seen = placed.Area, placed.Lost, placed.Placed, true
+		r.Area, r.Lower, r.Higher = placed.Area, placed.Lost, placed.Placed
 	}
 	r.above = overAll(floor)
 	for k := range floor.Regions {

@@ -74,13 +74,37 @@ func TestFloorThatTiltsAsItSinks(t *testing.T) {
 			t.Errorf("%s = %.9g, want %.9g", v.what, v.got, v.want)
 		}
 	}
-	if r.Still.State != StillMoves || r.Mark != "BM1" || !r.Seen {
+	if r.Still.State != StillMoves || r.Mark != "BM1" || !r.Whole.Mean.Known() {
 		t.Errorf("state %d on %q, want a floor that still moves on BM1", r.Still.State, r.Mark)
 	}
 	again := settledOf(t, fstest.MapFS{"walls.csv": walls(8, 6), "a.csv": visited(rng, shots, first), "b.csv": visited(rng, shots, sunk(1)), "c.csv": visited(rng, shots, sunk(1.5))},
 		SettleOptions{}, "a.csv", "b.csv", "c.csv")
 	if d := again.Whole.Mean.Change - r.Whole.Mean.Change; math.Abs(d) > 1e-15 || math.Abs(again.Whole.Mean.SD-r.Whole.Mean.SD) > 1e-12 {
 		t.Errorf("the mean differs by %g with the rows in another order, its error by %g", d, again.Whole.Mean.SD-r.Whole.Mean.SD)
+	}
+}
+
+// The rate of the whole floor has the part for what is between the places that the mean has: of
+// two surveys its ± is that of the mean over the days. Three places are too few to say.
+func TestRateHasWhatTheMeanHas(t *testing.T) {
+	t.Parallel()
+	rng := rand.New(rand.NewPCG(8, 9))
+	flat := func(x, y float64) float64 { return 9.9 }
+	sunk := func(x, y float64) float64 { return 9.9 - 0.012*math.Exp(-(x*x+y*y)/6) }
+	shots := map[string][2]float64{}
+	for i := range 12 {
+		shots[fmt.Sprintf("P%d", i)] = [2]float64{float64(i%4)*2.4 + 0.4, float64(i/4)*2.4 + 0.4}
+	}
+	dates := SettleOptions{Dates: "2026-01-01,2026-01-31"}
+	r := settledOf(t, fstest.MapFS{"walls.csv": walls(8, 6), "a.csv": visited(rng, shots, flat), "b.csv": visited(rng, shots, sunk)}, dates, "a.csv", "b.csv")
+	if want := r.Whole.Mean.SD / 30; !(r.Whole.Between > 0.0003) || !(math.Abs(r.Speeds.Mean.SD-want) <= 1e-9) {
+		t.Errorf("rate ± %g a day, want %g; %g m of it between the places", r.Speeds.Mean.SD, want, r.Whole.Between/30)
+	}
+	few := map[string][2]float64{"A": {0.5, 0.5}, "B": {7.5, 0.5}, "C": {4, 5.5}}
+	dates.Dates += ",2026-03-02"
+	r = settledOf(t, fstest.MapFS{"walls.csv": walls(8, 6), "a.csv": visited(rng, few, flat), "b.csv": visited(rng, few, sunk), "c.csv": visited(rng, few, func(x, y float64) float64 { return 9.8985 })}, dates, "a.csv", "b.csv", "c.csv")
+	if r.Whole.Mean.Known() || r.Speeds.Mean.Known() || r.Speeds.Whole != nil || r.Speeds.Mean.Used != 3 {
+		t.Errorf("three places: mean %+v, its rate %+v; want no error of either", r.Whole.Mean, r.Speeds.Mean)
 	}
 }
 

@@ -22,7 +22,14 @@ func (r *Settled) notes(m *matcher) {
 		r.Notes = append(r.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the floor as a whole moved %s: check benchmark, elevation and unit of both surveys", unit.Depth(math.Abs(r.Whole.Middle))).About(survey.AboutDepth))
 	}
 	if moved := r.Shown(); len(moved) == 1 && !r.shownBefore(moved[0].Index) {
-		about(survey.Warning, "%s alone is shown to have moved: a misread rod looks the same, so read it again", r.NameOf(moved[0].Index))
+		how := ""
+		if moved[0].Total.Level == settlement.NotShown {
+			how = " against the middle"
+		}
+		about(survey.Warning, "%s alone is shown to have moved%s: a misread rod looks the same, so read it again", r.NameOf(moved[0].Index), how)
+	}
+	if r.Whole.HalfMoved() {
+		r.Notes = append(r.Notes, survey.Notef(survey.Warning, survey.Pos{}, "half or more of the places moved against the middle of the floor: the differences between them do not tell which half moved and which stayed. Go by the change against the benchmark, as far as it is sure that this stayed").About(survey.AboutDepth))
 	}
 	for _, v := range r.Visits {
 		if v.Setups > 1 {
@@ -64,7 +71,21 @@ func placesAre(n int) string {
 	return survey.Plural(n, "place") + " are"
 }
 
-// Shown lists the places that are shown to have moved from the first survey to the last.
+// Counts returns how many places are shown to have moved from the first survey to the last, and
+// how many others only against the middle.
+func (r *Settled) Counts() (moved, middle int) {
+	for _, p := range r.Shown() {
+		if p.Total.Level > settlement.NotShown {
+			moved++
+		} else {
+			middle++
+		}
+	}
+	return moved, middle
+}
+
+// Shown lists the places that are shown to have moved from the first survey to the last, against
+// the datum or against the middle.
 func (r *Settled) Shown() (out []settlement.PlaceChange) {
 	for _, p := range r.Whole.Places {
 		if p.Level() > settlement.NotShown {

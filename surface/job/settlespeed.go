@@ -12,7 +12,7 @@ type Speeds struct {
 	Days  []float64             // of the surveys, from the first
 	Rates []settlement.Rate     // by place; Used is 0 where it was read once
 	Mean  settlement.Rate       // of the places read every time, weighted by area; Used is 0 without any
-	Whole *settlement.Intervals // the last two intervals of that mean; nil for two surveys
+	Whole *settlement.Intervals // the last two intervals of that mean; nil for two surveys, or without its error
 	At    int                   // the place that moved most against the middle
 	Place *settlement.Intervals // its last two intervals, against the middle; nil if it was not read in each of the last three surveys
 }
@@ -41,11 +41,16 @@ func (r *Settled) speeds() {
 			sd[k] = math.Hypot(sd[k], e[k].Setup)
 		}
 		s.Mean, _ = settlement.RateOf(s.Days, z, sd)
+		s.Mean.SD = math.Hypot(s.Mean.SD, r.apart/s.Days[len(e)-1]) // what is between the places goes on from survey to survey
 	}
 	if n := len(z); n > 2 {
 		before, last := s.Days[n-2]-s.Days[n-3], s.Days[n-1]-s.Days[n-2]
-		if known {
-			v := settlement.CompareIntervals(before, last, z[n-2]-z[n-3], z[n-1]-z[n-2], [3]float64{sd[n-3], sd[n-2], sd[n-1]})
+		if known && s.Mean.Known() {
+			var whole [3]float64
+			for i := range whole { // each mean change has the part for what is between the places once
+				whole[i] = math.Hypot(sd[n-3+i], r.apart/math.Sqrt2)
+			}
+			v := settlement.CompareIntervals(before, last, z[n-2]-z[n-3], z[n-1]-z[n-2], whole)
 			s.Whole = &v
 		}
 		a, b := changeAt(r.Steps[n-3], s.At), changeAt(r.Steps[n-2], s.At)
@@ -95,8 +100,8 @@ func (r *Settled) againstMiddle(place, n int) (sd [3]float64) {
 }
 
 // meanElevations returns the mean elevation over the area in each survey, m above the first,
-// and their standard deviations without the errors of the set-ups. Of places in common only those
-// read every time count; false if there are none.
+// and their standard deviations without the errors of the set-ups, and without what is between
+// places in common. Of these only those read every time count; false if there are none.
 func (r *Settled) meanElevations() (z, sd []float64, known bool) {
 	z, sd = make([]float64, len(r.Visits)), make([]float64, len(r.Visits))
 	if s := r.surfaces; s != nil {
@@ -185,7 +190,10 @@ func (r *Settled) still() {
 		return
 	}
 	days, last := r.Speeds.Days[n-2], r.Speeds.Days[n-1]-r.Speeds.Days[n-2]
-	change, seen := r.earlier.Mean.Change, step.SeenAt*step.Mean.SD/step.Places[0].Total.SD
+	change, seen := r.earlier.Mean.Change, step.SeenAt
+	if step.Mean.Known() {
+		seen *= step.Mean.SD / step.Places[0].Total.SD
+	}
 	if g := r.earlier.Greatest(r.Places); g.Level() > settlement.NotShown {
 		change, seen = g.Relative.Change, step.SeenRel
 	}

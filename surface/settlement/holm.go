@@ -30,7 +30,13 @@ func Holm(p []float64) []float64 {
 }
 
 // twoSided returns the chance that error alone makes a change as large as m, up or down.
-func twoSided(m Moved) float64 { return math.Erfc(math.Abs(m.Change) / m.SD / math.Sqrt2) }
+// It is 1 where the error is not known.
+func twoSided(m Moved) float64 {
+	if !m.Known() {
+		return 1
+	}
+	return math.Erfc(math.Abs(m.Change) / m.SD / math.Sqrt2)
+}
 
 // Quantile returns the value that a standard normal one is below with chance p.
 func Quantile(p float64) float64 { return distuv.UnitNormal.Quantile(p) }

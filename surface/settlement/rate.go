@@ -5,9 +5,12 @@ import "math"
 // Rate is a steady rate of change.
 type Rate struct {
 	PerDay float64 // m a day, negative: sinking
-	SD     float64 // m a day
+	SD     float64 // m a day; NaN: not known
 	Used   int     // surveys
 }
+
+// Known reports whether the standard deviation of the rate is known.
+func (r Rate) Known() bool { return !math.IsNaN(r.SD) }
 
 // RateOf fits a straight line through elevations z (NaN: not known) at times days by
 // weighted least squares, with the standard deviation of each elevation. It returns false

@@ -53,7 +53,7 @@ const Interval90 = 1.6448536269514722
 
 // Area is what is known of the mean over the area besides the places.
 type Area struct {
-	Between float64 // m: standard deviation of the mean for what happened between the places; 0 if that is not known
+	Between float64 // m: standard deviation of the mean for what happened between the places; NaN if that is not known
 
 	Measured bool    // Mean is the mean change and Reading its standard deviation from readings alone; else they follow from the places
 	Mean     float64 // m
@@ -63,10 +63,17 @@ type Area struct {
 // Moved is a change, its standard deviation, and whether it is more than error.
 type Moved struct {
 	Change float64 // m, negative: lower
-	SD     float64 // m
+	SD     float64 // m; NaN: not known, which shows nothing
 	P      float64 // corrected for everything looked at in the comparison, see [Compare]
 	Level  Level
 }
+
+// Known reports whether the standard deviation of the change is known.
+func (m Moved) Known() bool { return !math.IsNaN(m.SD) }
+
+// PastItsInterval reports whether the 90 % interval of the change, taken alone, is all on one
+// side of 0.
+func (m Moved) PastItsInterval() bool { return math.Abs(m.Change) > Interval90*m.SD }
 
 // PlaceChange is the change at one place.
 type PlaceChange struct {
@@ -96,7 +103,7 @@ type Comparison struct {
 	Mean     Moved
 	Reading  float64 // m, the standard deviation of the mean from readings alone
 	Setup    float64 // m, from the two set-ups alone
-	Between  float64 // m, from what is between the places alone; 0 if that is not known
+	Between  float64 // m, from what is between the places alone; NaN if that is not known
 	Middle   float64 // m, the median change
 	Pair     Pair
 	Tilt     *Tilt   // nil if the places do not carry a plane with more than three of them
@@ -131,7 +138,7 @@ var (
 // normal errors of the given size.
 func Compare(places []Place, from, to int, e []Errors, over Area) (*Comparison, error) {
 	setup := math.Hypot(e[from].Setup, e[to].Setup)
-	if !(e[from].Reading > 0) || !(e[to].Reading > 0) || !(setup >= 0) || !(over.Between >= 0) || math.IsInf(e[from].Reading+e[to].Reading+setup+over.Between, 0) {
+	if !(e[from].Reading > 0) || !(e[to].Reading > 0) || !(setup >= 0) || over.Between < 0 || math.IsInf(e[from].Reading+e[to].Reading+setup+over.Between, 0) {
 		return nil, ErrErrors
 	}
 	c := &Comparison{From: from, To: to, Setup: setup, Between: over.Between}
@@ -152,7 +159,7 @@ func Compare(places []Place, from, to int, e []Errors, over Area) (*Comparison, 
 	slices.Sort(changes)
 	c.Middle = (changes[(n-1)/2] + changes[n/2]) / 2
 	usual := math.Sqrt(variances.Value() / float64(n))
-	seen := Quantile(1-0.1/2/float64(c.tests())) + Quantile(0.9)
+	seen := Quantile(1-0.1/2/float64(c.Tests())) + Quantile(0.9)
 	for i := range c.Places {
 		t := &c.Places[i]
 		t.Relative = Moved{Change: t.Total.Change - c.Middle, SD: math.Hypot(t.reading, usual*math.Sqrt(math.Pi/2/float64(n)))}
@@ -173,7 +180,8 @@ func (p Place) sd(k int, e []Errors) float64 {
 	return p.SD[k]
 }
 
-func (c *Comparison) tests() int { return 2*len(c.Places) + 2 }
+// Tests is how many figures are tested together, see [Compare].
+func (c *Comparison) Tests() int { return 2*len(c.Places) + 2 }
 
 // takeMean works out the mean over the area.
 func (c *Comparison) takeMean(places []Place, over Area) {
@@ -222,7 +230,7 @@ func (c *Comparison) takePair(places []Place) {
 
 // judge sets the corrected p-values and the levels.
 func (c *Comparison) judge() {
-	p := make([]float64, 0, c.tests())
+	p := make([]float64, 0, c.Tests())
 	for _, t := range c.Places {
 		p = append(p, twoSided(t.Total), twoSided(t.Relative))
 	}
@@ -241,6 +249,18 @@ func (c *Comparison) judge() {
 		c.Tilt.P = p[len(p)-1]
 		c.Tilt.Level = levelOf(c.Tilt.P)
 	}
+}
+
+// HalfMoved reports whether at least half of the places are shown to have moved against the
+// middle: it is then between those that moved and those that did not, or among either.
+func (c *Comparison) HalfMoved() bool {
+	n := 0
+	for _, p := range c.Places {
+		if p.Relative.Level > NotShown {
+			n++
+		}
+	}
+	return 2*n >= len(c.Places)
 }
 
 // Any returns the highest level in the comparison.

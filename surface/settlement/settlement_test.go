@@ -98,6 +98,54 @@ func TestSetupErrorIsNotDifferential(t *testing.T) {
 	near(t, "pair", b.Pair.Difference, a.Pair.Difference, 1e-12)
 }
 
+// Two of four places go down by 16 and 14 mm: the middle is between the two halves, so all four
+// are far from it, and only two moved.
+func TestHalfOfThePlacesMoved(t *testing.T) {
+	var places []Place
+	for i, d := range []float64{0, -0.016, 0.001, -0.014} {
+		places = append(places, Place{X: float64(i % 2), Y: float64(i / 2), Z: []float64{10, 10 + d}})
+	}
+	e := same(2, Errors{Reading: 0.001, Setup: 0.001})
+	c, err := Compare(places, 0, 1, e, Area{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, moved := range []bool{false, true, false, true} {
+		if p := c.Places[i]; p.Total.Level > NotShown != moved || p.Relative.Level != Sure {
+			t.Errorf("place %d: level %d, %d against the middle; want moved %v, all four against the middle", i, p.Total.Level, p.Relative.Level, moved)
+		}
+	}
+	if !c.HalfMoved() {
+		t.Error("half of the places moved, and the middle is taken for one that stayed")
+	}
+	places[3].Z[1] = 10
+	if c, err = Compare(places, 0, 1, e, Area{}); err != nil || c.HalfMoved() {
+		t.Errorf("one of four moved: %v, half %v", err, c.HalfMoved())
+	}
+}
+
+// A mean whose error is not known is not shown to have moved, and takes nothing from the places.
+func TestMeanNotMeasured(t *testing.T) {
+	var places []Place
+	for i := range 3 {
+		places = append(places, Place{X: float64(i), Y: float64(i % 2), Z: []float64{10, 9.98}})
+	}
+	e := same(2, Errors{Reading: 0.001, Setup: 0.001})
+	c, err := Compare(places, 0, 1, e, Area{Between: nan})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c.Mean.Known() || c.Mean.Level != NotShown || c.Mean.P != 1 {
+		t.Errorf("mean %+v, want no error and nothing shown", c.Mean)
+	}
+	near(t, "mean", c.Mean.Change, -0.02, 1e-12)
+	for _, p := range c.Places {
+		if !p.Total.Known() || p.Total.Level != Sure {
+			t.Errorf("place %d: %+v, want moved", p.Index, p.Total)
+		}
+	}
+}
+
 func TestRefusals(t *testing.T) {
 	two := []Place{{Z: []float64{1, 2}}, {X: 1, Z: []float64{1, 2}}, {X: 2, Z: []float64{1, nan}}}
 	if _, err := Compare(two, 0, 1, same(2, Errors{Reading: 1}), Area{}); err != ErrFew {
