@@ -124,9 +124,10 @@ type planner struct {
 	*input
 	watch Watch
 	Planned
-	us   bool
-	data surface.Data   // of the outline
-	bare *surface.Floor // of it, without shots
+	us    bool
+	asked string         // the ± wanted, as typed
+	data  surface.Data   // of the outline
+	bare  *surface.Floor // of it, without shots
 }
 
 // check refuses calls that are wrong whatever the outline is.
@@ -225,10 +226,10 @@ func (p *planner) accuracies() (err error) {
 // want reads the ± that is wanted, m³: of a volume, or of a mean depth times the area.
 func (p *planner) want(text string) (float64, error) {
 	if v, err := unit.ParseVolume(text); err == nil && v > 0 {
-		return v, nil
+		return v, p.sensible(v)
 	}
 	if depth, err := unit.Parse(text, unit.None); err == nil && depth > 0 && depth < 0.3 {
-		return depth * p.Area, nil
+		return depth * p.Area, p.sensible(depth * p.Area)
 	}
 	return 0, misused("want", strconv.Quote(text), "a volume with its unit, such as 0.1yd3 or 0.08m3, or a mean depth below 1 ft, such as 1/16in or 1mm")
 }
@@ -257,16 +258,25 @@ func (p *planner) choose(asked PlanOptions) error {
 		case err != nil:
 			return err
 		}
+		if most := widest(p.Grids); most < h {
+			return (&survey.Error{Field: "spacing", Usage: true}).Measured(unit.Textf("%s, though the lines beside the walls are no more than %s apart", strconv.Quote(asked.Spacing), unit.Distance(most)), unit.Textf("up to that"), unit.Text{})
+		}
 		return p.compare()
 	}
 	var err error
+	p.asked = asked.Want
 	if p.Want, err = p.want(asked.Want); err != nil {
 		return err
 	}
-	if In90(p.Accuracy.Setup*p.Area) >= p.Want {
-		return p.noSetup()
-	}
 	tried := p.spacings()
+	if In90(p.Accuracy.Setup*p.Area) >= p.Want {
+		for _, h := range tried { // the finest grid that can be laid
+			if p.lay(h) == nil {
+				break
+			}
+		}
+		return p.tooLoose()
+	}
 	for i, h := range slices.Backward(tried) {
 		p.watch.Say("trying grids", int64(len(tried)-i), int64(len(tried)))
 		err := p.lay(h)
@@ -383,25 +393,65 @@ func (p *planner) farWalls() {
 	}
 }
 
-// noSetup refuses a ± that no grid gives, as the set-up error alone is larger.
-func (p *planner) noSetup() error {
-	alone := In90(p.Accuracy.Setup * p.Area)
-	return (&survey.Error{Field: "want", Usage: true}).Measured(
-		unit.Textf("±%s, which cannot be had with one set-up: its error alone is ±%s (%s over %s)", unit.SmallVolume(p.Want), unit.SmallVolume(alone), SD(p.Accuracy.Setup), unit.Area(p.Area)),
-		unit.Textf("more than that"),
-		unit.Textf("%s, or a better reading of the benchmark: %s", p.wanting(1.5*alone), unit.Ask("setup-sd", p.sdOption(0.6*p.Want/In90(p.Area)))))
+// leastWant and mostWant bound the ± wanted, of the mean depth, m. Own choice: a rod is read to
+// ten times the least, and few floors are out by the most.
+const leastWant, mostWant = 0.0001, 0.1
+
+// sensible refuses a ± that no survey gives, or that any does.
+func (p *planner) sensible(m3 float64) error {
+	found := unit.Textf("%s over %s", strconv.Quote(p.asked), unit.Area(p.Area))
+	e := &survey.Error{Field: "want", Usage: true}
+	switch depth := m3 / p.Area; {
+	case depth < leastWant*(1-1e-9):
+		return e.Measured(found, unit.Textf("±%s or more, %s of mean depth: no rod is read finer", unit.SmallVolume(leastWant*p.Area), SD(leastWant)), unit.Text{})
+	case depth > mostWant*(1+1e-9):
+		return e.Measured(found, unit.Textf("±%s or less, %s of mean depth: any few shots give that", unit.SmallVolume(mostWant*p.Area), unit.Depth(mostWant)), unit.Text{})
+	}
+	return nil
 }
 
-// tooLoose refuses a ± that only more shots than anyone takes would give.
+// tooLoose refuses a ± wanted that no grid gives, and says which other one or which error does
+// with the finest grid.
 func (p *planner) tooLoose() error {
 	if p.Shots == 0 {
 		return (&survey.Error{Pos: survey.Pos{File: p.Survey.Name}, Element: "outline"}).Measured(unit.Textf("%s, on which no grid of round spacings has a place", unit.Area(p.Area)), unit.Textf("a larger floor"), unit.Text{})
 	}
-	best := In90(p.SD.Total)
-	return (&survey.Error{Field: "want", Usage: true}).Measured(
-		unit.Textf("±%s; %d shots %s apart still leave ±%s on %s", unit.SmallVolume(p.Want), p.Shots, unit.Distance(p.Spacing), unit.SmallVolume(best), p.Kind.Words()),
-		unit.Textf("more than that"),
-		unit.Textf("%s, or a better reading of the benchmark or the rod: %s, %s", p.wanting(1.05*best), unit.Ask("setup-sd", ""), unit.Ask("reading-sd", "")))
+	best, alone := In90(p.SD.Total), In90(p.SD.Setup)
+	found := unit.Textf("±%s; %d shots %s apart still leave ±%s on %s", unit.SmallVolume(p.Want), p.Shots, unit.Distance(p.Spacing), unit.SmallVolume(best), p.Kind.Words())
+	if alone >= p.Want {
+		found = unit.Textf("±%s, which cannot be had with one set-up: its error alone is ±%s (%s over %s)", unit.SmallVolume(p.Want), unit.SmallVolume(alone), SD(p.Accuracy.Setup), unit.Area(p.Area))
+	}
+	between := math.Hypot(p.SD.Sampling, p.SD.Walls)
+	setup := p.better(math.Hypot(between, p.SD.Reading), p.SD.Setup/p.Accuracy.Setup)
+	reading := p.better(math.Hypot(between, p.SD.Setup), p.SD.Reading/p.Accuracy.Reading)
+	want := p.wanting(max(1.05*best, min(1.5*alone, 1.5*best)))
+	hint := unit.Textf("%s: with this floor and these readings no set-up error is small enough", want)
+	switch {
+	case setup != "":
+		hint = unit.Textf("%s, or a better reading of the benchmark: %s", want, unit.Ask("setup-sd", setup))
+	case reading != "":
+		hint = unit.Textf("%s, or a better reading of the rod: %s", want, unit.Ask("reading-sd", reading))
+	}
+	return (&survey.Error{Field: "want", Usage: true}).Measured(found, unit.Textf("more than that"), hint)
+}
+
+// better returns the largest error of one part that gives the ± wanted, beside a standard
+// deviation of the others, m³: each metre of it has as many m³ of its own. Empty: none does that
+// could be measured.
+func (p *planner) better(others, each float64) string {
+	step, least := 0.0001, 0.0001
+	if p.us {
+		step, least = 0.001*unit.Inch.Metres(), 0.004*unit.Inch.Metres()
+	}
+	left := p.Want/In90(1)*p.Want/In90(1) - others*others
+	if !(left > 0 && each > 0) {
+		return ""
+	}
+	v := math.Floor(0.999*math.Sqrt(left)/each/step) * step
+	if v < least {
+		return ""
+	}
+	return p.sdOption(v)
 }
 
 // wanting is the option for a ±, m³, to two digits.
@@ -416,4 +466,16 @@ func (p *planner) sdOption(m float64) string {
 		return strconv.FormatFloat(m/unit.Inch.Metres(), 'f', 3, 64) + "in"
 	}
 	return strconv.FormatFloat(1000*m, 'f', 1, 64) + "mm"
+}
+
+// widest returns the max distance between neighbouring lines of grids, m.
+func widest(grids []setout.ShotGrid) (most float64) {
+	for _, g := range grids {
+		for _, lines := range [][]float64{g.Columns, g.Rows} {
+			for i := 1; i < len(lines); i++ {
+				most = max(most, lines[i]-lines[i-1])
+			}
+		}
+	}
+	return most
 }

@@ -2,6 +2,7 @@ package job
 
 import (
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -114,8 +115,12 @@ func TestPlanRefusals(t *testing.T) {
 		{"no unit", planRoom, PlanOptions{Want: "0.1"}, nil, `--want: found "0.1", want a volume with its unit, such as 0.1yd3 or 0.08m3, or a mean depth below 1 ft`, ""},
 		{"a length that is no depth", planRoom, PlanOptions{Want: "2m"}, nil, `--want: found "2m", want a volume`, ""},
 		{"nothing", planRoom, PlanOptions{Want: "0m3"}, nil, `--want: found "0m3"`, ""},
-		{"less than the set-up error", planRoom, PlanOptions{Want: "0.05m3"}, nil, "--want: found ±50 L, which cannot be had with one set-up: its error alone is ±79 L (1.0 mm over 48.00 m²), want more than that", "--want 0.12m3, or a better reading of the benchmark: --setup-sd 0.4mm"},
-		{"less than any grid gives", planRoom, PlanOptions{Want: "1L", Floor: "rough"}, func(j *Job) { j.Survey.SetupSD, j.Survey.ReadingSD = "0", "20mm" }, "--want: found ±1.0 L; 825 shots 0.250 m apart still leave ±", "--setup-sd, --reading-sd"},
+		{"less than the set-up error", planRoom, PlanOptions{Want: "0.05m3"}, nil, "--want: found ±50 L, which cannot be had with one set-up: its error alone is ±79 L (1.0 mm over 48.00 m²), want more than that", "--want 0.12m3, or a better reading of the benchmark: --setup-sd 0.6mm"},
+		{"less than the other errors", planRoom, PlanOptions{Want: "5L"}, nil, "--want: found ±5.0 L, which cannot be had with one set-up", "--want 0.12m3: with this floor and these readings no set-up error is small enough"},
+		{"less than any grid gives", planRoom, PlanOptions{Want: "10L", Floor: "rough"}, func(j *Job) { j.Survey.SetupSD, j.Survey.ReadingSD = "0", "20mm" }, "--want: found ±10 L; 825 shots 0.250 m apart still leave ±", "or a better reading of the rod: --reading-sd "},
+		{"far too little", planRoom, PlanOptions{Want: "1e-9m3"}, nil, `--want: found "1e-9m3" over 48.00 m², want ±4.8 L or more, 0.1 mm of mean depth: no rod is read finer`, ""},
+		{"far too much", planRoom, PlanOptions{Want: "100m3"}, nil, `--want: found "100m3" over 48.00 m², want ±4.80 m³ or less, 100 mm of mean depth: any few shots give that`, ""},
+		{"a spacing wider than the room", planRoom, PlanOptions{Spacing: "100m"}, nil, `--spacing: found "100m", though the lines beside the walls are no more than 7.800 m apart, want up to that`, ""},
 		{"a kind", planRoom, PlanOptions{Want: "2mm", Floor: "wavy"}, nil, `--floor: found "wavy", want usual, even or rough`, ""},
 		{"a spacing below zero", planRoom, PlanOptions{Spacing: "-1m"}, nil, "--spacing: found", ""},
 		{"too many shots", planRoom, PlanOptions{Spacing: "0.1m"}, nil, "--spacing: found 4661 shots, want up to 1500: a wider spacing", ""},
@@ -146,5 +151,45 @@ func TestPlanNamesWallsFarFromShots(t *testing.T) {
 		if (p.FarOff > 0) != far || far && (p.FarOff < 0.85 || p.FarOff > 1.2) {
 			t.Errorf("%q: %.2f m from a shot at %v", outline, p.FarOff, p.FarWall.At)
 		}
+	}
+}
+
+// What a refusal offers is a grid when it is typed.
+func TestPlanHintsWork(t *testing.T) {
+	const hall = "x_m,y_m\n0,0\n20,0\n20,15\n0,15\n"
+	offers := regexp.MustCompile(`--(want|setup-sd|reading-sd) (\S+[0-9a-zL])`)
+	tried := map[string]int{}
+	for _, c := range []struct{ outline, want, setup, reading string }{
+		{planRoom, "0.02m3", "", ""}, {planRoom, "0.05m3", "", ""}, {planRoom, "0.05m3", "0.1mm", "20mm"},
+		{hall, "0.05m3", "", ""}, {hall, "0.1m3", "", ""},
+		{"x_ft,y_ft\n0,0\n36,0\n36,18\n0,18\n", "0.1yd3", "", ""},
+	} {
+		set := func(j *Job) { j.Survey.SetupSD, j.Survey.ReadingSD = c.setup, c.reading }
+		_, err := plan(c.outline, PlanOptions{Want: c.want}, set)
+		if err == nil {
+			t.Errorf("%+v: not refused", c)
+			continue
+		}
+		for _, m := range offers.FindAllStringSubmatch(strings.Join(survey.Hints(err), "; "), -1) {
+			asked := PlanOptions{Want: c.want}
+			if m[1] == "want" {
+				asked.Want = m[2]
+			}
+			_, again := plan(c.outline, asked, func(j *Job) {
+				set(j)
+				switch m[1] {
+				case "setup-sd":
+					j.Survey.SetupSD = m[2]
+				case "reading-sd":
+					j.Survey.ReadingSD = m[2]
+				}
+			})
+			if tried[m[1]]++; again != nil {
+				t.Errorf("%+v: %s: %v", c, m[0], again)
+			}
+		}
+	}
+	if tried["want"] == 0 || tried["setup-sd"] == 0 || tried["reading-sd"] == 0 {
+		t.Errorf("offers tried: %v", tried)
 	}
 }
