@@ -154,8 +154,9 @@ func settleRows(r *job.Settled, style unit.Style) (rows facts) {
 		verdict = "not shown" + notShown(g.Relative.PastItsInterval(), w)
 	}
 	rows.add("Differential", "max at %s: %s against the middle of the floor, %s", r.NameOf(g.Index).In(style), changed(g.Relative, style), verdict)
-	p := w.Pair
-	rows.add("", "%s to %s: %s ± %s in %s%s", r.NameOf(p.Low).In(style), r.NameOf(p.High).In(style), tiny(p.Difference, style), tiny(p.Half, style), style.Length(p.Distance), oneIn(p.Distance, p.Difference))
+	if p := w.Pair; p.Low != p.High {
+		rows.add("", "%s to %s: %s ± %s in %s%s", r.NameOf(p.Low).In(style), r.NameOf(p.High).In(style), tiny(p.Difference, style), tiny(p.Half, style), style.Length(p.Distance), oneIn(p.Distance, p.Difference))
+	}
 	if t := w.Tilt; t != nil {
 		rows.add("Tilt", "%s", tiltText(t, w))
 	}
@@ -235,10 +236,12 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 	if w.Any() == settlement.NotShown {
 		moved = "no change is shown in all"
 	}
-	unseen := fmt.Sprintf("a change of less than %s at one place may not show", tiny(r.Still.Seen, style))
+	unseen := func(against float64, c *settlement.Comparison) string {
+		return fmt.Sprintf("a place that moved less than %s against the others, or %s in elevation, may not show", tiny(against, style), tiny(c.SeenAt, style))
+	}
 	switch s := r.Still; {
 	case w.Any() == settlement.NotShown && s.State != job.StillMoves:
-		return fmt.Sprintf("Not shown to have moved from %s to %s: a change of less than %s at one place may not show", r.Visits[0].Visited(), last, tiny(w.SeenRel, style))
+		return fmt.Sprintf("Not shown to have moved from %s to %s: %s", r.Visits[0].Visited(), last, unseen(w.SeenRel, w))
 	case s.State == job.StillMoves && n == 2:
 		return fmt.Sprintf("The floor moved from %s to %s (%d %%): %s", before, last, s.Level, moved)
 	case s.State == job.StillMoves:
@@ -246,7 +249,7 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 	case s.State == job.StillTooShort:
 		return fmt.Sprintf("The floor moved: %s. From %s to %s is too short to tell whether it stopped: at the rate of before, a survey from %s on can show it", moved, before, last, s.Until.Format("2006-01-02"))
 	case s.State == job.StillNotShown:
-		return fmt.Sprintf("The floor moved: %s. Not shown to have moved from %s to %s: %s", moved, before, last, unseen)
+		return fmt.Sprintf("The floor moved: %s. Not shown to have moved from %s to %s: %s", moved, before, last, unseen(s.Seen, r.Steps[n-2]))
 	default:
 		return fmt.Sprintf("The floor moved: %s. Not known whether it still does: too few places are in the last two surveys", moved)
 	}

@@ -40,6 +40,10 @@ func settleRecord(r *job.Settled, m *plot.DepthMap, style unit.Style) sheet.Reco
 	onPage := *m
 	onPage.Title, onPage.Note = "", "" // the page has them
 	g := w.Greatest(r.Places)
+	mean, verdict := changed(w.Mean, style), meanVerdict(w)
+	if !w.Mean.Known() {
+		mean, verdict = lowerBy(w.Mean.Change, style), "± not measured, "+verdict
+	}
 	moved, middle := r.Counts()
 	shown := "places shown to have moved"
 	if middle > 0 {
@@ -50,7 +54,7 @@ func settleRecord(r *job.Settled, m *plot.DepthMap, style unit.Style) sheet.Reco
 		Figures: []sheet.Figure{
 			{Value: fmt.Sprintf("%d of %d", moved, len(w.Places)), Name: shown},
 			{Value: changed(g.Relative, style), Name: "max against the middle of the floor, at " + r.NameOf(g.Index).In(style)},
-			{Value: changed(w.Mean, style), Name: "mean of the floor: " + meanVerdict(w)},
+			{Value: mean, Name: "mean of the floor: " + verdict},
 		},
 		Text:     []string{settleVerdict(r, style)},
 		Cautions: settleCautions(r),
