@@ -87,7 +87,7 @@ func TestOptionsThatMeanNothing(t *testing.T) {
 		"reduce": with(input, map[string]string{"form": "book.csv --json --form rise-fall", "show": "book.csv --json --show feet", "adjust": always, "allow": always, "accept-misclosure": always, "benchmark": always, "instrument-height": always, "code": "book.csv --benchmark BM=10 --code WALL=outline", "order": "book.csv --benchmark BM=10 --order PD", "sheet": "book.csv --benchmark BM=10 --sheet Shots"}),
 		"plan": with(map[string]string{"units": always, "want": "walls.csv --spacing 1m --want 1mm", "spacing": "walls.csv --spacing 1m --want 1mm", "floor": always, "reading-sd": always, "setup-sd": always,
 			"paper": "walls.csv --spacing 1m --paper A4", "sheet": "walls.csv --spacing 1m --sheet Walls", "order": "walls.csv --spacing 1m --order PD"}),
-		"new":   with(input, target, map[string]string{"volume": always, "job": always, "yes": always}),
+		"new":   with(input, target, map[string]string{"reading-sd": always, "setup-sd": always, "next": always, "risk": always, "volume": always, "job": always, "yes": always}),
 		"run":   with(nil, map[string]string{}),
 		"serve": with(map[string]string{"listen": always, "port": always}),
 	}

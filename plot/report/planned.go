@@ -34,15 +34,19 @@ func PlanFiles(p *job.Planned, style unit.Style, paper string) ([]Output, error)
 	return []Output{{Name: "plan.pdf", Data: b.Bytes()}, {Name: "plan.csv", Data: gridCSV(p, style)}}, nil
 }
 
+// metricElevation and usElevation show how the elevation of a benchmark is typed: the sheet has
+// the unit of the readings alone, which 10 would be taken to be in.
+const metricElevation, usElevation = "10.000 m", "100.00 ft"
+
 // gridSheet is the sheet to print.
 func gridSheet(p *job.Planned, style unit.Style) sheet.GridSheet {
-	closes, unitOf := "2 mm", "mm"
+	closes, unitOf, elevation := "2 mm", "mm", metricElevation
 	if style.Imperial {
-		closes, unitOf = `1/16"`, "ft"
+		closes, unitOf, elevation = `1/16"`, "ft", usElevation
 	}
 	s := sheet.GridSheet{
 		Title: p.Title, Program: "pourplane " + Version,
-		Blanks: []string{"Date", "Read by", "Instrument and rod", "Unit of the readings, if not " + unitOf, "Benchmark: name and what it is", "Its elevation", "Rod on it at the start", "Rod on it at the end"},
+		Blanks: []string{"Date", "Read by", "Instrument and rod", "Unit of the readings, if not " + unitOf, "Benchmark: name and what it is", "Its elevation with its unit, as " + elevation, "Rod on it at the start", "Rod on it at the end"},
 		Text: []string{
 			"Read the benchmark first and last: if the two differ by more than " + closes + ", the instrument has moved and the shots in between are worth nothing. Stand the rod plumb on the bare floor; a bigger reading is a lower floor. Write a dash where the rod cannot stand. Grey places are off the floor.",
 			"Beside the grid: the finished floor at every door, drains, top and foot of every step, walls askew to the grid, the highest place and the lowest. They go into a list of their own, with their distances from the walls and the benchmark first and last.",
@@ -110,11 +114,11 @@ func gridCSV(p *job.Planned, style unit.Style) []byte {
 		}
 		w.Write(cells) // to memory: cannot fail
 	}
-	unitOf := "mm"
+	unitOf, elevation := "mm", metricElevation
 	if style.Imperial {
-		unitOf = "ft"
+		unitOf, elevation = "ft", usElevation
 	}
-	row("Rod readings. Row BM: the reading at the start and the height of the benchmark. Last row: the reading at the end.")
+	row("Rod readings. Row BM: the reading at the start and the height of the benchmark with its unit: " + elevation + ". Last row: the reading at the end.")
 	row("Unit", unitOf)
 	row("BM")
 	for i := range p.Grids {

@@ -17,7 +17,7 @@ var siteFields = []Field{
 var orderFields = []Field{
 	{Key: "mix.allowance-percent", Flag: "allowance", On: onOrders, Metric: "5", Help: "`PERCENT` added to the net volume for spill, absorption and survey error (default 5)"},
 	{Key: "mix.order-step", Flag: "order-step", On: onOrders, Metric: "0.25m3", US: "0.25yd3", Help: "`VOLUME` step that the plant sells in, such as 0.25yd3 or 0.1m3 (default 0.25yd3 or 0.25m3)"},
-	{Key: "mix.risk-percent", Flag: "risk", On: onOrders, Metric: "5", Parse: func(text string) error { _, err := parseRisk(text); return err }, Help: "`PERCENT` risk of running short that you accept, 0.1 to 50: the order is raised to it, never lowered (default: the order is the fill with its additions)", Comment: "risk of running short that the order is raised to, 0.1 to 50"},
+	{Key: "mix.risk-percent", Flag: "risk", On: "fill new", Metric: "5", Parse: func(text string) error { _, err := parseRisk(text); return err }, Help: "`PERCENT` risk of running short that you accept, 0.1 to 50: the order is raised to it, never lowered (default: the order is the fill with its additions)", Comment: "risk of running short that the order is raised to, 0.1 to 50"},
 	{Key: "mix.unit-weight-kgm3", Flag: "unit-weight", On: onOrders, Metric: "2400", Or: "mix.unit-weight-lbft3", Help: "`WEIGHT` weight of the fill in place, such as 2400kg/m3 or 150lb/ft3; a bare number above 250 is kg/m³", Comment: "of the mix in place"},
 	{Key: "mix.unit-weight-lbft3", Metric: "150"},
 	{Key: "mix.price-per-m3", Metric: "160.0", Or: "mix.price-per-yd3", Help: "yours"},

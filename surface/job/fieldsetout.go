@@ -77,5 +77,5 @@ var outputFields = []Field{
 	{Key: "outputs.ways", Metric: "true", Help: "compare ways to fill in the record: concrete, foam, framing"},
 	{Key: "outputs.load-map", Metric: "true", Help: "a map of the added load in the record"},
 	{Key: "outputs.water", Flag: "water", On: "fill flatness", Metric: "true", Help: "where water stays on the floor and on the finished target, and what drains to each drain and door", Comment: "where water stays and what drains where, with a map"},
-	{Key: "outputs.next-shots", Flag: "next", On: "fill", Metric: "5", Parse: func(text string) error { _, err := parseNext(text); return err }, Help: "`K` list that many places where one more shot narrows the interval of the fill most, 0 to 50 (default none)", Comment: "how many places worth another shot are listed, 0 to 50 (default 3)"},
+	{Key: "outputs.next-shots", Flag: "next", On: "fill new", Metric: "5", Parse: func(text string) error { _, err := parseNext(text); return err }, Help: "`K` list that many places where one more shot narrows the interval of the fill most, 0 to 50 (default none)", Comment: "how many places worth another shot are listed, 0 to 50 (default 3)"},
 }

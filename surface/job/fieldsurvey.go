@@ -7,7 +7,7 @@ const (
 	onTargets  = "fill flatness new"
 	onOrders   = "fill"
 	onFlatness = "flatness"
-	onErrors   = "fill flatness settlement plan"
+	onErrors   = "fill flatness new settlement plan"
 )
 
 // surveyFields name the files and how they are read.

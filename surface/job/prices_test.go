@@ -201,7 +201,7 @@ func TestPricesThatMeanNothing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ text, want string }{
 		{"[mix]\nprice-per-m3 = -1\n", "mix.price-per-m3"}, {"[mix]\nprice-per-m3 = 1e13\n", "mix.price-per-m3"}, {"[mix]\nprice-per-m3 = 0\n", "mix.price-per-m3: found 0, want more than 0"},
-		{"[mix]\nprice-per-m3 = 5\nprice-per-yd3 = 5\n", "found two prices"}, {"[mix]\nprice-per-m3 = nan\n", "mix.price-per-m3"}, {"[mix]\nprice-per-m3 = inf\n", "mix.price-per-m3"},
+		{"[mix]\nprice-per-m3 = 5\nprice-per-yd3 = 5\n", "found two prices"}, {"[mix]\nshort-load-price = -3\n", "mix.short-load-price: found -3"}, {"[mix]\nprice-per-m3 = nan\n", "mix.price-per-m3"}, {"[mix]\nprice-per-m3 = inf\n", "mix.price-per-m3"},
 		{"[bars]\nsize = \"8\"\nspacing = \"500mm\"\ntop-cover = \"10mm\"\nbottom-cover = \"5mm\"\nprice-per-bar = -1\n", "bars.price-per-bar"},
 		{"[mesh]\nsheet-length = \"4.8m\"\nsheet-width = \"2.4m\"\nmass-kgm2 = 2.2\ncover = \"10mm\"\nprice-per-sheet = -1\n", "mesh.price-per-sheet"},
 		{"[mix]\nprice-per-m3 = \"150\"\n", "want a number"},
