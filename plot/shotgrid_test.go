@@ -13,9 +13,7 @@ import (
 // room is a grid over 4 by 3 m at 1:50.
 func room() *ShotGridMap {
 	m := &ShotGridMap{Scale: 50, North: surface.Vec{Y: 1}, Rings: [][]surface.Vec{{{}, {X: 4}, {X: 4, Y: 3}, {Y: 3}}}}
-	for _, l := range []GridLine{{0.1, "A", "0.10 m"}, {2, "B", "2.00 m"}, {3.9, "C", "3.90 m"}} {
-		m.Columns = append(m.Columns, l)
-	}
+	m.Columns = []GridLine{{0.1, "A", "0.10 m"}, {2, "B", "2.00 m"}, {3.9, "C", "3.90 m"}}
 	for _, l := range []GridLine{{0.1, "1", "0.10 m"}, {2.9, "2", "2.90 m"}} {
 		m.Rows, m.On = append(m.Rows, l), append(m.On, []bool{true, true, l.Name == "1"})
 	}

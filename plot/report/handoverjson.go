@@ -226,6 +226,7 @@ type JobResult struct {
 // JSON writes the result of a job as in its result.json.
 func (h *Handover) JSON() ([]byte, error) {
 	r := JobResult{Result: NewResult(h.Filled), handoverJSON: h.numbers()}
+	r.Order.setRisks(h.Result.Risks()) // at the prices of the job
 	r.Heights = heightsJSON(h.Result.Heights(job.HeightStep(h.Survey.Unit.Imperial()), job.HeightsAround), r.Target.target)
 	if h.Judged != nil {
 		one := NewFlat(h.Judged)

@@ -116,6 +116,9 @@ func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
 		parts = append(parts, "assumed: "+assumed)
 	}
 	text := strings.Join(parts, ", ")
+	if likely := s.Dist.Quantile(0.5); math.Abs(likely-w.Fill.Fill) > halfOf(s.Parts.Total)/2 {
+		text += fmt.Sprintf(". The floor bends between its shots: the fill is more likely %s", u.PartVolume(max(0, likely), w.Fill.Fill))
+	}
 	if help := helps(s, option); help != "" {
 		text += ". " + help
 	}
@@ -141,7 +144,7 @@ func helps(s *job.Sure, option func(string) string) string {
 	case p.Total == 0:
 		return ""
 	case p.Setup*p.Setup > half:
-		return fmt.Sprintf("Mostly the set-up: read the benchmark several times, and give the error of the mean (%s)", option("setup-sd"))
+		return "Mostly the set-up: read the benchmark several times"
 	case p.Sampling*p.Sampling+p.Walls*p.Walls > half:
 		return fmt.Sprintf("More shots narrow it: %s lists places", option("next"))
 	}
@@ -202,7 +205,7 @@ func raisedText(w *job.Filled, now job.Risk, u unit.Style) string {
 	case risk == 0:
 		return ""
 	case margin > 0:
-		return fmt.Sprintf("order raised for a risk of %g %%, by %s of fill: ", percentOf(risk), u.SmallVolume(margin))
+		return fmt.Sprintf("%s of fill added for a risk of %g %%, then rounded: ", u.SmallVolume(margin), percentOf(risk))
 	}
 	return fmt.Sprintf("order not lowered for a risk of %g %%: ", percentOf(risk))
 }
@@ -219,10 +222,16 @@ func (sum *Summary) sureRows() []AnswerRow {
 		out = append(out, AnswerRow{Head: "Risk", Text: text, spare: restOfSure})
 	}
 	s := w.Sure()
-	if s == nil || !s.Known || sum.SureApart {
+	if s == nil || sum.SureApart {
 		return out
 	}
-	next := s.Next()
+	var next []uncertainty.Shot
+	if s.Known {
+		next = s.Next()
+	}
+	if len(next) == 0 && w.NextAsked() {
+		out = append(out, AnswerRow{Head: "Next shots", Text: noNext(w, s)})
+	}
 	for i, n := range next {
 		row := AnswerRow{Text: nextText(w, n, u)}
 		if i == 0 {
@@ -237,6 +246,17 @@ func (sum *Summary) sureRows() []AnswerRow {
 		out = append(out, AnswerRow{Text: text, spare: restOfSure})
 	}
 	return out
+}
+
+// noNext is why there are no next shots.
+func noNext(w *job.Filled, s *job.Sure) string {
+	switch {
+	case !s.Known:
+		return "not known: too few shots to say how sure the fill is (" + fewShots(w, s) + ")"
+	case w.Fill.Fill == 0:
+		return "none: nothing is filled"
+	}
+	return "none: so many shots that they were looked at in part only, and one more changes little"
 }
 
 // littleGain warns of next shots that hardly narrow the bounds.

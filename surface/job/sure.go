@@ -19,13 +19,7 @@ type Sure struct {
 
 	Model *uncertainty.Model
 	next  func() []uncertainty.Shot
-	parts func() scatter
-}
-
-// scatter holds standard deviations that take draws of the floor.
-type scatter struct {
-	bands   []BandSure
-	regions []float64
+	bands func() []BandSure
 }
 
 // BandSure is how far a band of depth is known: standard deviations.
@@ -64,7 +58,7 @@ func (w *Filled) weigh(a Accuracy) *Sure {
 		s.Mean = s.Parts.Total / w.Fill.FillArea
 	}
 	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(w.plan.next, s.Parts) })
-	s.parts = sync.OnceValue(func() scatter { return w.spreadOf(s.Model) })
+	s.bands = sync.OnceValue(func() []BandSure { return w.spreadOf(s.Model) })
 	return s
 }
 
@@ -93,25 +87,27 @@ func (h *Holding) Sure(top surface.Target) (*Sure, error) {
 // Next are the places where another shot narrows the fill most, as many as the job asks for.
 func (s *Sure) Next() []uncertainty.Shot { return s.next() }
 
+// NextAsked reports whether next shots were asked for.
+func (w *Filled) NextAsked() bool { return w.plan.next > 0 }
+
 // Bands returns how far each of the bands of the fill is known; nil if that is not measured.
-func (s *Sure) Bands() []BandSure { return s.parts().bands }
+func (s *Sure) Bands() []BandSure { return s.bands() }
 
 // Regions returns the standard deviation of the fill of each region, m³; nil if it is not measured.
-func (s *Sure) Regions() []float64 { return s.parts().regions }
+func (s *Sure) Regions() []float64 { return s.Volume.Regions }
 
 // draws is how many floors are drawn for what has no closed form: it gives a standard deviation to
 // about 4 % (1/√(2n)).
 const draws = 400
 
-// spreadOf returns how far the bands of the fill and its regions are known.
-func (w *Filled) spreadOf(m *uncertainty.Model) scatter {
-	bands, regions := w.Fill.Bands, len(w.Floor.Regions)
+// spreadOf returns how far the bands of the fill are known.
+func (w *Filled) spreadOf(m *uncertainty.Model) []BandSure {
+	bands := w.Fill.Bands
 	got := m.Spread(draws, func(cells [][]uncertainty.Cell, each []float64) []float64 {
-		out := make([]float64, 2*len(bands)+regions)
+		out := make([]float64, 2*len(bands))
 		for r := range cells {
 			for _, c := range cells[r] {
 				area := c.Area * each[r]
-				out[2*len(bands)+r] += max(0, c.Depth) * area
 				k := slices.IndexFunc(bands, func(b surface.Band) bool { return c.Depth > b.From && c.Depth <= b.To })
 				if k < 0 { // beyond the bands that the floor as measured has
 					continue
@@ -122,14 +118,13 @@ func (w *Filled) spreadOf(m *uncertainty.Model) scatter {
 		}
 		return out
 	})
-	var out scatter
 	if got == nil {
-		return out
+		return nil
 	}
+	var out []BandSure
 	for k := range bands {
-		out.bands = append(out.bands, BandSure{got[2*k], got[2*k+1]})
+		out = append(out, BandSure{got[2*k], got[2*k+1]})
 	}
-	out.regions = got[2*len(bands):]
 	return out
 }
 

@@ -42,7 +42,10 @@ type Volume struct {
 	Fill  float64      // m³, of the triangulated floor
 	Dist  Distribution // of the true fill, m³
 	Parts Parts
-	Known bool // false: a region has too few shots to say
+	// Regions are the standard deviations of the regions of the floor, m³: with the set-ups, which they
+	// may share.
+	Regions []float64
+	Known   bool // false: a region has too few shots to say
 }
 
 // Interval returns the bounds between which the fill is with a probability, m³, never below zero.
@@ -170,9 +173,13 @@ func (m *Model) Volume(fill float64) Volume {
 		squares += g.square
 		byCause.Sampling += between
 		byCause.Walls += walls
+		area := 0.0
 		for _, w := range g.whole {
-			total += w
+			area += w
 		}
+		total += area
+		common := square(m.setups()*area) + square(m.in.AimSD*area)
+		out.Regions = append(out.Regions, math.Sqrt(square(m.in.Errors.Reading)*g.square+between+walls+common))
 	}
 	aim := m.in.AimSD * total
 	byCause.Reading = math.Hypot(m.in.Errors.Reading*math.Sqrt(squares), aim)

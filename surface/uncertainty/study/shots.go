@@ -5,7 +5,6 @@ import (
 	"math/rand/v2"
 
 	"pourplane/surface"
-	"pourplane/survey"
 )
 
 // reader is how the floor is read: standard deviations, m.
@@ -69,16 +68,6 @@ func grid(rng *rand.Rand, in room, spacing float64, walls bool, shake float64) [
 		for _, y := range line(in.h) {
 			add(x, y)
 		}
-	}
-	return out
-}
-
-// survey reads a floor at places.
-func (r reader) survey(rng *rand.Rand, f floor, in room, at []surface.Vec) []survey.Point {
-	off := r.setUp(rng, in)
-	out := make([]survey.Point, len(at))
-	for i, p := range at {
-		out[i] = survey.Point{X: p.X, Y: p.Y, Z: r.read(rng, f, off, p.X, p.Y)}
 	}
 	return out
 }
