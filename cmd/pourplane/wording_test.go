@@ -16,7 +16,7 @@ func TestThresholdsAlikeAndQuotedLines(t *testing.T) {
 	if err := os.WriteFile(name, []byte(text), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	shown := strings.Join(strings.Fields(shownBy(t, "fill", name, "--target", "10m", "--out", filepath.Join(dir, "out"))), " ") // lines are folded
+	shown := strings.Join(strings.Fields(shownBy(t, "fill", name, "--target", "10m", "--verbose", "--out", filepath.Join(dir, "out"))), " ") // lines are folded
 	for _, want := range []string{"2, each above the fill by 20 mm Floor", "skipped line before the header: Job: back room"} {
 		if !strings.Contains(shown, want) {
 			t.Errorf("no %q in\n%s", want, shown)
