@@ -42,7 +42,7 @@ func TestPlanRefused(t *testing.T) {
 	t.Parallel()
 	for want, a := range map[string]PlanAsk{
 		"± wanted: found":      {Outline: "walls.csv", Want: "a lot"},
-		"“± wanted”":           {Outline: "walls.csv", Want: "0.001m3"},
+		"“± wanted”":           {Outline: "walls.csv", Want: "0.004m3"},
 		"spacing: found":       {Outline: "walls.csv", Spacing: "0.01m"},
 		"kind of floor: found": {Outline: "walls.csv", Spacing: "1m", Floor: "odd"},
 		"reading error: found": {Outline: "walls.csv", Spacing: "1m", Reading: "2"},

@@ -58,7 +58,9 @@ func (m *Model) Spread(n int, of func(cells [][]Cell, each []float64) []float64)
 	return out
 }
 
-// draw returns n draws of the depth of each cell of g less that of the triangulated floor, m.
+// draw returns n draws of the depth of each cell of g less that of the triangulated floor, m. A tile
+// of a large region moves as a whole: what differs from cell to cell is small beside it where shots
+// are that many.
 func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 	fields, weights := g.most(likely)
 	out := make([][]float64, n)
@@ -70,6 +72,12 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 			q := len(p.cells)
 			if q == 0 {
 				continue // nothing of it is filled
+			}
+			// Student's t of the field: its variance is not known either.
+			wide := func() float64 { return math.Sqrt(w.freedom / distuv.ChiSquared{K: w.freedom, Src: rng}.Rand()) }
+			if len(g.pieces) > 1 {
+				of = append(of, func() []float64 { return p.moved(g.under[f][b].whole(), w.sill, wide()*rng.NormFloat64()) })
+				continue
 			}
 			got := g.under[f][b].at(p.places(), w.sill, true)
 			var chol mat.Cholesky
@@ -89,11 +97,9 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 					e.SetVec(i, rng.NormFloat64())
 				}
 				e.MulVec(&lower, e)
-				// Student's t of the field: its variance is not known either.
-				wide := math.Sqrt(w.freedom / distuv.ChiSquared{K: w.freedom, Src: rng}.Rand())
-				off := make([]float64, q)
+				off, t := make([]float64, q), wide()
 				for i, c := range p.cells {
-					off[i] = c.z - got.mean[i] - wide*e.AtVec(i)
+					off[i] = c.z - got.mean[i] - t*e.AtVec(i)
 				}
 				return off
 			})
@@ -108,6 +114,23 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 		for _, part := range parts[f] {
 			out[d] = append(out[d], part()...)
 		}
+	}
+	return out
+}
+
+// moved returns the depths of the cells of p, less those of the triangulated floor, if its fill is off
+// by some standard deviations.
+func (p *piece) moved(b block, sill, by float64) []float64 {
+	area, off := 0.0, -b.mean+by*math.Sqrt(sill*b.variance)
+	for j, w := range p.weight {
+		off += w * p.z[j]
+	}
+	for _, c := range p.cells {
+		area += c.area
+	}
+	out := make([]float64, len(p.cells))
+	for i := range out {
+		out[i] = off / area
 	}
 	return out
 }
