@@ -35,5 +35,22 @@
 // The program in study makes floors of seven kinds, reads them with the errors of a rod or a
 // scanner, and counts:
 //
-//	go run ./surface/uncertainty/study -floors 1000
+//	go run ./surface/uncertainty/study -floors 1000 -seed 2026
+//
+//	                  true fill within, %      width of 90 %   one depth for all,
+//	                  50 %   90 %   99 %       mm of depth     90 % over all: holds
+//	smooth dish       46.8   87.8   95.9           4.96             83.1
+//	slope             59.9   92.9   97.6           5.11             92.1
+//	settled corner    57.7   94.5   98.7           5.02             93.0
+//	joint steps       54.7   91.9   97.6           4.83             91.6
+//	rough             53.2   91.7   97.8           5.33             83.0
+//	curled slab       52.3   91.9   98.3           4.52             92.5
+//	scan              51.1   89.8   99.0           3.28             94.8
+//	shots 1 m apart   51.5   91.2   99.1           3.45             95.1
+//	      1.5 m       53.4   93.1   99.4           3.85             93.6
+//	      2 m         53.5   91.9   98.4           4.63             89.5
+//	      3 m         56.2   89.8   94.5           6.97             81.8
+//	all               53.7   91.5   97.8           4.72             90.0
+//
+// The last column is that of one allowance for all floors, ±2.02 mm, which holds nine of ten over all.
 package uncertainty
