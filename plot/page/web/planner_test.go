@@ -16,7 +16,7 @@ func TestPlanShots(t *testing.T) {
 		submit := `[...document.querySelectorAll('#shots form')].find(f => f.checkVisibility()).requestSubmit()`
 		ask[any](p, submit)
 		p.wait(`document.querySelector('#shots').textContent.includes('Type the ± wanted, or a spacing.')`)
-		p.enter("± wanted", "0.001m3")
+		p.enter("± wanted", "0.01m3")
 		ask[any](p, submit)
 		p.wait(`document.querySelector('#shots').textContent.includes('which cannot be had with one set-up')`)
 		p.enter("± wanted", "")

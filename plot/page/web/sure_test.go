@@ -13,7 +13,7 @@ func TestSureOnThePage(t *testing.T) {
 		p.wait(`document.querySelector('#target').textContent.includes('90 % sure between')`)
 		p.tap("How sure, by cause")
 		text := p.text("#target .answer table")
-		for _, want := range []string{"Between shots", "Set-up", "Together", "±0.15 yd³"} {
+		for _, want := range []string{"Between shots", "Set-up", "Together", "±0.19 yd³"} {
 			if !strings.Contains(text, want) {
 				p.Errorf("the causes have no %q:\n%s", want, text)
 			}
