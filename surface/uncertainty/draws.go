@@ -4,6 +4,9 @@ import (
 	"math"
 	"math/rand/v2"
 
+	"gonum.org/v1/gonum/blas"
+	"gonum.org/v1/gonum/blas/blas64"
+	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
@@ -80,23 +83,13 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 				continue
 			}
 			got := g.under[f][b].at(p.places(), w.sill, true)
-			var chol mat.Cholesky
-			for jitter := 1e-9; ; jitter *= 10 {
-				for i := range q {
-					got.cov.SetSym(i, i, got.cov.At(i, i)+jitter*w.sill)
-				}
-				if chol.Factorize(got.cov) {
-					break
-				}
-			}
-			var lower mat.TriDense
-			chol.LTo(&lower)
+			lower := rootOf(got.cov, w.sill)
 			of = append(of, func() []float64 {
 				e := mat.NewVecDense(q, nil)
 				for i := range q {
 					e.SetVec(i, rng.NormFloat64())
 				}
-				e.MulVec(&lower, e)
+				e.MulVec(lower, e)
 				off, t := make([]float64, q), wide()
 				for i, c := range p.cells {
 					off[i] = c.z - got.mean[i] - t*e.AtVec(i)
@@ -116,6 +109,26 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 		}
 	}
 	return out
+}
+
+// rootOf returns the lower Cholesky factor of cov. As much of sill is added to its diagonal as it
+// takes to be positive definite. Unlike that of [mat.Cholesky] its condition is not estimated.
+func rootOf(cov *mat.SymDense, sill float64) *mat.TriDense {
+	q := cov.SymmetricDim()
+	upper := mat.NewTriDense(q, mat.Upper, nil)
+	for jitter := 1e-9; ; jitter *= 10 {
+		for i := range q {
+			cov.SetSym(i, i, cov.At(i, i)+jitter*sill)
+			copy(upper.RawTriangular().Data[i*q+i:(i+1)*q], cov.RawSymmetric().Data[i*q+i:(i+1)*q])
+		}
+		sym := blas64.Symmetric{Uplo: blas.Upper, N: q, Data: upper.RawTriangular().Data, Stride: q}
+		if _, ok := lapack64.Potrf(sym); ok {
+			break
+		}
+	}
+	lower := mat.NewTriDense(q, mat.Lower, nil)
+	lower.Copy(upper.TTri())
+	return lower
 }
 
 // moved returns the depths of the cells of p, less those of the triangulated floor, if its fill is off

@@ -314,7 +314,7 @@ func (g *region) integrate() {
 		}
 	}
 	all := slices.Collect(maps.Values(of))
-	inParallel(len(all), func(i int) { all[i].whole() })
+	inParallel(len(all), func(i int) { all[i].integrate() })
 }
 
 // weights returns the weights of a region's shots in the fill by set-up, m², and the sum of their

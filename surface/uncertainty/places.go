@@ -48,15 +48,26 @@ func (k *kriging) at(places []surface.Vec, sill float64, together bool) joint {
 	if !together {
 		return out
 	}
-	var known, drift mat.Dense
-	known.Mul(c.T(), &kc)
-	drift.Mul(u.T(), &gu)
 	out.cov = mat.NewSymDense(q, nil)
-	for i := range q {
-		out.cov.SetSym(i, i, out.variance[i])
-		for j := i + 1; j < q; j++ {
-			v := matern(k.c.smooth, places[i].Distance(places[j])/k.c.reach)
-			out.cov.SetSym(i, j, sill*(v-known.At(i, j)+drift.At(i, j)))
+	// What the shots and the plane say of a pair of places is the same from both ends, so the products
+	// are worked out a strip of rows at a time, from the diagonal on.
+	const strip = 64
+	room := mat.NewDense(strip, q, nil)
+	for from := 0; from < q; from += strip {
+		to := min(from+strip, q)
+		known := room.Slice(0, to-from, from, q).(*mat.Dense)
+		known.Mul(c.Slice(0, n, from, to).T(), kc.Slice(0, n, from, q))
+		for i := from; i < to; i++ {
+			out.cov.SetSym(i, i, out.variance[i])
+			row := known.RawRowView(i - from)
+			for j := i + 1; j < q; j++ {
+				drift := 0.0
+				for a := range 3 {
+					drift += u.At(a, i) * gu.At(a, j)
+				}
+				v := matern(k.c.smooth, places[i].Distance(places[j])/k.c.reach)
+				out.cov.SetSym(i, j, sill*(v-row[j-from]+drift))
+			}
 		}
 	}
 	return out

@@ -117,6 +117,9 @@ type kriging struct {
 	log   float64 // −½ log|K| − ½ log|XᵀK⁻¹X|
 	misf  float64 // (z − Xβ)ᵀK⁻¹(z − Xβ)
 	about float64 // mean variance of the shots about a least-squares plane, in units of the sill
+
+	once sync.Once
+	all  block // of the integral over the cells
 }
 
 // krige returns p under c; false if the shots are too close to each other or to one line for it.
@@ -341,6 +344,16 @@ type block struct {
 // whole returns what k says of the integral of the floor over its cells, about the mean elevation of
 // the piece.
 func (k *kriging) whole() block {
+	k.once.Do(func() {
+		s := k.shape
+		k.integrate()
+		k.all = k.blockOf(s.to, s.drift, s.own)
+	})
+	return k.all
+}
+
+// integrate does the integrals over the cells of the piece, once for all that share its shape.
+func (k *kriging) integrate() {
 	s, p := k.shape, k.p
 	s.once.Do(func() {
 		s.to = mat.NewVecDense(len(p.x), nil)
@@ -357,7 +370,6 @@ func (k *kriging) whole() block {
 			s.own += q.area * row
 		}
 	})
-	return k.blockOf(s.to, s.drift, s.own)
 }
 
 // insideCell is the mean correlation of two places in a cell: that at the mean distance of two
