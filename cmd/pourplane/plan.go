@@ -29,7 +29,7 @@ out how sure the volume of the fill will be: the half width of the interval that
 it in 9 cases of 10. It takes the widest spacing that is sure enough, or the one given.
 
 With --out it writes plan.pdf to print and fill in on site, with a plan of the room to
-scale, and plan.csv to type the readings into, which fill reads as it is.
+scale, and plan.csv and plan.xlsx to type the readings into: fill reads either as it is.
 
 How uneven a floor is before it is measured is a guess, by its kind:
 ` + kindsHelp(),
@@ -53,7 +53,7 @@ How uneven a floor is before it is measured is a guess, by its kind:
 	s.StringVar(&f.Spacing, "spacing", "", "`H` distance between the lines of the grid, in place of --want: 1m or 3ft")
 	s.StringVar(&f.Floor, "floor", "", "`KIND` kind of floor: "+strings.Join(job.FloorKindNames(), ", ")+" (default usual)")
 	s.StringVar(&f.paper, "paper", "", "`PAPER` A4 or Letter (default: Letter if the outline is in feet)")
-	s.StringVar(&f.out, "out", "", "`DIR` folder for plan.pdf and plan.csv; made if need be")
+	s.StringVar(&f.out, "out", "", "`DIR` folder for plan.pdf, plan.csv and plan.xlsx; made if need be")
 	s.BoolVar(&f.asJSON, "json", false, "print the result as one JSON object, SI units, and nothing else")
 	complete(c, "floor", job.FloorKindNames()...)
 	complete(c, "paper", "A4", "Letter")

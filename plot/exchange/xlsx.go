@@ -291,10 +291,15 @@ func (b *book) cell(c table.Column, cell table.Cell, element string) (any, error
 	return out, err
 }
 
-func hasInput(t table.Table) bool {
-	return slices.ContainsFunc(t.Rows, func(row []table.Cell) bool {
-		return slices.ContainsFunc(row, func(c table.Cell) bool { return c.Input })
-	})
+func hasInput(t table.Table) bool { return anyCell(t, func(c table.Cell) bool { return c.Input }) }
+
+// calculates reports whether t has a formula.
+func calculates(t table.Table) bool {
+	return anyCell(t, func(c table.Cell) bool { return c.Formula != "" })
+}
+
+func anyCell(t table.Table, is func(table.Cell) bool) bool {
+	return slices.ContainsFunc(t.Rows, func(row []table.Cell) bool { return slices.ContainsFunc(row, is) })
 }
 
 // widths returns the width of every column in characters, and their sum. Letters are taken a

@@ -56,7 +56,7 @@ type sheetWriter struct {
 func (b *book) newSheetWriter(k int) (*sheetWriter, error) {
 	w := &sheetWriter{Table: b.tables[k], book: b, sheet: b.sheets[k]}
 	w.notes = w.Notes
-	if hasInput(w.Table) {
+	if hasInput(w.Table) && slices.ContainsFunc(b.tables, calculates) {
 		w.notes = append(slices.Clone(w.notes), inputNote)
 	}
 	w.wide, w.total = widths(w.Table)

@@ -22,7 +22,7 @@ func TestPlanOfShots(t *testing.T) {
 		t.Fatalf("%+v", r)
 	}
 	p := r.Plan
-	if len(p.Floor.Shots) != 35 || p.Spacing != 1 || !strings.HasPrefix(p.Facts[0].Text, "35, 1.00 m apart") {
+	if len(p.Floor.Shots) != 35 || p.Spacing != 1 || !strings.HasPrefix(p.Facts[0].Text, "35, up to 1.00 m apart") {
 		t.Errorf("%d shots: %+v", len(p.Floor.Shots), p.Facts)
 	}
 	if len(parts) == 0 || p.Floor.Regions[0].Triangles == 0 || p.Floor.Shots[0].Name != "A1" {
@@ -31,8 +31,8 @@ func TestPlanOfShots(t *testing.T) {
 	if !strings.Contains(p.Facts[1].Text, "90 % sure") || len(p.Choices.Rows) < 3 {
 		t.Errorf("%+v %+v", p.Facts, p.Choices)
 	}
-	r, parts = planned(t, PlanAsk{Outline: "walls.csv", Spacing: "1m"}, "plan.pdf", "plan.csv")
-	if len(r.Made) != 2 || !bytes.HasPrefix(parts, []byte("%PDF")) || !bytes.Contains(parts[r.Made[0].Size:], []byte("1 = 100 mm")) {
+	r, parts = planned(t, PlanAsk{Outline: "walls.csv", Spacing: "1m"}, "plan.pdf", "plan.csv", "plan.xlsx")
+	if len(r.Made) != 3 || !bytes.HasPrefix(parts, []byte("%PDF")) || !bytes.Contains(parts[r.Made[0].Size:], []byte("1 = 100 mm")) {
 		t.Errorf("made %+v", r.Made)
 	}
 }

@@ -6,10 +6,13 @@ import (
 	"fmt"
 	"math"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"pourplane/plot"
+	"pourplane/plot/exchange"
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface"
@@ -19,8 +22,8 @@ import (
 	"pourplane/survey/unit"
 )
 
-// PlanFiles returns the sheet to print and the sheet to type the readings into. paper is A4 or
-// Letter; empty: as usual where the units of the style are.
+// PlanFiles returns the sheet to print and the sheet to type the readings into, as text and as a
+// workbook. paper is A4 or Letter; empty: as usual where the units of the style are.
 func PlanFiles(p *job.Planned, style unit.Style, paper string) ([]Output, error) {
 	var b bytes.Buffer
 	size := sheet.A4
@@ -31,7 +34,12 @@ func PlanFiles(p *job.Planned, style unit.Style, paper string) ([]Output, error)
 	if err := sheet.WriteGridSheet(&b, gridSheet(p, style), size, all, name); err != nil {
 		return nil, err
 	}
-	return []Output{{Name: "plan.pdf", Data: b.Bytes()}, {Name: "plan.csv", Data: gridCSV(p, style)}}, nil
+	rows := gridRows(p, style)
+	book, err := gridBook(p.Title, rows)
+	if err != nil {
+		return nil, err
+	}
+	return []Output{{Name: "plan.pdf", Data: b.Bytes()}, {Name: "plan.csv", Data: gridCSV(rows)}, {Name: "plan.xlsx", Data: book}}, nil
 }
 
 // metricElevation and usElevation show how the elevation of a benchmark is typed: the sheet has
@@ -50,7 +58,7 @@ func gridSheet(p *job.Planned, style unit.Style) sheet.GridSheet {
 		Text: []string{
 			"Read the benchmark first and last: if the two differ by more than " + closes + ", the instrument has moved and the shots in between are worth nothing. Stand the rod plumb on the bare floor; a bigger reading is a lower floor. Write a dash where the rod cannot stand. Grey places are off the floor.",
 			"Beside the grid: the finished floor at every door, drains, top and foot of every step, walls askew to the grid, the highest place and the lowest. They go into a list of their own, with their distances from the walls and the benchmark first and last.",
-			"Then type each reading into the cell of the same name of plan.csv, and the benchmark into its rows BM.",
+			"Then type each reading into the cell of the same name of plan.xlsx or plan.csv, and the benchmark into its rows BM.",
 		},
 		Cautions: []string{"Laser: never look into the beam or aim it at eye height. Open edges, pits and stairs: cover or rail them off before anybody walks with a rod. Dust: never sweep dry; vacuum the places to shoot, or wet them. Keep a metal rod away from live conductors."},
 	}
@@ -100,27 +108,20 @@ func taped(m float64, style unit.Style) string {
 	return style.Length(m)
 }
 
-// gridCSV is the sheet to type the readings into: a grid sheet, which is read back as it is.
-func gridCSV(p *job.Planned, style unit.Style) []byte {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	wide := 0
-	for _, g := range p.Grids {
-		wide = max(wide, len(g.Columns)+1)
-	}
-	row := func(cells ...string) {
-		for len(cells) < max(wide, 4) {
-			cells = append(cells, "")
-		}
-		w.Write(cells) // to memory: cannot fail
-	}
+// blank is a cell of a sheet that a reading, or the elevation of a benchmark, is typed into.
+const blank = ""
+
+// gridRows are the rows of the sheet to type the readings into: a grid sheet, which is read back as
+// it is. Cells that nothing is typed into are left out at the end of a row.
+func gridRows(p *job.Planned, style unit.Style) (rows [][]string) {
+	row := func(cells ...string) { rows = append(rows, cells) }
 	unitOf, elevation := "mm", metricElevation
 	if style.Imperial {
 		unitOf, elevation = "ft", usElevation
 	}
 	row("Rod readings. Row BM: the reading at the start and the height of the benchmark with its unit: " + elevation + ". Last row: the reading at the end.")
 	row("Unit", unitOf)
-	row("BM")
+	row("BM", blank, blank)
 	for i := range p.Grids {
 		g := &p.Grids[i]
 		if g.Origin != (surface.Vec{}) || g.Bearing != 90 || len(p.Grids) > 1 {
@@ -137,18 +138,58 @@ func gridCSV(p *job.Planned, style unit.Style) []byte {
 		for c, at := range g.Columns {
 			head = append(head, setout.Letter(c)+" = "+typed(at, style))
 		}
-		row(head[:len(g.Columns)+1]...)
+		row(head...)
 		for r := len(g.Rows) - 1; r >= 0; r-- {
 			cells := []string{strconv.Itoa(r+1) + " = " + typed(g.Rows[r], style)}
 			for _, on := range g.On[r] {
-				cells = append(cells, map[bool]string{true: "", false: "-"}[on])
+				cells = append(cells, map[bool]string{true: blank, false: "-"}[on])
 			}
 			row(cells...)
 		}
 	}
-	row("BM")
+	row("BM", blank)
+	return rows
+}
+
+// widestRow is the number of cells of the longest of rows.
+func widestRow(rows [][]string) (wide int) {
+	const least = 4 // as an origin with a bearing has
+	for _, cells := range rows {
+		wide = max(wide, len(cells))
+	}
+	return max(wide, least)
+}
+
+// gridCSV is the sheet as delimited text, with as many fields in each row.
+func gridCSV(rows [][]string) []byte {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	for _, cells := range rows {
+		w.Write(append(slices.Clone(cells), make([]string, widestRow(rows)-len(cells))...)) // to memory: cannot fail
+	}
 	w.Flush()
 	return b.Bytes()
+}
+
+// gridBook is the sheet as a workbook, with the cells to type into tinted.
+func gridBook(title string, rows [][]string) ([]byte, error) {
+	t := table.Table{Title: rows[0][0]}
+	for i := range widestRow(rows) {
+		t.Columns = append(t.Columns, table.Column{Right: i > 0})
+	}
+	for i, name := range rows[1] {
+		t.Columns[i].Name = name
+	}
+	for _, cells := range rows[2:] {
+		var out []table.Cell
+		for i, text := range cells {
+			out = append(out, table.Cell{Text: text, Input: text == blank && i > 0, Bold: i == 0 || strings.Contains(text, " = ")})
+		}
+		t.Rows = append(t.Rows, out)
+	}
+	var b bytes.Buffer
+	err := exchange.WriteXLSX(&b, title, time.Time{}, []table.Table{t})
+	return b.Bytes(), err
 }
 
 // millimetres writes a coordinate without a decimal sign, which a spreadsheet might change.
@@ -174,14 +215,14 @@ func PlanText(p *job.Planned, style unit.Style, outline, out string, written []O
 	fmt.Fprintf(&b, "\n%s", strings.Join(table.Plain(choiceTable(p, style), 2), "\n")+"\n")
 	var rows facts
 	if out == "" {
-		rows.add("Next", "%s writes the sheet to print, plan.pdf, and the one to type into, plan.csv", unit.Ask("out", "DIR"))
+		rows.add("Next", "%s writes the sheet to print, plan.pdf, and the one to type into, plan.xlsx or plan.csv", unit.Ask("out", "DIR"))
 	} else {
 		var names []string
 		for _, o := range written {
 			names = append(names, o.Name)
 		}
 		rows.add("Written", "%s: %s", out, strings.Join(names, ", "))
-		rows.add("Next", "print plan.pdf, type the readings into plan.csv, then: pourplane fill %s %s %s", filepath.Join(out, "plan.csv"), unit.Ask("outline", outline), unit.Ask("target", "Z"))
+		rows.add("Next", "print plan.pdf, type the readings into plan.csv or plan.xlsx, then: pourplane fill %s %s %s", filepath.Join(out, "plan.csv"), unit.Ask("outline", outline), unit.Ask("target", "Z"))
 	}
 	b.WriteByte('\n')
 	for _, r := range rows {
@@ -200,9 +241,9 @@ func PlanFacts(p *job.Planned, style unit.Style) ([]Fact, Grid) {
 		out = append(out, Fact{Head: r.Head, Text: Printable(r.Text)})
 	}
 	t := choiceTable(p, style)
-	t.Columns = t.Columns[:3] // a narrow screen has no room for more
+	t.Columns = t.Columns[:4] // a narrow screen has no room for more
 	for i := range t.Rows {
-		t.Rows[i] = t.Rows[i][:3]
+		t.Rows[i] = t.Rows[i][:4]
 	}
 	choices := gridOf(t)
 	choices.Title, choices.Notes = "Coarser and finer", []string{"Chosen: " + taped(p.Spacing, style) + "."}
@@ -217,7 +258,7 @@ func planRows(p *job.Planned, style unit.Style) facts {
 		g := &p.Grids[0]
 		shape = fmt.Sprintf("%s by %s from the %s and the %s", survey.Plural(len(g.Columns), "column"), survey.Plural(len(g.Rows), "row"), g.West, g.South)
 	}
-	rows.add("Shots", "%d, %s apart, and beside every wall: %s", p.Shots, taped(p.Spacing, style), shape)
+	rows.add("Shots", "%d, %s, and beside every wall: %s", p.Shots, apartText(p.GridChoice, style), shape)
 	within := job.In90(p.SD.Total)
 	rows.add("Volume", "then within ±%s, 90 %% sure, on %s; ±%s of mean depth over %s", style.SmallVolume(within), p.Kind.Words(), job.SD(within/p.Area).In(style), style.Area(p.Area))
 	part := func(sd float64) string { return "±" + style.PartVolume(job.In90(sd), within) }
@@ -237,15 +278,24 @@ func planRows(p *job.Planned, style unit.Style) facts {
 	return rows
 }
 
+// apartText says how far apart the lines of a grid are.
+func apartText(c job.GridChoice, style unit.Style) string {
+	columns, rows := taped(c.Apart[0], style), taped(c.Apart[1], style)
+	if columns == rows || min(c.Apart[0], c.Apart[1]) == 0 {
+		return "up to " + taped(c.Widest(), style) + " apart"
+	}
+	return "columns up to " + columns + " and rows up to " + rows + " apart"
+}
+
 // choiceTable compares the grid with coarser and finer ones.
 func choiceTable(p *job.Planned, style unit.Style) table.Table {
-	t := table.Table{Columns: []table.Column{{Name: "Spacing", Right: true}, {Name: "Shots", Right: true}, {Name: "Volume within, 90 %", Right: true}, {Name: ""}}}
+	t := table.Table{Columns: []table.Column{{Name: "Spacing", Right: true}, {Name: "Apart up to", Right: true}, {Name: "Shots", Right: true}, {Name: "Volume within, 90 %", Right: true}, {Name: ""}}}
 	for _, c := range p.Choices {
 		chosen := ""
 		if c == p.GridChoice {
 			chosen = "this one"
 		}
-		t.Rows = append(t.Rows, []table.Cell{{Text: taped(c.Spacing, style)}, {Text: strconv.Itoa(c.Shots)}, {Text: "±" + style.PartVolume(job.In90(c.SD.Total), job.In90(p.SD.Total))}, {Text: chosen}})
+		t.Rows = append(t.Rows, []table.Cell{{Text: taped(c.Spacing, style)}, {Text: taped(c.Widest(), style)}, {Text: strconv.Itoa(c.Shots)}, {Text: "±" + style.PartVolume(job.In90(c.SD.Total), job.In90(p.SD.Total))}, {Text: chosen}})
 	}
 	return t
 }
@@ -258,6 +308,7 @@ type shotPlanJSON struct {
 	SetupSD   float64          `json:"setup_sd_m"`
 	Want      *float64         `json:"want_m3"` // null if a spacing was asked for
 	Spacing   float64          `json:"spacing_m"`
+	Apart     [2]float64       `json:"apart_max_m"` // neighbouring columns, and rows
 	Shots     int              `json:"shots"`
 	Within    float64          `json:"within90_m3"` // half the width of the 90 % interval of the volume
 	SD        spreadJSON       `json:"volume_sd_m3"`
@@ -274,9 +325,10 @@ type spreadJSON struct {
 }
 
 type gridChoiceJSON struct {
-	Spacing float64 `json:"spacing_m"`
-	Shots   int     `json:"shots"`
-	Within  float64 `json:"within90_m3"`
+	Spacing float64    `json:"spacing_m"`
+	Apart   [2]float64 `json:"apart_max_m"`
+	Shots   int        `json:"shots"`
+	Within  float64    `json:"within90_m3"`
 }
 
 type shotGridJSON struct {
@@ -297,12 +349,12 @@ type gridShotJSON struct {
 // NewPlan returns a plan as its JSON has it.
 func NewPlan(p *job.Planned) any {
 	sd := spreadJSON{p.SD.Reading, p.SD.Setup, p.SD.Sampling, p.SD.Walls, p.SD.Total}
-	out := shotPlanJSON{p.Title, p.Area, p.Kind.Name, p.Accuracy.Reading, p.Accuracy.Setup, nil, p.Spacing, p.Shots, job.In90(sd.Total), sd, nil, nil}
+	out := shotPlanJSON{p.Title, p.Area, p.Kind.Name, p.Accuracy.Reading, p.Accuracy.Setup, nil, p.Spacing, p.Apart, p.Shots, job.In90(sd.Total), sd, nil, nil}
 	if p.Want > 0 {
 		out.Want = &p.Want
 	}
 	for _, c := range p.Choices {
-		out.Choices = append(out.Choices, gridChoiceJSON{c.Spacing, c.Shots, job.In90(c.SD.Total)})
+		out.Choices = append(out.Choices, gridChoiceJSON{c.Spacing, c.Apart, c.Shots, job.In90(c.SD.Total)})
 	}
 	for i := range p.Grids {
 		g := &p.Grids[i]

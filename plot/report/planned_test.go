@@ -7,9 +7,12 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 	"testing/fstest"
+
+	"github.com/xuri/excelize/v2"
 
 	"pourplane/surface/job"
 	"pourplane/survey/unit"
@@ -82,7 +85,49 @@ func filledIn(t *testing.T, p *job.Planned, data []byte, read func(rod float64) 
 	return b.Bytes()
 }
 
-// A sheet that is filled in is read back with no option: every shot by its name, at its place, at
+// copiedInto types what is in the cells of typed, as numbers where they are numbers, into the empty
+// cells of the same place of a workbook. Its first row is that of the text, its third the second.
+func copiedInto(t *testing.T, book, typed []byte) []byte {
+	t.Helper()
+	f, err := excelize.OpenReader(bytes.NewReader(book))
+	if err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(bytes.NewReader(typed)).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	sheet := f.GetSheetName(0)
+	for i, cells := range rows {
+		for k, text := range cells {
+			if i == 0 && k > 0 {
+				continue // joined with the first
+			}
+			at, _ := excelize.CoordinatesToCellName(k+1, i+1+min(i, 1))
+			var value any = text
+			if v, err := strconv.ParseFloat(text, 64); err == nil {
+				value = v
+			}
+			switch have, err := f.GetCellValue(sheet, at); {
+			case err != nil:
+				t.Fatal(err)
+			case have == "" && text != "":
+				if err := f.SetCellValue(sheet, at, value); err != nil {
+					t.Fatal(err)
+				}
+			case have != text:
+				t.Errorf("cell %s is %q in the workbook, %q in the text", at, have, text)
+			}
+		}
+	}
+	var b bytes.Buffer
+	if err := f.Write(&b); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// A sheet that is filled in, text or workbook, is read back with no option: every shot by its name, at its place, at
 // its elevation.
 func TestPlannedSheetIsReadBack(t *testing.T) {
 	for name, outline := range planOutlines {
@@ -123,8 +168,23 @@ func TestPlannedSheetIsReadBack(t *testing.T) {
 				}
 			}
 			j.Target.Elevation = "10.1m"
-			if _, err := job.Fill(j, nil, fstest.MapFS{"plan.csv": {Data: typed}, "walls.csv": {Data: []byte(outline)}}, nil); err != nil {
-				t.Error(err)
+			with := fstest.MapFS{"plan.csv": {Data: typed}, "plan.xlsx": {Data: copiedInto(t, files[2].Data, typed)}, "walls.csv": {Data: []byte(outline)}}
+			of, err := job.Fill(j, nil, with, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			j.Survey.Files = []string{"plan.xlsx"}
+			again, err := job.Fill(j, nil, with, nil)
+			if err != nil {
+				t.Fatalf("the workbook: %v", err)
+			}
+			if a, b := of.Survey, again.Survey; len(a.Points) != len(b.Points) || a.Book != nil != (b.Book != nil) || of.Fill.Fill != again.Fill.Fill || !of.Sure().Known || of.Sure().Parts != again.Sure().Parts {
+				t.Errorf("text gives %d points, %v m³ ±%v; the workbook %d, %v m³ ±%v", len(a.Points), of.Fill.Fill, of.Sure().Parts, len(b.Points), again.Fill.Fill, again.Sure().Parts)
+			}
+			for i, q := range of.Survey.Points {
+				if r := again.Survey.Points[i]; q.Name() != r.Name() || q.X != r.X || q.Y != r.Y || q.Z != r.Z {
+					t.Errorf("%s at %v in the text, %s at %v in the workbook", q.Name(), q, r.Name(), r)
+				}
 			}
 		})
 	}

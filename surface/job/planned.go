@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"math"
 	"path/filepath"
 	"slices"
@@ -45,10 +46,14 @@ type Planned struct {
 
 // GridChoice is one grid and how sure the volume is with it.
 type GridChoice struct {
-	Spacing float64 // m
+	Spacing float64    // m, that was asked for: between lines away from the walls
+	Apart   [2]float64 // m: max distance between neighbouring columns, and rows
 	Shots   int
 	SD      uncertainty.Parts // of the volume to any target above it
 }
+
+// Widest returns the max distance between neighbouring lines of the grid, m.
+func (c GridChoice) Widest() float64 { return max(c.Apart[0], c.Apart[1]) }
 
 // In90 returns the half width of the interval in which 90 % of the values are, of a standard
 // deviation: the 95 % point of the normal distribution.
@@ -258,7 +263,7 @@ func (p *planner) choose(asked PlanOptions) error {
 		case err != nil:
 			return err
 		}
-		if most := widest(p.Grids); most < h {
+		if most := p.Widest(); most < h {
 			return (&survey.Error{Field: "spacing", Usage: true}).Measured(unit.Textf("%s, though the lines beside the walls are no more than %s apart", strconv.Quote(asked.Spacing), unit.Distance(most)), unit.Textf("up to that"), unit.Text{})
 		}
 		return p.compare()
@@ -332,7 +337,7 @@ func (p *planner) grid(h float64) (c GridChoice, floor *surface.Floor, grids []s
 	for i := range grids {
 		d.Shots = append(d.Shots, grids[i].Shots()...)
 	}
-	c = GridChoice{Spacing: h, Shots: len(d.Shots)}
+	c = GridChoice{Spacing: h, Apart: p.apart(grids), Shots: len(d.Shots)}
 	if c.Shots > mostPlanned {
 		return c, nil, nil, tooManyShots(c.Shots)
 	}
@@ -343,7 +348,8 @@ func (p *planner) grid(h float64) (c GridChoice, floor *surface.Floor, grids []s
 	return c, floor, grids, nil
 }
 
-// compare adds coarser and finer grids to the one that was chosen.
+// compare adds coarser and finer grids to the one that was chosen, each number of shots once: of
+// those with as many shots, the surest.
 func (p *planner) compare() error {
 	const beside = 2 // on each side
 	all := p.spacings()
@@ -353,20 +359,30 @@ func (p *planner) compare() error {
 		}
 		return cmp.Compare(a, b)
 	})
-	p.Choices = []GridChoice{p.GridChoice}
-	for k := i - 1; k >= max(0, i-beside); k-- {
-		if c, _, _, err := p.grid(all[k]); err == nil {
-			p.Choices = slices.Insert(p.Choices, 0, c)
-		}
-	}
+	finer, coarser := all[:i], all[i:]
 	if found {
-		i++
+		coarser = all[i+1:]
 	}
-	for k := i; k < min(len(all), i+beside); k++ {
-		if c, _, _, err := p.grid(all[k]); err == nil {
-			p.Choices = append(p.Choices, c)
+	one := map[int]GridChoice{p.Shots: p.GridChoice}
+	add := func(h float64) int {
+		c, _, _, err := p.grid(h)
+		if have, known := one[c.Shots]; err == nil && (!known || c.Shots != p.Shots && c.SD.Total < have.SD.Total) {
+			one[c.Shots] = c
+		}
+		return len(one)
+	}
+	for _, h := range slices.Backward(finer) {
+		if add(h) == 1+beside {
+			break
 		}
 	}
+	most := len(one) + beside
+	for _, h := range coarser {
+		if add(h) == most {
+			break
+		}
+	}
+	p.Choices = slices.SortedFunc(maps.Values(one), func(a, b GridChoice) int { return cmp.Compare(a.Spacing, b.Spacing) })
 	return nil
 }
 
@@ -417,7 +433,7 @@ func (p *planner) tooLoose() error {
 		return (&survey.Error{Pos: survey.Pos{File: p.Survey.Name}, Element: "outline"}).Measured(unit.Textf("%s, on which no grid of round spacings has a place", unit.Area(p.Area)), unit.Textf("a larger floor"), unit.Text{})
 	}
 	best, alone := In90(p.SD.Total), In90(p.SD.Setup)
-	found := unit.Textf("±%s; %d shots %s apart still leave ±%s on %s", unit.SmallVolume(p.Want), p.Shots, unit.Distance(p.Spacing), unit.SmallVolume(best), p.Kind.Words())
+	found := unit.Textf("±%s; %d shots %s apart still leave ±%s on %s", unit.SmallVolume(p.Want), p.Shots, unit.Distance(p.Widest()), unit.SmallVolume(best), p.Kind.Words())
 	if alone >= p.Want {
 		found = unit.Textf("±%s, which cannot be had with one set-up: its error alone is ±%s (%s over %s)", unit.SmallVolume(p.Want), unit.SmallVolume(alone), SD(p.Accuracy.Setup), unit.Area(p.Area))
 	}
@@ -468,12 +484,33 @@ func (p *planner) sdOption(m float64) string {
 	return strconv.FormatFloat(1000*m, 'f', 1, 64) + "mm"
 }
 
-// widest returns the max distance between neighbouring lines of grids, m.
-func widest(grids []setout.ShotGrid) (most float64) {
-	for _, g := range grids {
-		for _, lines := range [][]float64{g.Columns, g.Rows} {
-			for i := 1; i < len(lines); i++ {
-				most = max(most, lines[i]-lines[i-1])
+// apart returns the max distance between shots that are neighbours in a row, and in a column, with
+// floor between them, m.
+func (p *planner) apart(grids []setout.ShotGrid) (most [2]float64) {
+	on := p.bare.Locators()
+	for i := range grids {
+		g := &grids[i]
+		for along := range most {
+			lines, others := g.Columns, g.Rows
+			at := func(line, k int) (row, column int) { return line, k }
+			if along == 1 {
+				lines, others = g.Rows, g.Columns
+				at = func(line, k int) (row, column int) { return k, line }
+			}
+			for line := range others {
+				last, wall := -1, false
+				for k := range lines {
+					row, column := at(line, k)
+					switch _, _, floor := on.At(g.At(row, column)); {
+					case !g.On[row][column]:
+						wall = wall || !floor
+					default:
+						if last >= 0 && !wall {
+							most[along] = max(most[along], lines[k]-lines[last])
+						}
+						last, wall = k, false
+					}
+				}
 			}
 		}
 	}

@@ -81,6 +81,36 @@ func TestPlanParts(t *testing.T) {
 	}
 }
 
+// How far apart lines are is what the sheet has, between walls that face each other: counted here
+// from the shots. No grid of as many shots as another is listed.
+func TestPlanSaysHowFarApart(t *testing.T) {
+	const aU = "x_m,y_m\n0,0\n9,0\n9,6\n6,6\n6,2\n3,2\n3,6\n0,6\n" // 3 m wide all round but 2 m at the bottom
+	for _, c := range []struct {
+		outline, spacing string
+		columns, rows    float64 // by hand
+	}{
+		{planRoom, "3m", 3, 2.9},                            // columns 0.1, 3, 6, 7.9; rows 0.1, 3, 5.9
+		{"x_m,y_m\n0,0\n8,0\n8,4\n0,4\n", "3m", 3, 3.8},     // rows 0.1, 3.9
+		{"x_m,y_m\n0,0\n8,0\n8,4\n0,4\n", "2.5m", 2.9, 2.4}, // columns 0.1, 2.5, 5, 7.9; rows 0.1, 2.5, 3.9
+		{aU, "2m", 2.8, 2.1},                                // columns 0.1, 2.9, 4, 6.1, 8.9; rows 0.1, 1.9, 4, 5.9: nothing across the yard, 3.2 m
+	} {
+		p, err := plan(c.outline, PlanOptions{Spacing: c.spacing}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(p.Apart[0]-c.columns) > 1e-9 || math.Abs(p.Apart[1]-c.rows) > 1e-9 {
+			t.Errorf("%s: %v m apart, want %g and %g", c.spacing, p.Apart, c.columns, c.rows)
+		}
+		have := map[int]bool{}
+		for _, one := range p.Choices {
+			if have[one.Shots] {
+				t.Errorf("%s: two grids of %d shots", c.spacing, one.Shots)
+			}
+			have[one.Shots] = true
+		}
+	}
+}
+
 // Choices are in order of their spacing, with the grid that was chosen once.
 func TestPlanChoices(t *testing.T) {
 	for _, spacing := range []string{"1m", "1.1m", "0.25m", "3m"} {

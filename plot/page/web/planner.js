@@ -80,19 +80,20 @@ export function newPlanner() {
 	}
 
 	async function make(mine, made) {
-		const r = await busily('making the sheets', () => send(mine, ['plan.pdf', 'plan.csv']));
+		const r = await busily('making the sheets', () => send(mine, ['plan.pdf', 'plan.csv', 'plan.xlsx']));
 		if (asked !== mine || !r) return;
 		if (r.refused) {
 			made.replaceChildren(...r.refused.map(one => el('p', { class: 'why' }, one.text)));
 			return;
 		}
 		let at = 0;
-		const [pdf, csv] = r.made.map(m => r.parts.slice(at, at += m.size));
+		const [pdf, csv, book] = r.made.map(m => r.parts.slice(at, at += m.size));
 		if (url) URL.revokeObjectURL(url);
 		url = URL.createObjectURL(new Blob([pdf], { type: 'application/pdf' }));
 		made.replaceChildren(el('a', { class: 'button', href: url, target: '_blank' }, 'Open plan.pdf to print'),
 			button('Save plan.pdf', () => download('plan.pdf', pdf, 'application/pdf')), button('Save plan.csv', () => download('plan.csv', csv, 'text/csv')),
-			el('p', { class: 'help' }, 'Type the readings into plan.csv and drop it here with the walls.'));
+			button('Save plan.xlsx', () => download('plan.xlsx', book, 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet')),
+			el('p', { class: 'help' }, 'Type the readings into plan.csv or plan.xlsx and drop it here with the walls.'));
 	}
 
 	async function busily(what, f) {

@@ -23,7 +23,7 @@ func TestPlanShots(t *testing.T) {
 		p.enter("Spacing", "1m")
 		ask[any](p, submit)
 		p.wait(`document.querySelector('#shots .plan canvas')?.checkVisibility()`)
-		if text := p.text("#shots"); !strings.Contains(text, "35, 1.00 m apart") || !strings.Contains(text, "90 % sure, on a usual floor") {
+		if text := p.text("#shots"); !strings.Contains(text, "35, up to 1.00 m apart") || !strings.Contains(text, "90 % sure, on a usual floor") {
 			p.Errorf("the plan is\n%s", text)
 		}
 		p.wait(`document.querySelector('#shots .plan').plan.floor.shots.length === 35`)
@@ -35,7 +35,8 @@ func TestPlanShots(t *testing.T) {
 		ask[bool](p, `(globalThis.given = [], URL.createObjectURL = b => (given.push(b), 'blob:'), HTMLAnchorElement.prototype.click = () => {}, true)`)
 		p.tap("Save plan.pdf")
 		p.tap("Save plan.csv")
-		for n, want := range []string{"%PDF", "1 = 100 mm"} {
+		p.tap("Save plan.xlsx")
+		for n, want := range []string{"%PDF", "1 = 100 mm", "[Content_Types].xml"} {
 			if got := ask[string](p, fmt.Sprintf(`given[%d].text()`, n)); !strings.Contains(got, want) {
 				p.Errorf("sheet %d has no %s", n, want)
 			}
