@@ -49,6 +49,7 @@ func (k *kriging) at(places []surface.Vec, sill float64, together bool) joint {
 		return out
 	}
 	out.cov = mat.NewSymDense(q, nil)
+	upper := out.cov.RawSymmetric().Data
 	// What the shots and the plane say of a pair of places is the same from both ends, so the products
 	// are worked out a strip of rows at a time, from the diagonal on.
 	const strip = 64
@@ -58,15 +59,15 @@ func (k *kriging) at(places []surface.Vec, sill float64, together bool) joint {
 		known := room.Slice(0, to-from, from, q).(*mat.Dense)
 		known.Mul(c.Slice(0, n, from, to).T(), kc.Slice(0, n, from, q))
 		for i := from; i < to; i++ {
-			out.cov.SetSym(i, i, out.variance[i])
-			row := known.RawRowView(i - from)
+			by, row := known.RawRowView(i-from), upper[i*q:(i+1)*q]
+			row[i] = out.variance[i]
 			for j := i + 1; j < q; j++ {
 				drift := 0.0
 				for a := range 3 {
 					drift += u.At(a, i) * gu.At(a, j)
 				}
 				v := matern(k.c.smooth, places[i].Distance(places[j])/k.c.reach)
-				out.cov.SetSym(i, j, sill*(v-row[j-from]+drift))
+				row[j] = sill * (v - by[j-from] + drift)
 			}
 		}
 	}
