@@ -14,6 +14,7 @@ type Spot struct {
 	Floor *Floor
 	At    Vec
 	Doors bool // a wall without a name has its thresholds with it
+	About bool // to 10 mm or 1 in is enough
 }
 
 func (p Spot) String() string { return p.In(unit.Style{}) }
@@ -21,12 +22,16 @@ func (p Spot) String() string { return p.In(unit.Style{}) }
 // In writes the position. A distance that rounds to 0 is written as at the wall.
 func (p Spot) In(style unit.Style) string {
 	sides := p.Floor.Sides(p.At)
-	if len(sides) < 2 {
-		return placeOf(p.At).In(style)
+	length, place, about := style.Length, style.Place, ""
+	if p.About {
+		length, place, about = style.About, style.AboutPlace, "about "
 	}
-	touches := func(s Side) bool { return style.Length(s.Distance) == style.Length(0) }
+	if len(sides) < 2 {
+		return about + place(p.At.X, p.At.Y)
+	}
+	touches := func(s Side) bool { return length(s.Distance) == length(0) }
 	a, b := sides[0], sides[1]
-	from := func(s Side) string { return style.Length(s.Distance) + " from " + p.wall(s) }
+	from := func(s Side) string { return length(s.Distance) + " from " + p.wall(s) }
 	switch touchA, touchB := touches(a), touches(b); {
 	case touchA && touchB:
 		text := "the corner of " + a.alone() + " and " + b.alone()
@@ -35,11 +40,11 @@ func (p Spot) In(style unit.Style) string {
 		}
 		return text
 	case touchA:
-		return p.wall(a) + ", " + from(b)
+		return p.wall(a) + ", " + about + from(b)
 	case touchB:
-		return from(a) + ", at " + p.wall(b)
+		return about + from(a) + ", at " + p.wall(b)
 	default:
-		return from(a) + ", " + from(b)
+		return about + from(a) + ", " + from(b)
 	}
 }
 

@@ -164,6 +164,14 @@ type pinsJSON struct {
 	Greatest string         `json:"greatest"`
 	Start    string         `json:"start"`
 	InDoubt  []pinDoubtJSON `json:"in_doubt,omitempty"` // those to check before setting
+	Places   []pinJSON      `json:"places"`
+}
+
+type pinJSON struct {
+	Name    string     `json:"name"`
+	At      [2]float64 `json:"at"`
+	Depth   float64    `json:"depth_m"`
+	DepthSD *float64   `json:"depth_sd_m"` // null: not measured
 }
 
 type pinDoubtJSON struct {
@@ -293,6 +301,11 @@ func (h *Handover) numbers() handoverJSON {
 	if p := h.Pins; p != nil {
 		r.Pins = &pinsJSON{Count: len(p.Pins), Least: p.Least.Name, Greatest: p.Greatest.Name, Start: p.Start.Name}
 		for _, q := range p.Pins {
+			one := pinJSON{Name: q.Name, At: pt(q.At), Depth: q.Depth}
+			if q.SD > 0 {
+				one.DepthSD = &q.SD
+			}
+			r.Pins.Places = append(r.Pins.Places, one)
 			if q.Doubt != "" {
 				r.Pins.InDoubt = append(r.Pins.InDoubt, pinDoubtJSON{q.Name, q.Doubt})
 			}

@@ -52,6 +52,15 @@ func numbers(name, unit string, decimals int) table.Column {
 
 // Cells of quantities: numbers for programs, texts for readers.
 
+// plusMinus is the ± of a depth: to 0.1 mm or 0.005 in.
+func (m measures) plusMinus(v float64) table.Cell {
+	step := 0.1
+	if m.Imperial {
+		step = 0.005
+	}
+	return table.Number(job.Rounded(v/m.thin, step))
+}
+
 func (m measures) depthCell(v float64) table.Cell {
 	return table.Quantity(m.Depth(v), job.Rounded(v/m.thin, 1e-6))
 }

@@ -7,6 +7,7 @@ import (
 
 	"pourplane/surface"
 	"pourplane/surface/setout"
+	"pourplane/survey/unit"
 )
 
 // Each pin has the ± of its place, in pins.csv too, and one that is less deep than that is named on
@@ -23,6 +24,14 @@ func TestPinsHaveTheirError(t *testing.T) {
 	}
 	list := h.pinTable(false)
 	last := len(list.Columns) - 1
+	for i, row := range list.Rows { // in inches, to 0.005
+		if got, want := row[last].Value, h.Pins.Pins[i].Within/0.0254; math.Abs(got-want) > 0.0025+1e-9 || math.Abs(200*got-math.Round(200*got)) > 1e-9 {
+			t.Errorf("pin %s: ±%g in listed, want %g to 0.005", h.Pins.Pins[i].Name, got, want)
+		}
+	}
+	if got := measuresOf(unit.Style{}).plusMinus(0.0012345).Value; got != 1.2 {
+		t.Errorf("±%g mm, want 1.2", got)
+	}
 	if c := list.Columns[last].Name; !strings.HasPrefix(c, "depth ± 90 %") {
 		t.Errorf("last column %q", c)
 	}

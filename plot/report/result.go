@@ -71,6 +71,9 @@ type depthJSON struct {
 	MaxAt [2]float64 `json:"max_at"`
 
 	MeanFilled *float64 `json:"mean_where_filled"` // of the part below the target; null: there is none
+
+	MinSD *float64 `json:"min_depth_sd_m"` // null: not measured
+	MaxSD *float64 `json:"max_depth_sd_m"`
 }
 
 type target struct {
@@ -281,8 +284,18 @@ type setup struct {
 	HI   float64 `json:"hi_m"`
 }
 
-func depthOf(f surface.Fill) depthJSON {
-	return depthJSON{f.Least, f.Mean, f.Greatest, [2]float64{f.LeastAt.X, f.LeastAt.Y}, [2]float64{f.GreatestAt.X, f.GreatestAt.Y}, finite(f.Fill / f.FillArea)}
+// depthsOf are the depths of fills.
+func depthsOf(w *job.Filled, fills []surface.Fill) []depthJSON {
+	var places []surface.Vec
+	for _, f := range fills {
+		places = append(places, f.LeastAt, f.GreatestAt)
+	}
+	known := w.DepthsAt(places)
+	var out []depthJSON
+	for i, f := range fills {
+		out = append(out, depthJSON{f.Least, f.Mean, f.Greatest, pt(f.LeastAt), pt(f.GreatestAt), finite(f.Fill / f.FillArea), finite(known[2*i].SD), finite(known[2*i+1].SD)})
+	}
+	return out
 }
 
 func planeJSON(p surface.Plane) target {
@@ -337,10 +350,11 @@ func plannedOf(w *job.Filled) plannedJSON {
 func NewResult(w *job.Filled) Result {
 	s, floor, f, m := w.Survey, w.Floor, w.Fill, w.Mix
 	own := unit.StyleOf(s.Plan, s.Unit) // of texts: what is shown changes nothing here
+	depths := depthsOf(w, append([]surface.Fill{f}, f.Regions...))
 	r := Result{
 		Area: f.Area, Perimeter: floor.Perimeter, StepLength: floor.StepLength, Sloped: f.Sloped,
 		Fill: f.Fill, Cut: f.Cut, FillArea: f.FillArea, CutArea: f.CutArea,
-		Depth:  depthOf(f),
+		Depth:  depths[0],
 		Target: plannedOf(w),
 		Volume: volumeOf(w),
 		Best:   bestOf(w.Best),
@@ -378,7 +392,7 @@ func NewResult(w *job.Filled) Result {
 		r.Bands = append(r.Bands, one)
 	}
 	for i, p := range f.Regions {
-		one := region{Name: floor.Regions[i].Name, Area: p.Area, Fill: p.Fill, Cut: p.Cut, Depth: depthOf(p)}
+		one := region{Name: floor.Regions[i].Name, Area: p.Area, Fill: p.Fill, Cut: p.Cut, Depth: depths[i+1]}
 		if sure != nil && sure.Known {
 			one.FillSD = &sure.Regions()[i]
 		}

@@ -113,7 +113,7 @@ func (h *Handover) pinTable(crew bool) table.Table {
 				row = append(row, text(p.Doubt)...)
 			}
 			if known {
-				row = append(row, number(p.Within, m.thin))
+				row = append(row, m.plusMinus(p.Within))
 			}
 		}
 		t.Rows = append(t.Rows, row)
@@ -341,11 +341,15 @@ func (h *Handover) settingLayers() []exchange.Layer {
 		l := exchange.Layer{Name: "PINS"}
 		for _, p := range h.Pins.Pins {
 			text := p.Name + " " + h.mark(p)
+			var sd any // null: not measured
+			if p.SD > 0 {
+				sd = 1000 * p.SD
+			}
 			if p.Doubt != "" { // a DXF has no properties
 				text += " ! in doubt: " + p.Doubt
 			}
 			l.Labels = append(l.Labels, exchange.Label{At: p.At, Elevation: p.Floor + p.Height, Text: text, Properties: []exchange.Property{
-				{Name: "name", Value: p.Name}, {Name: "room", Value: p.Room}, {Name: "wall", Value: p.Wall}, {Name: "floor_m", Value: p.Floor}, {Name: "depth_mm", Value: 1000 * p.Depth}, {Name: "height_mm", Value: 1000 * p.Height}, {Name: "in_doubt", Value: p.Doubt != ""}}})
+				{Name: "name", Value: p.Name}, {Name: "room", Value: p.Room}, {Name: "wall", Value: p.Wall}, {Name: "floor_m", Value: p.Floor}, {Name: "depth_mm", Value: 1000 * p.Depth}, {Name: "depth_sd_mm", Value: sd}, {Name: "height_mm", Value: 1000 * p.Height}, {Name: "in_doubt", Value: p.Doubt != ""}}})
 		}
 		out = append(out, l)
 	}

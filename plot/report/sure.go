@@ -225,15 +225,15 @@ func (sum *Summary) sureRows() []AnswerRow {
 	if s == nil || sum.SureApart {
 		return out
 	}
-	var next []uncertainty.Shot
-	if s.Known {
-		next = s.Next()
-	}
-	if len(next) == 0 && w.NextAsked() {
+	next := nextOf(s.Next(), s.Parts, w.Floor, w.Fill.Fill, u)
+	if len(next.at) == 0 && w.NextAsked() {
 		out = append(out, AnswerRow{Head: "Next shots", Text: noNext(w, s)})
 	}
-	for i, n := range next {
-		row := AnswerRow{Text: nextText(w, n, u)}
+	for i, where := range next.where {
+		row := AnswerRow{Text: where}
+		if next.after != nil {
+			row.Text += ": " + next.after[i] + " after it"
+		}
 		if i == 0 {
 			row.Head = "Next shots"
 		}
@@ -242,49 +242,14 @@ func (sum *Summary) sureRows() []AnswerRow {
 		}
 		out = append(out, row)
 	}
-	if text := littleGain(s, next); text != "" {
-		out = append(out, AnswerRow{Text: text, spare: restOfSure})
+	if next.little != "" {
+		row := AnswerRow{Text: next.little}
+		if sum.InJob {
+			row.spare = restOfSure
+		}
+		out = append(out, row)
 	}
 	return out
-}
-
-// noNext is why there are no next shots.
-func noNext(w *job.Filled, s *job.Sure) string {
-	switch {
-	case !s.Known:
-		return "not known: too few shots to say how sure the fill is (" + fewShots(w, s) + ")"
-	case w.Fill.Fill == 0:
-		return "none: nothing is filled"
-	}
-	return "none: so many shots that they were looked at in part only, and one more changes little"
-}
-
-// littleGain warns of next shots that hardly narrow the bounds.
-func littleGain(s *job.Sure, next []uncertainty.Shot) string {
-	const little = 0.9 // of the bounds are left; own choice
-	if len(next) == 0 || next[len(next)-1].SDAfter < little*s.Parts.Total {
-		return ""
-	}
-	return "They narrow it little: " + mostly(s.Parts) + " is most of it"
-}
-
-// mostly names the largest part.
-func mostly(p uncertainty.Parts) string {
-	name, most := "the reading error", p.Reading
-	for _, c := range []struct {
-		name string
-		sd   float64
-	}{{"the set-up error", p.Setup}, {"the floor between the shots", p.Sampling}, {"the floor at the walls", p.Walls}} {
-		if c.sd > most {
-			name, most = c.name, c.sd
-		}
-	}
-	return name
-}
-
-// nextText is a place worth another shot, and the bounds of the fill once it is read.
-func nextText(w *job.Filled, n uncertainty.Shot, u unit.Style) string {
-	return fmt.Sprintf("%s: ±%s after it", w.Place(n.At).In(u), partOf(w.Sure(), halfOf(n.SDAfter), w.Fill.Fill, u))
 }
 
 // restOfSure counts the rows on how sure the fill and the order are, where they are left out.

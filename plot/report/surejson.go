@@ -1,6 +1,9 @@
 package report
 
-import "pourplane/surface/job"
+import (
+	"pourplane/surface"
+	"pourplane/surface/job"
+)
 
 // sureJSON is how sure the fill is. Null: not measured.
 type sureJSON struct {
@@ -25,6 +28,7 @@ type sureCauses struct {
 type nextJSON struct {
 	At    [2]float64 `json:"at"`
 	After float64    `json:"sd_after_m3"` // of the fill, once it and those before it are read
+	Depth *float64   `json:"depth_sd_m"`  // there, before any of them is read
 }
 
 // riskJSON is the order for a risk of running short, with all of the allowance spilled.
@@ -56,8 +60,13 @@ func newSureJSON(w *job.Filled) sureJSON {
 	out.CI50, out.CI90, out.CI99 = bounds(0.5), bounds(0.9), bounds(0.99)
 	parts := sureCauses(s.Parts)
 	out.SD, out.Mean = &parts, &s.Mean
-	for _, n := range s.Next() {
-		out.Next = append(out.Next, nextJSON{pt(n.At), n.SDAfter})
+	next := s.Next()
+	var places []surface.Vec
+	for _, n := range next {
+		places = append(places, n.At)
+	}
+	for i, d := range w.DepthsAt(places) {
+		out.Next = append(out.Next, nextJSON{pt(d.At), next[i].SDAfter, finite(d.SD)})
 	}
 	return out
 }

@@ -18,7 +18,7 @@ func (s *Summary) SureGrid() *Grid {
 	if sure == nil || !sure.Known || s.Fill.Fill == 0 || sure.Parts.Total == 0 {
 		return nil
 	}
-	half := func(sd float64) string { return "±" + s.Style.PartVolume(halfOf(sd), s.Fill.Fill) }
+	half := func(sd float64) string { return "±" + partOf(sure, halfOf(sd), s.Fill.Fill, s.Style) }
 	g := &Grid{Title: "What makes the volume unsure", Columns: []GridHead{{Name: "Cause"}, {Name: "90 %", Right: true}, {Name: "Share", Right: true}}}
 	p, total := sure.Parts, sure.Parts.Total*sure.Parts.Total
 	for _, c := range []struct {
@@ -90,12 +90,16 @@ func (m *SureMark) fill(s *job.Sure, floor *surface.Floor, fill float64, style u
 	if !s.Known {
 		return
 	}
-	for i, n := range s.Next() {
-		where := surface.Spot{Floor: floor, At: n.At, Doors: true}.In(style)
-		m.Next = append(m.Next, NextMark{fmt.Sprint(i + 1), [2]float64{n.At.X, n.At.Y}, fmt.Sprintf("%s; then ±%s", where, style.PartVolume(halfOf(n.SDAfter), fill))})
+	next := nextOf(s.Next(), s.Parts, floor, fill, style)
+	for i, where := range next.where {
+		mark := NextMark{fmt.Sprint(i + 1), pt(next.at[i]), where}
+		if next.after != nil {
+			mark.Text += "; then " + next.after[i]
+		}
+		m.Next = append(m.Next, mark)
 	}
-	if text := littleGain(s, s.Next()); text != "" {
-		m.Notes = append(m.Notes, text+".")
+	if next.little != "" {
+		m.Notes = append(m.Notes, next.little+".")
 	}
 	d := plot.ErrorMap{Floor: floor, Error: within(s.Model), Units: style}.Map()
 	if d.Floor == nil {

@@ -101,13 +101,20 @@ func (h *Handover) riskTable() table.Table {
 
 // nextTable lists the places where another shot narrows the fill most.
 func (h *Handover) nextTable(s *job.Sure) table.Table {
-	t := table.Table{Title: "Where another shot narrows it most", Columns: columns("Shot", "From two walls", "± of the fill after it>")}
-	next := s.Next()
-	for i, n := range next {
-		t.Rows = append(t.Rows, text(fmt.Sprint(i+1), h.Place(n.At).In(h.Style), "±"+h.Style.PartVolume(halfOf(n.SDAfter), h.Filled.Fill.Fill)))
+	next := nextOf(s.Next(), s.Parts, h.Floor, h.Filled.Fill.Fill, h.Style)
+	t := table.Table{Title: "Where another shot narrows it most", Columns: columns("Shot", "From two walls")}
+	if next.after != nil {
+		t.Columns = append(t.Columns, columns("± of the fill after it>")...)
 	}
-	if text := littleGain(s, next); text != "" {
-		t.Notes = append(t.Notes, text+".")
+	for i, where := range next.where {
+		row := text(fmt.Sprint(i+1), where)
+		if next.after != nil {
+			row = append(row, text(next.after[i])...)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	if next.little != "" {
+		t.Notes = append(t.Notes, next.little+".")
 	}
 	return t
 }

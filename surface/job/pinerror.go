@@ -1,34 +1,49 @@
 package job
 
 import (
-	"math"
-
 	"pourplane/surface"
 	"pourplane/surface/setout"
+	"pourplane/surface/uncertainty"
 )
 
-// weighPins sets how far the depth at each pin is known, where that is known.
-func (w *Filled) weighPins(pins []setout.Pin) {
+// DepthsAt returns how far the depth is known at places of the floor: NaN where it is not.
+func (w *Filled) DepthsAt(places []surface.Vec) []uncertainty.Depth {
+	out := make([]uncertainty.Depth, len(places))
+	for i, at := range places {
+		out[i] = uncertainty.UnknownDepth(at)
+	}
 	s := w.Sure()
-	if s == nil {
-		return
+	if s == nil || !s.Known || len(places) == 0 {
+		return out
 	}
 	ground := w.Old.Locators()
 	byRegion := map[int][]int{}
-	for i, p := range pins {
-		if _, region, ok := ground.At(p.At); ok {
+	for i, at := range places {
+		if _, region, ok := ground.At(at); ok {
 			byRegion[region] = append(byRegion[region], i)
 		}
 	}
 	for region, some := range byRegion {
-		var places []surface.Vec
+		var there []surface.Vec
 		for _, i := range some {
-			places = append(places, pins[i].At)
+			there = append(there, places[i])
 		}
-		for k, d := range s.Model.Depths(region, places) {
-			if !math.IsNaN(d.Within) {
-				pins[some[k]].Within = d.Within
-			}
+		for k, d := range s.Model.Depths(region, there) {
+			out[some[k]] = d
+		}
+	}
+	return out
+}
+
+// weighPins sets how far the depth at each pin is known, where that is known.
+func (w *Filled) weighPins(pins []setout.Pin) {
+	var places []surface.Vec
+	for _, p := range pins {
+		places = append(places, p.At)
+	}
+	for i, d := range w.DepthsAt(places) {
+		if d.SD >= 0 {
+			pins[i].Within, pins[i].SD = d.Within, d.SD
 		}
 	}
 }

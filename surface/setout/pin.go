@@ -13,6 +13,7 @@ type Pin struct {
 	Floor  float64     // m, elevation of the old floor there
 	Depth  float64     // m, target minus floor; negative: the floor is above the target
 	Within float64     // m: Depth is within ± of that with a probability of 90 %; 0: not known
+	SD     float64     // m: standard deviation of Depth; 0: not known
 	Doubt  string      // the reading in doubt on which Floor depends, "shot 7"; empty: none
 	Slight bool        // a reading in doubt changes Floor, but by no more than the step of the crew's rule
 	Height float64     // m: Depth rounded down to the step of the crew's rule; 0 if Depth is negative

@@ -112,8 +112,8 @@ type Depth struct {
 // share is the probability of [Depth.Within].
 const share = 0.9
 
-// unknownDepth is how far the depth is known where nothing is.
-func unknownDepth(at surface.Vec) Depth { return Depth{at, math.NaN(), math.NaN(), math.NaN()} }
+// UnknownDepth is how far the depth is known where nothing is.
+func UnknownDepth(at surface.Vec) Depth { return Depth{at, math.NaN(), math.NaN(), math.NaN()} }
 
 // Depths returns how far the depth is known at places of a region of the floor: NaN where nothing
 // is, as in the tiles of a large region that were not looked at. What the shots say of a field
@@ -123,7 +123,7 @@ func (m *Model) Depths(region int, places []surface.Vec) []Depth {
 	out := make([]Depth, len(places))
 	byPiece := make([][]int, len(g.pieces))
 	for i, at := range places {
-		out[i] = unknownDepth(at)
+		out[i] = UnknownDepth(at)
 		if !m.Known {
 			continue
 		}

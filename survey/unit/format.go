@@ -167,6 +167,21 @@ func (s Style) Length(m float64) string {
 	return s.feetAndInches(m)
 }
 
+// About returns m as a distance in plan that need not be exact, to 10 mm or 1 in: "1.21 m", 6'-7".
+func (s Style) About(m float64) string {
+	if !s.Imperial {
+		return fixed(m, 2, "m")
+	}
+	inch := s.Places().Metres() / 12
+	return s.Length(inch * math.Round(m/inch))
+}
+
+// AboutPlace is [Style.Place] to 10 mm or 0.1 ft.
+func (s Style) AboutPlace(x, y float64) string {
+	u, digits := s.Places(), s.placeDigits()-1
+	return fmt.Sprintf("(%.*f, %.*f) %s", digits, x/u.Metres(), digits, y/u.Metres(), u)
+}
+
 // feetAndInches writes m in feet and inches, at any length.
 func (s Style) feetAndInches(m float64) string {
 	if s.SurveyPlaces { // convert to the same number of international feet
@@ -289,6 +304,15 @@ func (s Style) PartVolume(m3, whole float64) string {
 		return fixed(m3/size, digits, name)
 	}
 	return s.Volume(m3)
+}
+
+// FinePartVolume is [Style.PartVolume] with one more digit.
+func (s Style) FinePartVolume(m3, whole float64) string {
+	size, digits, name := s.volumeUnit(whole)
+	if name == "" {
+		_, name, _ = strings.Cut(s.Volume(0), " ")
+	}
+	return fixed(m3/size, digits+1, name)
 }
 
 // PartStep returns the last digit of [Style.PartVolume], m³.

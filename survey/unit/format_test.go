@@ -37,6 +37,13 @@ func TestStyleRoundsOnceAtTheEnd(t *testing.T) {
 		{imperial.Length(-0.5 * 0.0254), `-1/2"`},
 		{imperial.Length(11.9 * 0.0254), `11 7/8"`},
 		{imperial.Length(0), `0"`},
+		{metric.About(1.2083), "1.21 m"},
+		{imperial.About(11.6 * 0.0254), `1'-0"`},
+		{imperial.About(6*0.3048 + 1.3125*0.0254), `6'-1"`},
+		{metric.AboutPlace(3.2549, 4), "(3.25, 4.00) m"},
+		{imperial.AboutPlace(3.25, 4), "(10.7, 13.1) ft"},
+		{metric.FinePartVolume(0.0331, 1.3), "0.033 m³"},
+		{metric.FinePartVolume(0.0331, 0.0331), "33.1 L"},
 		{imperial.Level(99.93 * 0.3048), `99.930 ft (99'-11 3/16")`},
 		{metric.Level(10.0116), "10.012 m"},
 		// 10 000 US survey feet are 10 000.02 feet: a quarter of an inch more.

@@ -1,0 +1,82 @@
+package report
+
+import (
+	"fmt"
+
+	"pourplane/surface"
+	"pourplane/surface/job"
+	"pourplane/surface/uncertainty"
+	"pourplane/survey/unit"
+)
+
+// nextShots are the places worth another shot, as written.
+type nextShots struct {
+	at     []surface.Vec
+	where  []string // from two walls
+	after  []string // the ± of the fill once a place and those before it are read; nil: it hardly changes
+	little string   // so much, and why; empty if it does change
+}
+
+// nextOf writes the next shots on a floor. Where the ± after one would read as that before it, each has
+// one more digit.
+func nextOf(next []uncertainty.Shot, now uncertainty.Parts, floor *surface.Floor, fill float64, u unit.Style) nextShots {
+	var out nextShots
+	for _, n := range next {
+		out.at = append(out.at, n.At)
+		out.where = append(out.where, surface.Spot{Floor: floor, At: n.At, Doors: true, About: true}.In(u))
+	}
+	if next == nil {
+		return out
+	}
+	whole := fill
+	if u.PartStep(fill) > halfOf(now.Total)/10 {
+		whole = halfOf(now.Total)
+	}
+	write, before := u.PartVolume, "±"+u.PartVolume(halfOf(now.Total), whole)
+	const little = 0.9 // of the ± is left; own choice
+	if last := next[len(next)-1].SDAfter; last >= little*now.Total {
+		before := "±" + u.FinePartVolume(halfOf(now.Total), whole)
+		out.little = "They hardly narrow " + before
+		if after := "±" + u.FinePartVolume(halfOf(last), whole); after != before {
+			out.little = fmt.Sprintf("They narrow %s to %s only", before, after)
+		}
+		out.little += ": " + mostly(now) + " is most of it"
+		return out
+	}
+	for i, last := 0, before; i < len(next); i++ {
+		text := "±" + u.PartVolume(halfOf(next[i].SDAfter), whole)
+		if text == last {
+			write = u.FinePartVolume
+		}
+		last = text
+	}
+	for _, n := range next {
+		out.after = append(out.after, "±"+write(halfOf(n.SDAfter), whole))
+	}
+	return out
+}
+
+// noNext is why there are no next shots.
+func noNext(w *job.Filled, s *job.Sure) string {
+	switch {
+	case !s.Known:
+		return "not known: too few shots to say how sure the fill is (" + fewShots(w, s) + ")"
+	case w.Fill.Fill == 0:
+		return "none: nothing is filled"
+	}
+	return "none: so many shots that they were looked at in part only, and one more changes little"
+}
+
+// mostly names the largest part.
+func mostly(p uncertainty.Parts) string {
+	name, most := "the reading error", p.Reading
+	for _, c := range []struct {
+		name string
+		sd   float64
+	}{{"the set-up error", p.Setup}, {"the floor between the shots", p.Sampling}, {"the floor at the walls", p.Walls}} {
+		if c.sd > most {
+			name, most = c.name, c.sd
+		}
+	}
+	return name
+}

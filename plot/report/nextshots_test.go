@@ -1,0 +1,78 @@
+package report
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"pourplane/surface"
+	"pourplane/surface/uncertainty"
+	"pourplane/survey/unit"
+)
+
+// Next shots are written to 10 mm, with the ± after each; where two would read the same, with one more
+// digit. Those that change it little have one sentence in place of that.
+func TestNextShotsAsWritten(t *testing.T) {
+	t.Parallel()
+	w := waves(t, 6)
+	now := uncertainty.Parts{Sampling: 0.0312, Total: 0.0312}
+	shots := []uncertainty.Shot{{At: surface.Vec{X: 1.2083, Y: 0.4512}, SDAfter: 0.0200}, {At: surface.Vec{X: 2, Y: 1}, SDAfter: 0.0199}, {At: surface.Vec{X: 3, Y: 1}, SDAfter: 0.0150}}
+	got := nextOf(shots, now, w.Floor, 1.3, unit.Style{})
+	if want := []string{"±32.9 L", "±32.7 L", "±24.7 L"}; !slices.Equal(got.after, want) || got.little != "" {
+		t.Errorf("%q, want %q", got.after, want)
+	}
+	if want := "about 1.21 m from west wall, 0.45 m from south wall"; !strings.HasPrefix(got.where[0], want) {
+		t.Errorf("%q, want %q", got.where[0], want)
+	}
+	if want := `about 4'-0" from west wall, 1'-6" from south wall`; !strings.HasPrefix(nextOf(shots, now, w.Floor, 1.3, unit.Style{Imperial: true}).where[0], want) {
+		t.Errorf("want %q", want)
+	}
+	for _, c := range []struct {
+		after float64
+		want  string
+	}{{0.03119, "They hardly narrow ±51.3 L: the floor between the shots is most of it"}, {0.0300, "They narrow ±51.3 L to ±49.3 L only: the floor between the shots is most of it"}} {
+		shots[2].SDAfter = c.after
+		if got := nextOf(shots, now, w.Floor, 1.3, unit.Style{}); got.little != c.want || got.after != nil {
+			t.Errorf("%q, want %q", got.little, c.want)
+		}
+	}
+}
+
+// Each place of the JSON that has a depth has how far that is known: pins as pins.csv has it.
+func TestDepthSDInJSON(t *testing.T) {
+	t.Parallel()
+	h := hall(t)
+	r := numbersOf(t, h)
+	model, ground := h.Filled.Sure().Model, h.Old.Locators()
+	check := func(what string, at [2]float64, sd *float64) {
+		t.Helper()
+		p := surface.Vec{X: at[0], Y: at[1]}
+		_, region, _ := ground.At(p)
+		if want := model.Depths(region, []surface.Vec{p})[0].SD; sd == nil || !(want > 0) || math.Abs(*sd-want) > 1e-12 {
+			t.Errorf("%s: %v, want %g", what, sd, want)
+		}
+	}
+	if len(r.Pins.Places) != len(h.Pins.Pins) || len(r.Next) != 3 {
+		t.Fatalf("%d pins, %d next shots", len(r.Pins.Places), len(r.Next))
+	}
+	for _, p := range r.Pins.Places {
+		check(p.Name, p.At, p.DepthSD)
+	}
+	for _, n := range r.Next {
+		check("next shot", n.At, n.Depth)
+	}
+	for _, d := range []depthJSON{r.Depth, r.Regions[0].Depth, r.Regions[1].Depth} {
+		check("min", d.MinAt, d.MinSD)
+		check("max", d.MaxAt, d.MaxSD)
+	}
+	for _, l := range h.settingLayers() {
+		for _, k := range l.Labels {
+			for _, q := range k.Properties {
+				if sd, ok := q.Value.(float64); q.Name == "depth_sd_mm" && !(ok && sd > 0) {
+					t.Errorf("%s in the plan: %v", k.Text, q.Value)
+				}
+			}
+		}
+	}
+}
