@@ -409,6 +409,9 @@ func (f *Reader) elevations() error {
 // sort distributes the points, except those in drop, over the lists of the survey by
 // their roles.
 func (f *Reader) sort(drop map[int]bool) error {
+	if err := f.partRings(); err != nil {
+		return err
+	}
 	f.lines(drop)
 	f.warnUncoded(drop, true)
 	if f.roles == nil && len(drop) == 0 && len(f.sights) == 0 {

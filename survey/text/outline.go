@@ -57,7 +57,7 @@ func (f *Reader) corner(r *row, p survey.Point, m survey.Meaning) {
 		return
 	}
 	name := p.Part()
-	if f.of[isRing] == nil && f.of[isCode] == nil {
+	if f.of[isRing] == nil && f.of[isCode] == nil && f.of[isPart] == nil {
 		name = "" // all rows are one ring
 	}
 	f.rings = append(f.rings, ringRow{len(f.pts), as, name, strings.TrimSpace(r.Wall.text)})

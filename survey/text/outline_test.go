@@ -44,7 +44,7 @@ func TestDemoOutline(t *testing.T) {
 }
 
 func TestOutlineWithoutRingsIsOneOuterRing(t *testing.T) {
-	s, err := outlineOf(t, "x,y,z,part\n0,0,1.5,a\n4,0,,a\n4,3,1.6,b\n0,0,1.5,b\n", survey.Options{Unit: unit.Metre})
+	s, err := outlineOf(t, "x,y,z,part\n0,0,1.5,a\n4,0,,a\n4,3,1.6,a\n0,0,1.5,a\n", survey.Options{Unit: unit.Metre})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,6 +52,47 @@ func TestOutlineWithoutRingsIsOneOuterRing(t *testing.T) {
 		t.Fatalf("rings %v, want one", s.Rings)
 	}
 	check.Points(t, s.Rings[0].Points, points([]at{{"", 0, 0, 1.5}, {"", 4, 0, math.NaN()}, {"", 4, 3, 1.6}}))
+}
+
+// Parts without a column ring are rooms if they can be nothing else, names of corners if no two are
+// the same, or else refused.
+func TestOutlinePartsWithoutRings(t *testing.T) {
+	const head, kitchen = "part,x,y\n", "kitchen,0,0\nkitchen,4,0\nkitchen,4,3\nkitchen,0,3\n"
+	for text, want := range map[string][]string{
+		head + kitchen: {""},
+		head + kitchen + "WC,4,0\nWC,6,0\nWC,6,3\nWC,4,3\nWC,4,0\n":                                               {"kitchen", "WC"}, // with a side in common
+		head + "A,0,0\nB,4,0\nC,4,3\nD,0,3\n":                                                                     {""},
+		head + "A,0,0\nB,4,0\nC,4,3\nD,0,3\nA,0,0\n":                                                              {""},
+		head + "u,0,0\nu,6,0\nu,6,4\nu,5,4\nu,5,1\nu,1,1\nu,1,4\nu,0,4\nyard,1,1\nyard,5,1\nyard,5,4\nyard,1,4\n": {"u", "yard"},
+	} {
+		s, err := outlineOf(t, text, survey.Options{Unit: unit.Metre})
+		if err != nil {
+			t.Errorf("%q: %v", text, err)
+			continue
+		}
+		var got []string
+		for _, r := range s.Rings {
+			got = append(got, r.Name)
+			if r.Kind != survey.Outer || len(r.Points) < 4 {
+				t.Errorf("%q: ring %q is %v with %d corners", text, r.Name, r.Kind, len(r.Points))
+			}
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("%q: rings %q, want %q", text, got, want)
+		}
+	}
+	for text, want := range map[string]string{
+		head + kitchen + "post,1,1\npost,2,1\npost,2,2\npost,1,2\n": `o.csv:6: column 1 "part": found part "post" inside part "kitchen", and no column ring, want whether that is a hole or a floor of its own`,
+		head + "pit,0,0\npit,1,0\npit,1,1\npit,0,1\n" + kitchen:     `o.csv:2: column 1 "part": found part "pit" inside part "kitchen", and no column ring`,
+		head + kitchen + "step,0,1\nstep,4,1\n":                     `o.csv:6: column 1 "part": found 2 corners for part "step", and no column ring, want at least 3 corners for each part`,
+		head + "kitchen,0,0\n,4,0\n,4,3\n,0,3\n":                    `o.csv:2: column 1 "part": found 1 corner for part "kitchen", and no column ring`,
+	} {
+		_, err := outlineOf(t, text, survey.Options{Unit: unit.Metre})
+		check.Errors(t, err, []string{want})
+		if h := survey.Hints(err); len(h) != 1 {
+			t.Errorf("%q: hints %q", text, h)
+		}
+	}
 }
 
 func TestOutlineRowsFollowSeq(t *testing.T) {
