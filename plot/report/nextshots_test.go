@@ -76,3 +76,32 @@ func TestDepthSDInJSON(t *testing.T) {
 		}
 	}
 }
+
+// The causes of the ± are listed with all of them together, whose square is the sum of theirs, and
+// orders for several risks that are one order have one row.
+func TestCausesTogether(t *testing.T) {
+	t.Parallel()
+	w := waves(t, 6)
+	p := w.Sure().Parts
+	if got := p.Reading*p.Reading + p.Setup*p.Setup + p.Sampling*p.Sampling + p.Walls*p.Walls; math.Abs(math.Sqrt(got)-p.Total) > 1e-12 {
+		t.Errorf("%g together, want %g", p.Total, math.Sqrt(got))
+	}
+	all := causes(w.Sure(), w.Fill.Fill, unit.Style{})
+	if last := all[len(all)-1]; last.Head != "together" || last.Text != "±"+partOf(w.Sure(), 1.6448536*p.Total, w.Fill.Fill, unit.Style{}) {
+		t.Errorf("last %+v", last)
+	}
+	for _, of := range []string{hall(t).sureSection().Tables[0].Notes[0], strings.Join((&Summary{Filled: w}).SureGrid().Notes, " ")} {
+		if !strings.Contains(strings.ToLower(of), ofCauses) {
+			t.Errorf("%q", of)
+		}
+	}
+	orders := map[string]bool{}
+	for i, row := range hall(t).riskTable().Rows {
+		if i > 0 && orders[row[1].Text] {
+			t.Errorf("two rows for %s", row[1].Text)
+		}
+		if i > 0 {
+			orders[row[1].Text] = true
+		}
+	}
+}

@@ -58,14 +58,18 @@ func fewShots(w *job.Filled, s *job.Sure) string {
 	return strings.Join(out, "; ")
 }
 
-// causes are the parts of what is not known of the fill, as half the width of its interval: squared
-// they add up to that of the whole. Those that make less than a hundredth of it are left out.
+// ofCauses is how the ± of the causes make that of all together, wherever they are listed.
+const ofCauses = "the squares of the causes add up, as they seldom all go one way"
+
+// causes are the parts of what is not known of the fill, each as the ± that a normal error of its
+// standard deviation is within, 9 times in 10: squared they add up to that of all together. Those that
+// make less than a hundredth of it are left out. All together are last.
 func causes(s *job.Sure, fill float64, u unit.Style) []AnswerRow {
 	var out []AnswerRow
 	for _, c := range []struct {
 		name string
 		sd   float64
-	}{{"readings", s.Parts.Reading}, {"set-up", s.Parts.Setup}, {"between shots", s.Parts.Sampling}, {"at walls", s.Parts.Walls}} {
+	}{{"readings", s.Parts.Reading}, {"set-up", s.Parts.Setup}, {"between shots", s.Parts.Sampling}, {"at walls", s.Parts.Walls}, {"together", s.Parts.Total}} {
 		if half := halfOf(c.sd); half >= halfOf(s.Parts.Total)/100 {
 			out = append(out, AnswerRow{Head: c.name, Text: "±" + partOf(s, half, fill, u)})
 		}
@@ -73,8 +77,8 @@ func causes(s *job.Sure, fill float64, u unit.Style) []AnswerRow {
 	return out
 }
 
-// halfOf is half the width of the interval that is shown, of a part of what is not known, m³: that of
-// a normal error.
+// halfOf is half the width of the interval that is shown, m³, of a normal error of a standard
+// deviation.
 func halfOf(sd float64) float64 { return sd * uncertainty.Normal(1).Quantile((1+job.SureShare)/2) }
 
 // partOf writes a part of what is not known of the fill: in the unit of the fill, or in a smaller one

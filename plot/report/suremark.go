@@ -28,6 +28,7 @@ func (s *Summary) SureGrid() *Grid {
 		g.Rows = append(g.Rows, []string{c.name, half(c.sd), fmt.Sprintf("%.0f %%", 100*c.sd*c.sd/total)})
 	}
 	g.Rows = append(g.Rows, []string{"Together", half(p.Total), ""})
+	g.Notes = append(g.Notes, sentence(ofCauses))
 	for _, e := range []struct {
 		name, flag string
 		given      bool

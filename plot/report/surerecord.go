@@ -29,13 +29,13 @@ func (h *Handover) sureSection() sheet.Section {
 		lo, hi := s.Interval(p)
 		rows = append(rows, AnswerRow{Head: fmt.Sprintf("%.0f %% sure", 100*p), Text: "between " + bounds(lo, hi, w.Fill.Fill, u) + " " + unitOf(u.PartVolume(hi, w.Fill.Fill))})
 	}
-	rows = append(rows, AnswerRow{Head: "Mean depth", Text: "±" + job.SD(halfOf(s.Parts.Total)/w.Fill.FillArea).In(u)})
 	for _, c := range causes(s, w.Fill.Fill, u) {
-		rows = append(rows, AnswerRow{Head: "Of it " + c.Head, Text: c.Text})
+		rows = append(rows, AnswerRow{Head: "± " + c.Head, Text: strings.TrimPrefix(c.Text, "±")})
 	}
+	rows = append(rows, AnswerRow{Head: "± of the mean depth", Text: job.SD(halfOf(s.Parts.Total) / w.Fill.FillArea).In(u)})
 	rows = append(rows, AnswerRow{Head: "Errors", Text: accuracyText(s.Accuracy, u)})
 	of := whatTable("What", "Fill", rows)
-	of.Notes = append(of.Notes, "± is half the width of the 90 % interval. Its parts are added as squares.")
+	of.Notes = append(of.Notes, "A ± holds 9 times in 10. "+sentence(ofCauses)+" The bounds are of all of them at once, and can be farther from the fill on one side.")
 	out.Tables = append(out.Tables, of)
 	if t := h.riskTable(); t.Rows != nil {
 		out.Tables = append(out.Tables, t)
@@ -86,8 +86,13 @@ func (h *Handover) riskTable() table.Table {
 		t.Rows = append(t.Rows, text(cells...))
 	}
 	add("as ordered", now)
-	for _, r := range all {
-		add(fmt.Sprintf("%g %%", percentOf(r.Asked)), r)
+	for i := 0; i < len(all); { // one row for an order
+		n := i + 1
+		for n < len(all) && all[n].Order == all[i].Order && all[n].Bags == all[i].Bags {
+			n++
+		}
+		add(fromTo(fmt.Sprintf("%g %%", percentOf(all[i].Asked)), fmt.Sprintf("%g %%", percentOf(all[n-1].Asked))), all[i])
+		i = n
 	}
 	t.Notes = append(t.Notes, "All of the allowance is counted as spilled or left in the tools. What is left over is paid for and dumped; running short takes a second delivery, mean of all pours.")
 	if !over {
