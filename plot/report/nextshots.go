@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 
 	"pourplane/surface"
 	"pourplane/surface/job"
@@ -26,6 +27,10 @@ func nextOf(next []uncertainty.Shot, now uncertainty.Parts, floor *surface.Floor
 		out.where = append(out.where, surface.Spot{Floor: floor, At: n.At, Doors: true, About: true}.In(u))
 	}
 	if next == nil {
+		return out
+	}
+	if math.IsNaN(next[0].SDAfter) {
+		out.little = "They are the places farthest from all shots. Read them, and the ± can be measured"
 		return out
 	}
 	whole := fill

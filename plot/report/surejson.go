@@ -27,7 +27,7 @@ type sureCauses struct {
 
 type nextJSON struct {
 	At    [2]float64 `json:"at"`
-	After float64    `json:"sd_after_m3"` // of the fill, once it and those before it are read
+	After *float64   `json:"sd_after_m3"` // of the fill, once it and those before it are read; null: not measured
 	Depth *float64   `json:"depth_sd_m"`  // there, before any of them is read
 }
 
@@ -50,6 +50,14 @@ func newSureJSON(w *job.Filled) sureJSON {
 		return out
 	}
 	out.Accuracy = accuracyOf(s.Accuracy)
+	next := s.Next()
+	var places []surface.Vec
+	for _, n := range next {
+		places = append(places, n.At)
+	}
+	for i, d := range w.DepthsAt(places) {
+		out.Next = append(out.Next, nextJSON{pt(d.At), finite(next[i].SDAfter), finite(d.SD)})
+	}
 	if !s.Known {
 		return out
 	}
@@ -60,14 +68,6 @@ func newSureJSON(w *job.Filled) sureJSON {
 	out.CI50, out.CI90, out.CI99 = bounds(0.5), bounds(0.9), bounds(0.99)
 	parts := sureCauses(s.Parts)
 	out.SD, out.Mean = &parts, &s.Mean
-	next := s.Next()
-	var places []surface.Vec
-	for _, n := range next {
-		places = append(places, n.At)
-	}
-	for i, d := range w.DepthsAt(places) {
-		out.Next = append(out.Next, nextJSON{pt(d.At), next[i].SDAfter, finite(d.SD)})
-	}
 	return out
 }
 

@@ -88,9 +88,6 @@ func GroundSureOf(h *job.Holding, top surface.Target, style unit.Style) (*SureMa
 }
 
 func (m *SureMark) fill(s *job.Sure, floor *surface.Floor, fill float64, style unit.Style) {
-	if !s.Known {
-		return
-	}
 	next := nextOf(s.Next(), s.Parts, floor, fill, style)
 	for i, where := range next.where {
 		mark := NextMark{fmt.Sprint(i + 1), pt(next.at[i]), where}
@@ -101,6 +98,9 @@ func (m *SureMark) fill(s *job.Sure, floor *surface.Floor, fill float64, style u
 	}
 	if next.little != "" {
 		m.Notes = append(m.Notes, next.little+".")
+	}
+	if !s.Known {
+		return
 	}
 	d := plot.ErrorMap{Floor: floor, Error: within(s.Model), Units: style}.Map()
 	if d.Floor == nil {

@@ -3,8 +3,6 @@ package uncertainty
 import (
 	"math"
 
-	"gonum.org/v1/gonum/mat"
-
 	"pourplane/surface"
 )
 
@@ -12,21 +10,21 @@ import (
 type Shot struct {
 	At      surface.Vec
 	Region  int
-	SDAfter float64 // m³: standard deviation of the fill once it and those before it are read
+	SDAfter float64 // m³: standard deviation of the fill once it and those before it are read; NaN where it is not known
 }
 
-// places returns the centroids of the cells of p.
-func (p *piece) places() []surface.Vec {
-	out := make([]surface.Vec, len(p.cells))
-	for i, c := range p.cells {
-		out[i] = surface.Vec{X: c.x, Y: c.y}
-	}
-	return out
+// tile is a piece on the way to the next shots.
+type tile struct {
+	region  int
+	origin  surface.Vec
+	places  []surface.Vec // m from origin
+	z       []float64     // m: of the triangulated floor there, from the mean elevation of the piece
+	choices []*choice
 }
 
-// choice is a piece under one field on the way to the next shots.
+// choice is a tile under one field.
 type choice struct {
-	joint            // of the centroids of the cells, then of the places along the walls
+	joint            // of the places
 	weight float64   // probability of the field
 	with   []float64 // m⁴: covariance of the elevation at each place with the fill of the piece
 	own    float64   // m²: variance of one more reading
@@ -34,101 +32,25 @@ type choice struct {
 	most   float64   // m²: floor that one more shot changes the triangles of; about what a shot of the survey represents
 }
 
-// offWall is how far from a wall a rod is set, m: as near as its foot and the hand allow. Own choice.
-const offWall = 0.1
-
-// atWall reports whether a place is nearer to a wall than a rod can be set.
-func atWall(r surface.Region, p surface.Vec) bool {
-	for _, ring := range r.Rings {
-		for i, a := range ring {
-			if p.Distance(p.NearestOn(a, ring[(i+1)%len(ring)])) < offWall*0.999 {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// along returns places along the walls of a region where a rod can be set, at most apart from each
-// other, m: at its corners, and between them.
-func along(r surface.Region, apart float64) []surface.Vec {
-	locate := r.TIN.Locator()
-	var out []surface.Vec
-	add := func(p surface.Vec) {
-		if _, _, ok := locate.At(p); ok {
-			out = append(out, p)
-		}
-	}
-	for _, ring := range r.Rings {
-		for i, a := range ring {
-			b, c := ring[(i+1)%len(ring)], ring[(i+2)%len(ring)]
-			long, next := a.Distance(b), b.Distance(c)
-			if long == 0 || next == 0 {
-				continue
-			}
-			// The floor is on the left of its walls.
-			u := surface.Vec{X: (b.X - a.X) / long, Y: (b.Y - a.Y) / long}
-			v := surface.Vec{X: (c.X - b.X) / next, Y: (c.Y - b.Y) / next}
-			n := math.Ceil(long / apart)
-			for j := 1.0; j < n; j++ {
-				t := j / n * long
-				add(surface.Vec{X: a.X + t*u.X - offWall*u.Y, Y: a.Y + t*u.Y + offWall*u.X})
-			}
-			add(surface.Vec{X: b.X - offWall*(u.Y+v.Y), Y: b.Y + offWall*(u.X+v.X)})
-		}
-	}
-	return out
-}
+// The next shots are those under the fields that have nextShare of the probability, at most nextFields.
+// With few shots many fields are possible: the five most likely alone choose worse places (see
+// package doc).
+const (
+	nextShare  = 0.95
+	nextFields = 40
+)
 
 // Next returns the k places where one more reading narrows what is known of the fill most, each
 // with those before it read. Each is the one that takes most from the variance of the fill,
 // averaged over the fields that the shots allow: the greedy choice of Krause, Singh and Guestrin
 // 2008, Journal of Machine Learning Research 9:235-284, for an integral. Of a region of so many
 // shots that only a part of its tiles was looked at it returns none. now is what the fill is known to.
+// Where the shots are too few to say, they are the places farthest from all of them.
 func (m *Model) Next(k int, now Parts) []Shot {
 	if !m.Known {
-		return nil
+		return m.farthest(k)
 	}
-	type tile struct {
-		region  int
-		origin  surface.Vec
-		places  []surface.Vec // m from origin
-		near    []bool        // too near a wall for a rod
-		z       []float64     // m: of the triangulated floor there, from the mean elevation of the piece
-		choices []*choice
-	}
-	var tiles []tile
-	for i, g := range m.regions {
-		if g.each > 1 {
-			continue
-		}
-		fields, weights := g.most(likely)
-		first := len(tiles)
-		for _, p := range g.pieces {
-			t := tile{region: i, origin: p.origin, places: p.places()}
-			for _, c := range p.cells {
-				t.z = append(t.z, c.z)
-			}
-			tiles = append(tiles, t)
-		}
-		locate := m.in.Floor.Regions[i].TIN.Locator()
-		for _, at := range along(m.in.Floor.Regions[i], g.apart/2) {
-			b := g.nearest(at)
-			t := &tiles[first+b]
-			z, _, _ := locate.At(at)
-			t.z = append(t.z, z-g.pieces[b].mean)
-			t.places = append(t.places, surface.Vec{X: at.X - t.origin.X, Y: at.Y - t.origin.Y})
-		}
-		for b := range g.pieces {
-			t := &tiles[first+b]
-			for _, p := range t.places {
-				t.near = append(t.near, atWall(m.in.Floor.Regions[i], surface.Vec{X: t.origin.X + p.X, Y: t.origin.Y + p.Y}))
-			}
-			for w, f := range fields {
-				t.choices = append(t.choices, newChoice(g.under[f][b], t.places, t.z, g.fields[f], weights[w], m.in.Errors.Reading, g.apart))
-			}
-		}
-	}
+	tiles := m.tiles()
 	var out []Shot
 	// What no shot on the floor changes stays: the set-ups, and the readings behind the target.
 	stays, all := 0.0, 0.0
@@ -148,9 +70,6 @@ func (m *Model) Next(k int, now Parts) []Shot {
 		bestTile, bestPlace, best := -1, -1, 0.0
 		for t := range tiles {
 			for c := range tiles[t].places {
-				if tiles[t].near[c] {
-					continue
-				}
 				gain := 0.0
 				for _, of := range tiles[t].choices {
 					gain += of.weight * of.gain(c)
@@ -174,23 +93,67 @@ func (m *Model) Next(k int, now Parts) []Shot {
 	return out
 }
 
+// tiles returns the pieces with the places where one more shot can be read.
+func (m *Model) tiles() []tile {
+	var tiles []tile
+	for i, g := range m.regions {
+		if g.each > 1 {
+			continue
+		}
+		first := len(tiles)
+		for _, p := range g.pieces {
+			tiles = append(tiles, tile{region: i, origin: p.origin})
+		}
+		locate := m.in.Floor.Regions[i].TIN.Locator()
+		for _, at := range m.open(i) {
+			b := g.nearest(at)
+			t := &tiles[first+b]
+			z, _, _ := locate.At(at)
+			t.z = append(t.z, z-g.pieces[b].mean)
+			t.places = append(t.places, surface.Vec{X: at.X - t.origin.X, Y: at.Y - t.origin.Y})
+		}
+		fields, weights := g.most(g.enough(nextShare, nextFields))
+		for b := range g.pieces {
+			t := &tiles[first+b]
+			t.choices = make([]*choice, len(fields))
+			inParallel(len(fields), func(w int) {
+				t.choices[w] = newChoice(g.under[fields[w]][b], t.places, t.z, g.fields[fields[w]], weights[w], m.in.Errors.Reading, g.apart)
+			})
+		}
+	}
+	return tiles
+}
+
 func newChoice(k *kriging, places []surface.Vec, z []float64, w weighed, weight, reading, apart float64) *choice {
 	c := &choice{joint: k.at(places, w.sill, true), weight: weight, own: max(w.own*w.sill, reading*reading), most: apart * apart}
-	if len(places) == 0 {
-		return c
-	}
+	b := k.whole()
 	// What the triangles are off by counts, not only what the field leaves open.
-	for i := range places {
+	off := b.mean
+	for j, v := range k.p.weight {
+		off -= v * k.p.z[j]
+	}
+	c.square = w.sill*b.variance + off*off
+	c.with = make([]float64, len(places))
+	for i, at := range places {
+		c.with[i] = w.sill*k.withWhole(at, b) + (c.mean[i]-z[i])*off
 		for j := i; j < len(places); j++ {
 			c.cov.SetSym(i, j, c.cov.At(i, j)+(c.mean[i]-z[i])*(c.mean[j]-z[j]))
 		}
 	}
-	area := mat.NewVecDense(len(places), append(k.p.areas(nil), make([]float64, len(places)-len(k.p.cells))...))
-	with := mat.NewVecDense(len(places), nil)
-	with.MulVec(c.cov, area)
-	c.with = with.RawVector().Data
-	c.square = mat.Dot(area, with)
 	return c
+}
+
+// withWhole returns the covariance of the elevation at a place with the integral over the cells, m² and
+// units of the sill. b is the integral.
+func (k *kriging) withWhole(at surface.Vec, b block) float64 {
+	cov := b.plane[0] + at.X*b.plane[1] + at.Y*b.plane[2]
+	for _, q := range k.p.cells {
+		cov += q.area * matern(k.c.smooth, math.Hypot(at.X-q.x, at.Y-q.y)/k.c.reach)
+	}
+	for i := range k.p.x {
+		cov -= b.weights.AtVec(i) * matern(k.c.smooth, math.Hypot(at.X-k.p.x[i], at.Y-k.p.y[i])/k.c.reach)
+	}
+	return cov
 }
 
 // gain returns by how much a reading at place q lowers the mean square error of the fill, m⁶: the

@@ -96,6 +96,23 @@ func (g *region) most(n int) (fields []int, weights []float64) {
 	return fields, weights
 }
 
+// enough returns how many of the most likely fields of g have a share of the probability together, at
+// most n.
+func (g *region) enough(share float64, n int) int {
+	all := make([]float64, len(g.fields))
+	for f, w := range g.fields {
+		all[f] = w.weight
+	}
+	slices.Sort(all)
+	sum := 0.0
+	for i := range all {
+		if sum += all[len(all)-1-i]; sum >= share || i == n-1 {
+			return i + 1
+		}
+	}
+	return len(all)
+}
+
 // likely is how many fields are averaged over where all would take long.
 const likely = 5
 

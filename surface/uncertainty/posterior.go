@@ -339,6 +339,7 @@ type block struct {
 	mean     float64 // of the sum, in m times the weight
 	variance float64 // in units of the sill
 	weights  *mat.VecDense
+	plane    [3]float64 // Lagrange multipliers of the plane, for covariances with other sums
 }
 
 // whole returns what k says of the integral of the floor over its cells, about the mean elevation of
@@ -398,7 +399,7 @@ func (k *kriging) blockOf(c *mat.VecDense, f [3]float64, within float64) block {
 	_ = k.gram.SolveVecTo(gu, u)
 	variance := within - mat.Dot(c, kc) + mat.Dot(u, gu)
 	kc.AddScaledVec(kc, 1, mulVec(k.kx, gu))
-	return block{mean, max(0, variance), kc}
+	return block{mean, max(0, variance), kc, [3]float64(gu.RawVector().Data)}
 }
 
 func mulVec(a *mat.Dense, v *mat.VecDense) *mat.VecDense {

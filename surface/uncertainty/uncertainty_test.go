@@ -271,8 +271,20 @@ func TestFewShotsSayNothing(t *testing.T) {
 	if v := m.Volume(fill); v.Known {
 		t.Errorf("three shots: known to %g", v.Parts.Total)
 	}
-	if m.Next(2, Parts{}) != nil || m.Spread(9, nil) != nil {
-		t.Error("three shots: next shots or spreads")
+	if m.Spread(9, nil) != nil {
+		t.Error("three shots: spreads")
+	}
+	// The next shots are then the places farthest from all: by hand a corner, a rod's 0.1 m off both
+	// walls, 4.52 m from the third shot; then the corner across from it.
+	next := m.Next(2, Parts{})
+	want := []surface.Vec{{X: 7.9, Y: 5.9}, {X: 0.1, Y: 5.9}}
+	for i, s := range next {
+		if s.At.Distance(want[i]) > 1e-9 && s.At.Distance(want[1-i]) > 1e-9 || !math.IsNaN(s.SDAfter) {
+			t.Errorf("next shot %d is %+v", i+1, s)
+		}
+	}
+	if len(next) != 2 || next[0].At == next[1].At {
+		t.Errorf("next shots %v", next)
 	}
 }
 
@@ -312,6 +324,25 @@ func TestNextShots(t *testing.T) {
 	}
 	if last > 0.95*total {
 		t.Errorf("five shots narrow %g to %g only", total, last)
+	}
+}
+
+// The covariance of a place with the whole fill is the sum of its covariances with the cells.
+func TestWithWhole(t *testing.T) {
+	f := dish(t, 25)
+	m, _ := modelOf(f, 0.05, Errors{Reading: 0.001})
+	g := m.regions[0]
+	p := g.pieces[0]
+	at := surface.Vec{X: 0.3, Y: -0.7}
+	for i, w := range g.fields {
+		k := g.under[i][0]
+		cov, sum := k.at(append(p.places(), at), w.sill, true).cov, 0.0
+		for c, q := range p.cells {
+			sum += q.area * cov.At(c, len(p.cells))
+		}
+		if got := w.sill * k.withWhole(at, k.whole()); math.Abs(got-sum) > 1e-9*w.sill*48 {
+			t.Errorf("%+v: %g m⁴, the cells add up to %g", w.candidate, got, sum)
+		}
 	}
 }
 

@@ -101,13 +101,20 @@ func each(n int, do func(i int)) {
 
 func main() {
 	floors := flag.Int("floors", 1000, "floors of each kind")
+	only := flag.String("only", "", "intervals, next or depths: that part alone")
 	seed := flag.Uint64("seed", 1, "seed of all of them")
 	flag.Parse()
 	if *floors < 4 {
 		fmt.Fprintln(os.Stderr, "study: -floors is at least 4, one of each distance between shots")
 		os.Exit(2)
 	}
-	intervals(*seed, *floors)
-	nextShots(*seed, *floors)
-	depths(*seed, *floors)
+	parts := []struct {
+		name string
+		run  func(seed uint64, floors int)
+	}{{"intervals", intervals}, {"next", nextShots}, {"depths", depths}}
+	for _, p := range parts {
+		if *only == "" || *only == p.name {
+			p.run(*seed, *floors)
+		}
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"slices"
 
 	"pourplane/surface"
@@ -14,13 +15,14 @@ import (
 // more is how many shots are added.
 const more = 4
 
-// ways of adding shots.
-var ways = []string{"none", "next shots", "finer grid", "most curved"}
+// ways of adding shots: those of a grid half as wide, the farthest from all shots first or as they
+// come, and where the floor is most curved.
+var ways = [...]string{"none", "next shots", "farthest", "finer grid", "most curved"}
 
 // nextShots prints the error of the fill, without that of the set-up, after shots were added in
 // each way.
 func nextShots(seed uint64, floors int) {
-	squares := make([][4]float64, scan*floors) // m² of depth
+	squares := make([][len(ways)]float64, scan*floors) // m² of depth
 	said := make([][2]float64, scan*floors)
 	each(len(squares), func(i int) {
 		s := newSite(seed+1000, i/floors, i%floors, true)
@@ -29,13 +31,17 @@ func nextShots(seed uint64, floors int) {
 		now := m.Volume(fill).Parts
 		total := now.Total
 		truth := s.in.below(s.f, s.level)
-		var places [4][]surface.Vec
+		var places [len(ways)][]surface.Vec
 		for _, n := range m.Next(more, now) {
 			places[1] = append(places[1], n.At)
-			said[i] = [2]float64{total / s.in.area(), n.SDAfter / s.in.area()}
+			said[i] = [2]float64{total / s.in.area(), n.SDAfter / s.in.area()} // NaN: not known
 		}
-		places[2] = s.finer(in.Floor)
-		places[3] = curved(in.Floor, s.in)
+		grid := s.finer(in.Floor)
+		places[2] = farthest(grid, s.at)
+		for _, n := range rand.New(rand.NewPCG(seed, uint64(i))).Perm(len(grid))[:min(more, len(grid))] {
+			places[3] = append(places[3], grid[n])
+		}
+		places[4] = curved(in.Floor, s.in)
 		for w, at := range places {
 			shots := slices.Clone(s.shots)
 			for _, p := range at {
@@ -49,8 +55,8 @@ func nextShots(seed uint64, floors int) {
 	for _, w := range ways {
 		fmt.Printf(" %12s", w)
 	}
-	fmt.Println("   stated, before and after")
-	row := func(name string, some [][4]float64, stated [][2]float64) {
+	fmt.Println("   stated, before and after   mean square, next less farthest, mm², and its standard error")
+	row := func(name string, some [][len(ways)]float64, stated [][2]float64) {
 		fmt.Printf("%-16s", name)
 		for w := range ways {
 			sum := 0.0
@@ -59,21 +65,37 @@ func nextShots(seed uint64, floors int) {
 			}
 			fmt.Printf(" %12.3f", 1000*math.Sqrt(sum))
 		}
-		var before, after float64
+		var before, after, known float64
 		for _, s := range stated {
-			before += square(s[0]) / float64(len(stated))
-			after += square(s[1]) / float64(len(stated))
+			if !math.IsNaN(s[1]) {
+				before, after, known = before+square(s[0]), after+square(s[1]), known+1
+			}
 		}
-		fmt.Printf("   %.3f %.3f\n", 1000*math.Sqrt(before), 1000*math.Sqrt(after))
+		fmt.Printf("   %.3f %.3f", 1000*math.Sqrt(before/known), 1000*math.Sqrt(after/known))
+		diff, squared := 0.0, 0.0
+		for _, s := range some {
+			d := 1e6 * (s[1] - s[2]) / float64(len(some))
+			diff, squared = diff+d, squared+d*d
+		}
+		fmt.Printf("   %6.3f ±%.3f\n", diff, math.Sqrt(squared))
 	}
 	for k := range scan {
 		row(kinds[k].name, squares[k*floors:(k+1)*floors], said[k*floors:(k+1)*floors])
 	}
+	for d := range 4 {
+		var some [][len(ways)]float64
+		var stated [][2]float64
+		for i := range squares {
+			if i%floors%4 == d {
+				some, stated = append(some, squares[i]), append(stated, said[i])
+			}
+		}
+		row(fmt.Sprintf("%g m", densities[0][d]), some, stated)
+	}
 	row("all", squares, said)
 }
 
-// finer returns places of a grid half as wide as that of the survey, those farthest from all shots
-// first, each far from those before it.
+// finer returns the places of a grid half as wide as that of the survey.
 func (s *site) finer(f *surface.Floor) []surface.Vec {
 	half := f.Spacing() / 2
 	var all []surface.Vec
@@ -84,7 +106,12 @@ func (s *site) finer(f *surface.Floor) []surface.Vec {
 			}
 		}
 	}
-	taken := slices.Clone(s.at)
+	return all
+}
+
+// farthest returns those of some places that are farthest from all shots, each far from those before it.
+func farthest(all, shots []surface.Vec) []surface.Vec {
+	taken := slices.Clone(shots)
 	var out []surface.Vec
 	for range more {
 		far := slices.MaxFunc(all, func(a, b surface.Vec) int { return cmp.Compare(from(a, taken), from(b, taken)) })
