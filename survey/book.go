@@ -63,10 +63,13 @@ type Setup struct {
 	HI         float64 // height of instrument, m; adjusted if the book is adjusted
 	Correction float64 // m, the adjustment contained in HI
 
-	Given bool    // the file or an option gives HI
-	Depth int     // number of set-ups from the benchmark to this one, included
-	On    string  // the earlier set-up that this one is tied to; empty after a benchmark
-	Run   float64 // m, length of sights from the benchmark to the last sight of this set-up; NaN if not booked
+	Given bool   // the file or an option gives HI
+	Depth int    // number of set-ups from the benchmark to this one, included
+	On    string // the earlier set-up that this one is tied to; empty after a benchmark
+	// From has for each point that gave HI the set-up that the point was known from; "" for a
+	// benchmark. It is empty where HI is given, or is 0 without a benchmark.
+	From []string
+	Run  float64 // m, length of sights from the benchmark to the last sight of this set-up; NaN if not booked
 }
 
 // Benchmark is a point of known elevation.

@@ -301,10 +301,32 @@ func (p *BookPage) closures(out *bytes.Buffer) {
 
 const noClosure = "no closing shot on a known benchmark: instrument movement cannot be ruled out"
 
+// agreeing says how well benchmarks and turning points that were read together agree, of the set-up
+// where they do so worst; empty if none were.
+func agreeing(k *survey.Book, u unit.Style) (text string) {
+	worst := -1.0
+	for _, t := range k.Ties {
+		if t.Known && len(t.On) > 1 && t.Spread() > worst {
+			worst = t.Spread()
+			text = fmt.Sprintf("%s and %s agree to within %s", strings.Join(t.On[:len(t.On)-1], ", "), t.On[len(t.On)-1], u.Depth(max(u.Step(), worst)))
+		}
+	}
+	for _, c := range k.Closures {
+		if off := math.Abs(c.Misclosure()); !c.Closing && off > worst {
+			worst = off
+			text = fmt.Sprintf("%s agrees to within %s", c.On, u.Depth(max(u.Step(), worst)))
+		}
+	}
+	return text
+}
+
 // closes writes in one line how the level book closes.
 func closes(k *survey.Book, u unit.Style) string {
 	c := k.Main()
 	if c == nil {
+		if agree := agreeing(k, u); agree != "" {
+			return agree + "; " + noClosure
+		}
 		return noClosure
 	}
 	adjusted := "not adjusted"

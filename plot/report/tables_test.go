@@ -232,6 +232,8 @@ func TestHowABookCloses(t *testing.T) {
 		want string
 	}{
 		{"no closing shot", survey.Book{}, noClosure},
+		{"two benchmarks before the floor", survey.Book{Ties: []survey.Tie{{On: []string{"BM1", "BM2"}, Off: []float64{-0.002, 0.002}, Known: true}}}, "BM1 and BM2 agree to within 4 mm; " + noClosure},
+		{"a turning point read again", survey.Book{Closures: []survey.Closure{{On: "TP1", Known: 10, Observed: 10.0003}}}, "TP1 agrees to within 1 mm; " + noClosure},
 		{"high", survey.Book{Closures: []survey.Closure{closure(0.003)}}, "closes 3 mm high on BM1, allowed 4 mm; not adjusted"},
 		{"low", survey.Book{Closures: []survey.Closure{closure(-0.003)}}, "closes 3 mm low on BM1, allowed 4 mm; not adjusted"},
 		{"exact", survey.Book{Closures: []survey.Closure{closure(0)}}, "closes exactly on BM1, allowed 4 mm; not adjusted"},

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"sync"
@@ -52,7 +53,7 @@ func (w *Filled) weigh(a Accuracy) *Sure {
 	s := &Sure{Accuracy: a, Shots: w.Old.Used}
 	aim, by := w.aimedBy(setup)
 	s.Model = uncertainty.New(uncertainty.Input{Floor: w.Old, Split: w.Floor, Target: w.Fill.Target,
-		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, On: tiedTo(w.Survey), Aim: aim, AimSD: a.Reading * by})
+		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Ties: tiesOf(w.Survey), Aim: aim, AimSD: a.Reading * by})
 	s.Volume = s.Model.Volume(w.Fill.Fill)
 	if w.Fill.FillArea > 0 {
 		s.Mean = s.Parts.Total / w.Fill.FillArea
@@ -78,7 +79,7 @@ func (h *Holding) Sure(top surface.Target) (*Sure, error) {
 	}
 	s := &Sure{Accuracy: a, Shots: h.Floor.Used}
 	s.Model = uncertainty.New(uncertainty.Input{Floor: h.Floor, Split: h.Floor, Target: top,
-		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, On: tiedTo(h.S), Aim: aim})
+		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Ties: tiesOf(h.S), Aim: aim})
 	s.Volume = s.Model.Volume(h.Floor.FillTo(top, nil).Fill)
 	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(usualNext, s.Parts) })
 	return s, nil
@@ -152,15 +153,21 @@ func setupsOf(s *survey.Survey) func(survey.Point) string {
 	return func(p survey.Point) string { return of[row{p.At().File, p.At().Line}] }
 }
 
-// tiedTo returns for each set-up that is tied to an earlier one, by a turning point, that one.
-func tiedTo(s *survey.Survey) map[string]string {
-	out := map[string]string{}
-	if s.Book != nil {
-		for _, u := range s.Book.Setups {
-			if u.On != "" {
-				out[u.Name] = u.On
+// tiesOf returns how the set-ups of a level book are tied, each after those that it is tied to.
+func tiesOf(s *survey.Survey) (out []uncertainty.Tie) {
+	if s.Book == nil {
+		return nil
+	}
+	setups := slices.Clone(s.Book.Setups)
+	slices.SortStableFunc(setups, func(a, b survey.Setup) int { return cmp.Compare(a.Depth, b.Depth) })
+	for _, u := range setups {
+		t := uncertainty.Tie{Setup: u.Name, Points: max(1, len(u.From)), On: map[string]int{}}
+		for _, on := range u.From {
+			if on != "" {
+				t.On[on]++
 			}
 		}
+		out = append(out, t)
 	}
 	return out
 }

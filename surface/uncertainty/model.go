@@ -23,9 +23,16 @@ type Input struct {
 	Errors Errors
 	Setup  func(survey.Point) string // set-up of a shot; nil: all are of one
 	Field  *Field                    // how the floor undulates, where that is known; nil: as its shots say
-	On     map[string]string         // the set-up that a set-up is tied to, where it is not tied to a benchmark: it has its error too
+	Ties   []Tie                     // of set-ups to benchmarks and to each other, each after those that it is tied to; one without a tie is tied to a benchmark
 	Aim    map[string]float64        // set-ups that the target was read from, with their shares, which add up to 1; nil: its elevation is given
 	AimSD  float64                   // m: standard deviation of the target by the readings that it was taken from
+}
+
+// Tie is how a set-up got its height of instrument: the mean from some points.
+type Tie struct {
+	Setup  string
+	Points int            // benchmarks and turning points; each has an error of its own
+	On     map[string]int // set-ups that some of them were known from, with how many: their errors are in it too
 }
 
 // Parts are standard deviations by cause, m³.
@@ -214,20 +221,16 @@ func (m *Model) setups() float64 {
 	for s, share := range m.in.Aim {
 		weights[s] -= share * total
 	}
-	out := map[string]float64{}
-	for s, w := range weights {
-		for n := 0; n <= len(m.in.On); n++ {
-			out[s] += w
-			on, ok := m.in.On[s]
-			if !ok {
-				break
-			}
-			s = on
+	points := map[string]float64{}
+	for _, t := range slices.Backward(m.in.Ties) {
+		points[t.Setup] = float64(max(1, t.Points))
+		for _, on := range slices.Sorted(maps.Keys(t.On)) {
+			weights[on] += weights[t.Setup] * float64(t.On[on]) / points[t.Setup]
 		}
 	}
 	squares := 0.0
-	for _, s := range slices.Sorted(maps.Keys(out)) {
-		squares += out[s] * out[s]
+	for _, s := range slices.Sorted(maps.Keys(weights)) {
+		squares += weights[s] * weights[s] / max(1, points[s])
 	}
 	return m.in.Errors.Setup * math.Sqrt(squares) / total
 }

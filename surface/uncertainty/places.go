@@ -243,7 +243,13 @@ func (m *Model) SetupSD() float64 {
 	if m.in.Aim != nil {
 		return 0
 	}
-	return m.in.Errors.Setup
+	fewest := 1
+	for i, t := range m.in.Ties {
+		if i == 0 || t.Points < fewest {
+			fewest = t.Points
+		}
+	}
+	return m.in.Errors.Setup / math.Sqrt(float64(max(1, fewest)))
 }
 
 // holding returns the piece that describes the floor at a place; -1 if it was not looked at.

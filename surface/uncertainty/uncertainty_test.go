@@ -188,9 +188,26 @@ func TestSetupsTiedToAnother(t *testing.T) {
 	if got, want := m.Volume(2).Parts.Setup, 0.002*math.Hypot(west, east); math.Abs(got-want) > 1e-9 {
 		t.Errorf("two benchmarks: %g m³, want %g", got, want)
 	}
-	in.On = map[string]string{"S2": "S1"}
-	if got, want := New(in).Volume(2).Parts.Setup, 0.002*math.Hypot(48, east); math.Abs(got-want) > 1e-6 {
-		t.Errorf("the second on the first: %g m³, want %g", got, want)
+	for name, c := range map[string]struct {
+		first  int // benchmarks of S1
+		second Tie
+		want   float64
+	}{
+		"the second on the first": {1, Tie{"S2", 1, map[string]int{"S1": 1}}, math.Hypot(48, east)},
+		// Two ties of a set-up halve its variance.
+		"both on two benchmarks":       {2, Tie{Setup: "S2", Points: 2}, math.Hypot(west, east) / math.Sqrt2},
+		"the second by two points":     {1, Tie{"S2", 2, map[string]int{"S1": 2}}, math.Hypot(48, east/math.Sqrt2)},
+		"a benchmark and a point":      {1, Tie{"S2", 2, map[string]int{"S1": 1}}, math.Hypot(west+east/2, east/math.Sqrt2)},
+		"a point of one on benchmarks": {2, Tie{"S2", 1, map[string]int{"S1": 1}}, math.Hypot(48/math.Sqrt2, east)},
+	} {
+		in.Ties = []Tie{{Setup: "S1", Points: c.first}, c.second}
+		if got, want := New(in).Volume(2).Parts.Setup, 0.002*c.want; math.Abs(got-want) > 1e-6 {
+			t.Errorf("%s: %g m³, want %g", name, got, want)
+		}
+	}
+	in.Ties = []Tie{{Setup: "S1", Points: 2}}
+	if got, want := New(in).SetupSD(), 0.002/math.Sqrt2; math.Abs(got-want) > 1e-12 {
+		t.Errorf("of all depths %g m, want %g", got, want)
 	}
 }
 

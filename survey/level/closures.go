@@ -61,7 +61,7 @@ func (l *levelling) closures() error {
 			continue
 		case l.used[i]: // the set-up depends on this sight, so it checks nothing
 			continue
-		case b != nil && s.Kind != survey.Intermediate:
+		case b != nil && (s.Kind != survey.Intermediate || l.isLast(i)):
 			c.Benchmark, c.Closing, c.Known = true, true, b.Elevation
 			c.Path = l.path(s.Setup)
 			if c.Allowable = l.o.Allow.Of(u.Depth, u.Run, l.imperial()); math.IsNaN(c.Allowable) {
@@ -118,6 +118,17 @@ func (l *levelling) closures() error {
 		}
 	}
 	return nil
+}
+
+// isLast reports whether a sight is the last from its set-up and closes what was read from it since
+// the sight that gave its height of instrument, or the line that leads to it.
+func (l *levelling) isLast(i int) bool {
+	s := &l.Sights[i]
+	all := l.of[s.Setup]
+	if all[len(all)-1] != i {
+		return false
+	}
+	return l.setup[s.Setup].Depth > 1 || len(all) > 1 && !l.used[all[len(all)-2]]
 }
 
 // path returns the set-ups from the benchmark to the named one.

@@ -225,13 +225,17 @@ func (l *levelling) setHI(name string, byBacksight bool) bool {
 func (l *levelling) establish(name string, on []int) {
 	u := l.setup[name]
 	tie := survey.Tie{Setup: name}
-	u.HI, u.Depth, u.Run = 0, 1, 0
+	u.HI, u.Depth, u.Run, u.From = 0, 1, 0, nil
+	points := map[int]bool{}
 	for k, i := range on {
 		s := &l.Sights[i]
 		hi := l.known[s.Point] + s.Reading
 		l.used[i] = true
 		u.HI += (hi - u.HI) / float64(k+1)
 		tie.On, tie.Off = append(tie.On, s.Name), append(tie.Off, hi)
+		if !points[s.Point] {
+			points[s.Point], u.From = true, append(u.From, l.from[s.Point])
+		}
 		// On a benchmark any sight serves as a backsight.
 		if _, mark := l.benchmark[s.Point]; s.Kind == survey.Back || mark && !s.Shared {
 			tie.Known = true
