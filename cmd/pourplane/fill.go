@@ -90,9 +90,11 @@ func (f *fillFlags) run(c *cobra.Command, j *job.Job) error {
 	if err != nil {
 		return err
 	}
-	data, err := report.Indented(report.NewResult(w))
-	if err != nil {
-		return err
+	var data []byte
+	if f.asJSON || f.out != "" { // it takes longer than the fill: it says how sure each band is
+		if data, err = report.Indented(report.NewResult(w)); err != nil {
+			return err
+		}
 	}
 	style := job.StyleOf(w.Survey, j.Show)
 	sum := &report.Summary{Filled: w, Style: style, Out: f.out, Verbose: f.verbose, MoreOnOrder: report.FirstOrder(w)}

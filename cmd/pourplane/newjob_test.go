@@ -52,6 +52,7 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 	}
 	folder := t.TempDir()
 	used, tried, tooSmall := map[string]int{}, 0, 0
+	byCommand := map[int]bool{} // samples that the command fill was run with
 	for _, file := range files {
 		for n, sample := range samples {
 			options := sample.options
@@ -88,18 +89,12 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 			}
 			for k, target := range targets {
 				all := append(append([]string{file}, options...), target...)
-				var out, diag bytes.Buffer
-				if run(append([]string{"fill", "--json"}, all...), nil, &out, &diag) != done {
+				volume, ok := filledTo(t, file, all[1:])
+				if !ok {
 					continue
 				}
-				var r struct {
-					Volume float64 `json:"fill_m3"`
-				}
-				if err := json.Unmarshal(out.Bytes(), &r); err != nil {
-					t.Fatal(err)
-				}
+				var out, diag bytes.Buffer
 				name := filepath.Join(folder, fmt.Sprintf("%s-%d-%d.toml", filepath.Base(file), n, k))
-				out.Reset()
 				if run(append([]string{"new", "--yes", "--job", name}, all...), nil, &out, &diag) != done {
 					// Other results of a job may need a larger floor than the fill.
 					if text := diag.String(); strings.Contains(text, ": pins: found pins no place") || strings.Contains(text, ": pace: found placing time") {
@@ -122,8 +117,14 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 					t.Errorf("the job of %q: %v", all, err)
 					continue
 				}
-				if w.Fill.Fill != r.Volume {
-					t.Errorf("%q: the job has %.12g m³, fill %.12g", all, w.Fill.Fill, r.Volume)
+				if w.Fill.Fill != volume {
+					t.Errorf("%q: the job has %.12g m³, fill %.12g", all, w.Fill.Fill, volume)
+				}
+				if !byCommand[n] { // the command itself takes as long as ten fills, as JSON says how sure all is
+					byCommand[n] = true
+					if got := volumeOf(t, all); got != volume {
+						t.Errorf("%q: the command has %.12g m³, the job of its options %.12g", all, got, volume)
+					}
 				}
 				tried++
 				for _, o := range all {
@@ -143,6 +144,39 @@ func TestNewTakesWhatFillTakes(t *testing.T) {
 			t.Errorf("no job has %s", flag)
 		}
 	}
+}
+
+// filledTo returns the fill of a survey with options of fill, m³; false if it is refused.
+func filledTo(t *testing.T, file string, options []string) (volume float64, ok bool) {
+	t.Helper()
+	var j job.Job
+	c := &cobra.Command{Use: "fill"}
+	jobFlags(c, &j)
+	if err := c.ParseFlags(options); err != nil {
+		t.Fatal(err)
+	}
+	j.Survey.Files = []string{file}
+	w, err := job.Fill(&j, nil, &disk{}, nil)
+	if err != nil {
+		return 0, false
+	}
+	return w.Fill.Fill, true
+}
+
+// volumeOf returns the fill that the command prints for its arguments, m³.
+func volumeOf(t *testing.T, args []string) float64 {
+	t.Helper()
+	var out, diag bytes.Buffer
+	if status := run(append([]string{"fill", "--json"}, args...), nil, &out, &diag); status != done {
+		t.Fatalf("fill %q: status %d: %s", args, status, diag.String())
+	}
+	var r struct {
+		Volume float64 `json:"fill_m3"`
+	}
+	if err := json.Unmarshal(out.Bytes(), &r); err != nil {
+		t.Fatal(err)
+	}
+	return r.Volume
 }
 
 // The job has the sheet of a workbook and the sheet of its outline, and it runs.

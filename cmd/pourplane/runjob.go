@@ -86,11 +86,12 @@ func (f *runFlags) run(c *cobra.Command, name string) error {
 		return err
 	}
 	h.Inputs = m.Inputs
-	outputs, err := h.Everything(p.say)
+	names, err := kept(h.FileNames(), j)
 	if err != nil {
 		return err
 	}
-	if outputs, err = kept(outputs, j); err != nil {
+	outputs, err := h.Some(names, p.say)
+	if err != nil {
 		return err
 	}
 	for _, o := range outputs {
@@ -129,14 +130,15 @@ func (f *runFlags) print(w io.Writer, h *report.Handover, out string, outputs []
 	return err
 }
 
-// kept returns outputs without the ones that the job omits.
-func kept(outputs []report.Output, j *job.Job) ([]report.Output, error) {
+// kept returns the names of files without those that the job omits.
+func kept(all []string, j *job.Job) ([]string, error) {
+	left := all
 	for _, name := range j.Outputs.Omit {
-		rest := slices.DeleteFunc(slices.Clone(outputs), func(o report.Output) bool { return o.Name == name })
-		if len(rest) == len(outputs) || name == "result.json" {
-			return nil, j.Error("outputs.omit", strconv.Quote(name), "files that this job makes and that may be left out: "+strings.Join(report.Names(outputs[1:]), ", "))
+		rest := slices.DeleteFunc(slices.Clone(left), func(n string) bool { return n == name })
+		if len(rest) == len(left) || name == "result.json" {
+			return nil, j.Error("outputs.omit", strconv.Quote(name), "files that this job makes and that may be left out: "+strings.Join(left[1:], ", "))
 		}
-		outputs = rest
+		left = rest
 	}
-	return outputs, nil
+	return left, nil
 }

@@ -11,11 +11,8 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
-func TestMain(m *testing.M) {
-	testscript.Main(m, map[string]func(){
-		"pourplane": func() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
-	})
-}
+// The tests find the program itself under its name.
+func TestMain(m *testing.M) { testscript.Main(m, map[string]func(){"pourplane": main}) }
 
 // Whole commands as a user types them: input files, command line, output and exit
 // status. $DATA is the folder of test data.

@@ -18,10 +18,6 @@ import (
 // The page is at the address that is shown, at a free port if the usual one is taken, and
 // ends at once when it is stopped. On a network it asks for the code that is shown.
 func TestServe(t *testing.T) {
-	if testing.Short() {
-		t.Skip("builds the program")
-	}
-	program := built(t, t.TempDir())
 	if l, err := net.Listen("tcp", fmt.Sprintf("127.0.0.1:%d", usualPort)); err == nil {
 		defer l.Close()
 	}
@@ -30,7 +26,7 @@ func TestServe(t *testing.T) {
 		calls = append(calls, []string{"serve", "--port", "0", "--listen", own.String()})
 	}
 	for _, args := range calls {
-		c := exec.Command(program, args...)
+		c := exec.Command("pourplane", args...)
 		out, err := c.StdoutPipe()
 		if err != nil {
 			t.Fatal(err)
@@ -87,7 +83,7 @@ func TestServe(t *testing.T) {
 	}
 	defer l.Close()
 	_, port, _ := net.SplitHostPort(l.Addr().String())
-	refusedCall, err := exec.Command(program, "serve", "--port", port).CombinedOutput()
+	refusedCall, err := exec.Command("pourplane", "serve", "--port", port).CombinedOutput()
 	if err == nil || string(refusedCall) != "pourplane: port "+port+" of 127.0.0.1 is taken by another program\nhint: --port 0 takes any that is free\n" {
 		t.Errorf("%v: %s", err, refusedCall)
 	}

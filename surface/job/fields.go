@@ -145,7 +145,10 @@ func (f Field) comment() string {
 func (f Field) Value(j *Job) reflect.Value {
 	v := reflect.ValueOf(j).Elem()
 	for _, name := range strings.Split(f.Key, ".") {
-		k := slices.IndexFunc(reflect.VisibleFields(v.Type()), func(of reflect.StructField) bool { return of.Tag.Get("toml") == name })
+		of, k := v.Type(), 0
+		for of.Field(k).Tag.Get("toml") != name {
+			k++
+		}
 		v = v.Field(k)
 	}
 	return v
