@@ -51,6 +51,7 @@ type DepthMap struct {
 	unitWeight float64 // kg/m³; above 0 depths are labelled as the load they make, see [LoadMap]
 	heaviest   bool    // of several materials
 	plusMinus  bool    // depths are labelled as a ±, see [ErrorMap]
+	small      bool    // see [SmallMap]
 }
 
 // Spot is a numbered place on a map, with its outline.

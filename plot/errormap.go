@@ -135,6 +135,9 @@ func (s *sheet) errorExtremes() []extreme {
 	if most == least {
 		return []extreme{{f.GreatestAt, most + " all over"}}
 	}
+	if s.small {
+		return []extreme{{f.GreatestAt, "max " + most}}
+	}
 	return []extreme{{f.GreatestAt, "max " + most}, {f.LeastAt, "min " + least}}
 }
 

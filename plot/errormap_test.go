@@ -71,6 +71,30 @@ func TestErrorMap(t *testing.T) {
 	}
 }
 
+// Beside a table the map has its colours and the next shots, and no more.
+func TestSmallMap(t *testing.T) {
+	t.Parallel()
+	f := rectangle(6, 4, 3, 2, func(x, y float64) float64 { return 10 + 0.01*x })
+	m := errorOf(f, func(p surface.Vec) float64 { return 0.001 * (1 + p.X) })
+	m.Title, m.Next = "Store", []surface.Vec{{X: 5, Y: 3}, {X: 4, Y: 1}}
+	d := (*SmallMap)(m.Map())
+	got := texts(t, written(t, d, "svg"))
+	for _, want := range []string{"± of the depth, mm", "max ±7 mm", "next shots, the best first", "1", "2", "8"} {
+		if !has(got, want) {
+			t.Errorf("no %q among %q", want, got)
+		}
+	}
+	for _, not := range []string{"min ±1 mm", "0 shots", planEntry.text, "y of the survey"} {
+		if has(got, not) {
+			t.Errorf("%q among %q", not, got)
+		}
+	}
+	// By hand: 240 pt wide, less margins and axis 186 for 6.24 m, and so 126 pt for 4.24 m.
+	if h := d.Height(240); math.Abs(float64(h)-(186*4.24/6.24+axisRoom+barRoom+entryLead+margin)) > 1e-6 {
+		t.Errorf("%g pt high", h)
+	}
+}
+
 func (m *DepthMap) write() error { return Write(io.Discard, m, Output{Format: "svg"}) }
 
 // Halving edges keeps the area and the outline, leaves no gap between neighbours, and no edge too

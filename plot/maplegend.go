@@ -166,6 +166,9 @@ func (s *sheet) alarmEntries() (out []entry) {
 		if s.plusMinus {
 			text, sign = "numbered: the next shots worth taking, the best first", ringSign
 		}
+		if s.small {
+			text = "next shots, the best first"
+		}
 		out = append(out, entry{sign, text})
 	}
 	if len(s.Ringed) > 0 {
@@ -234,6 +237,8 @@ func (s *sheet) caption() string {
 	switch {
 	case s.unitWeight > 0:
 		word = loadCaption(s.Units)
+	case s.plusMinus && s.small:
+		word = "± of the depth, " + s.unitName()
 	case s.plusMinus:
 		word = "± of the depth, " + s.unitName() + ": 9 of 10 places are within it"
 	case s.Change:

@@ -54,23 +54,27 @@ func noErrorMap(s *job.Sure) string {
 	return ""
 }
 
-// errorSection is the map of the ± of the depth in the record. On paper it is a file of its own, which
-// [Handover.errorText] names.
+// errorSection is the map of the ± of the depth in the record on a screen. On paper it is beside the
+// depths.
 func (h *Handover) errorSection(paper bool) sheet.Section {
 	m := h.errors()
 	if paper || m == nil {
 		return sheet.Section{}
 	}
-	of := *m
-	of.Title, of.Summary, of.Note = "", "", ""
-	if h.Judged != nil { // nothing is measured again after the pour
-		of.Spots = nil
-	}
-	return sheet.Section{Title: "± of the depth", Text: []string{errorText(m)},
-		Pictures: []sheet.Picture{{Drawing: &of, Caption: "How well the depth is known: 9 of 10 places are within the ± of their colour"}}}
+	return sheet.Section{Title: "± of the depth", Text: []string{errorText(m)}, Pictures: []sheet.Picture{{Drawing: h.errorsNow(m), Caption: "How well the depth is known: 9 of 10 places are within the ± of their colour"}}}
 }
 
-// errorText is how well the depth is known, beside the depths: on paper with the file of its map.
+// errorsNow is the map of the ± of the depth in the record: nothing is measured again after the pour.
+func (h *Handover) errorsNow(m *plot.DepthMap) *plot.DepthMap {
+	of := *m
+	of.Title, of.Summary, of.Note = "", "", ""
+	if h.Judged != nil {
+		of.Spots = nil
+	}
+	return &of
+}
+
+// errorText is how well the depth is known, beside the depths on paper.
 func (h *Handover) errorText(paper bool) []string {
 	s := h.Filled.Sure()
 	if s == nil {
@@ -81,7 +85,7 @@ func (h *Handover) errorText(paper bool) []string {
 	case m == nil:
 		return []string{noErrorMap(s)}
 	case paper:
-		return []string{errorText(m) + " Map: depth-error.pdf."}
+		return []string{errorText(m)}
 	}
 	return nil
 }

@@ -134,6 +134,18 @@ func TestRecordIsShort(t *testing.T) {
 			t.Errorf("page 1 of the record does not show %q:\n%s", want, pages[0])
 		}
 	}
+	// What makes the volume unsure, and where the depth is: beside the depths, on a page with others.
+	sure := ""
+	for _, page := range pages {
+		if strings.Contains(page, "± of the depth, inches") {
+			sure = strings.Join(strings.Fields(page), " ")
+		}
+	}
+	for _, want := range []string{"Depths ± of the depth: mean ±", "How well the depth is known", "readings ±0.02, set-up ±0.18, between shots ±0.04, at walls ±0.03, together ±0.19 yd³; reading error", "The order line by line"} {
+		if !strings.Contains(sure, want) {
+			t.Errorf("the page with the map of the ± does not show %q:\n%s", want, sure)
+		}
+	}
 	for _, name := range []string{"wall.pdf", "customer.pdf"} {
 		if n := len(pagesOf(t, filepath.Join(demo, name))); n != 1 {
 			t.Errorf("%s has %d pages, want 1", name, n)

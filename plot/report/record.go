@@ -223,6 +223,9 @@ func (h *Handover) depthSection(paper bool) sheet.Section {
 		heights.Notes = append(heights.Notes, "Cut, depths and weight at each height are in takeoff.xlsx.")
 		s.Tables = append(s.Tables, heights)
 	}
+	if m := h.errors(); m != nil && paper {
+		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: (*plot.SmallMap)(h.errorsNow(m)), Caption: "How well the depth is known", Most: 0.3, Beside: true})
+	}
 	if g := h.histogram(); g != nil && !paper {
 		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: g, Caption: "Share of the floor by its depth of fill"})
 	}

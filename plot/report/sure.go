@@ -77,6 +77,22 @@ func causes(s *job.Sure, fill float64, u unit.Style) []AnswerRow {
 	return out
 }
 
+// causesText lists the causes; empty where nothing is known.
+func causesText(s *job.Sure, fill float64, u unit.Style) string {
+	if !s.Known {
+		return ""
+	}
+	var parts []string
+	all := causes(s, fill, u)
+	for i, c := range all {
+		if i < len(all)-1 && unitOf(c.Text) == unitOf(all[len(all)-1].Text) {
+			c.Text = withoutUnit(c.Text)
+		}
+		parts = append(parts, c.Head+" "+c.Text)
+	}
+	return strings.Join(parts, ", ")
+}
+
 // halfOf is half the width of the interval that is shown, m³, of a normal error of a standard
 // deviation.
 func halfOf(sd float64) float64 { return sd * uncertainty.Normal(1).Quantile((1+job.SureShare)/2) }
@@ -108,14 +124,7 @@ func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
 	if s == nil || !s.Known || w.Fill.Fill == 0 {
 		return ""
 	}
-	var parts []string
-	all := causes(s, w.Fill.Fill, u)
-	for i, c := range all {
-		if i < len(all)-1 && unitOf(c.Text) == unitOf(all[len(all)-1].Text) {
-			c.Text = withoutUnit(c.Text)
-		}
-		parts = append(parts, c.Head+" "+c.Text)
-	}
+	parts := []string{causesText(s, w.Fill.Fill, u)}
 	if assumed := assumedBy(s, option, u); assumed != "" {
 		parts = append(parts, "assumed: "+assumed)
 	}

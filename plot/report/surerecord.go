@@ -49,15 +49,20 @@ func (h *Handover) sureSection() sheet.Section {
 // sureLine is how sure the fill and its order are, for paper.
 func (h *Handover) sureLine() []string {
 	w, u := h.Filled, h.Style
-	if w.Sure() == nil || w.Fill.Fill == 0 {
+	s := w.Sure()
+	if s == nil || w.Fill.Fill == 0 {
 		return nil
 	}
-	text := sentence("Fill " + u.SmallVolume(w.Fill.Fill) + strings.TrimSuffix(sureOf(w, u), ","))
+	text := "Fill " + u.SmallVolume(w.Fill.Fill) + strings.TrimSuffix(sureOf(w, u), ",")
+	if of := causesText(s, w.Fill.Fill, u); of != "" {
+		text += ": " + of + "; " + accuracyText(s.Accuracy, u)
+	}
+	text = sentence(text)
 	now, all := h.Result.Risks()
 	if risk := riskText(w, now, all, u); risk != "" {
 		text += " " + sentence(risk)
 	}
-	return []string{text + " What it is made of is in record.html."}
+	return []string{text}
 }
 
 // riskTable lists what to order for a risk of running short, with what is left over or lacking.

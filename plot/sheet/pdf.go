@@ -170,6 +170,9 @@ func (f *flow) section(s Section, first bool) {
 		f.add(f.paragraphs(s.Text)...)
 		f.cautions(s.Cautions)
 	}
+	if len(s.Tables) > 0 && len(s.Pictures) > 0 && s.Pictures[0].Beside && f.beside(s.Tables[0], s.Pictures[0]) {
+		s.Tables, s.Pictures = s.Tables[1:], s.Pictures[1:]
+	}
 	for _, t := range s.Tables {
 		f.table(t)
 	}

@@ -52,6 +52,7 @@ type Picture struct {
 	Caption string
 	Most    float64 // max share of the height of a page on paper; 0: all of it
 	Half    bool    // on paper beside the next one, if that is half too
+	Beside  bool    // on paper right of the first table of its section, where that leaves room
 }
 
 // Paper is the size of the pages.
