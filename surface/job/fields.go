@@ -51,6 +51,7 @@ type Length struct {
 	Signed  bool    // may be negative
 	NotZero bool    // 0 has no meaning
 	Most    float64 // max, m; 0: no limit here
+	Unit    bool    // a number without a unit is refused, whatever the units of the survey
 }
 
 // Fields lists every field, in the order of a job file.

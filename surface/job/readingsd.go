@@ -42,6 +42,25 @@ func (f *input) accuracy(s *survey.Survey) (a Accuracy, err error) {
 	return a, nil
 }
 
+// mostUsual is the error above which one that is given is doubted, m. Own choice: a rod read to the
+// nearest 0.1 ft, coarser than any floor is shot, has 0.1 ft/√12 = 8.8 mm.
+const mostUsual = 0.010
+
+// doubts warns of errors that no instrument for floors has.
+func (a Accuracy) doubts(about survey.Topic) (out []survey.Note) {
+	for _, of := range []struct {
+		what      string
+		given     bool
+		sd, usual float64
+	}{{"reading", a.ReadingGiven, a.Reading, uncertainty.Usual(a.Way)}, {"set-up", a.SetupGiven, a.Setup, uncertainty.UsualSetup}} {
+		if of.given && of.sd > mostUsual {
+			out = append(out, survey.Notef(survey.Warning, survey.Pos{}, "the %s error is given as %s; usual is %s, and no rod, laser or scan for floors has more than %s: check the figure and its unit. Every ± follows from it",
+				of.what, SD(of.sd), SD(of.usual), SD(mostUsual)).About(about))
+		}
+	}
+	return out
+}
+
 // wayOf returns how the heights of s were measured. A text file says nothing of a scan: only
 // one that is thinned, or has more points than anyone shoots, is taken as one.
 func (f *input) wayOf(s *survey.Survey) uncertainty.Way {

@@ -7,6 +7,7 @@ import (
 	"testing/fstest"
 
 	"pourplane/surface/uncertainty"
+	"pourplane/survey"
 )
 
 // The reading error is the one given, or the usual one for what was measured, with the
@@ -36,6 +37,53 @@ func TestReadingErrors(t *testing.T) {
 		a := j.Accuracy
 		if a.Way != c.way || a.Step != c.step || math.Abs(a.Reading-c.reading) > 1e-12 || math.Abs(a.Setup-c.setup) > 1e-12 {
 			t.Errorf("%s: %+v", name, a)
+		}
+	}
+}
+
+// A stated error that no instrument has is used and doubted, in metric units or feet; a bare number is
+// refused with what to type, whatever the unit of the survey.
+func TestAbsurdErrorsAreDoubted(t *testing.T) {
+	files := shotsOn(func(i, k int) float64 { return 10 + 0.001*math.Sin(float64(i*k)) })
+	fill := func(reading, setup string) (*Filled, error) {
+		j := &Job{Survey: Survey{Files: []string{"floor.csv"}, Outline: "walls.csv", ReadingSD: reading, SetupSD: setup}}
+		j.Target.Elevation = "10.02m"
+		return Fill(j, nil, files, nil)
+	}
+	for _, c := range []struct {
+		reading, setup string
+		want           []string
+	}{
+		{"", "", nil},
+		{"10mm", "10mm", nil},
+		{"3/8in", "0", nil},
+		{"50mm", "", []string{"the reading error is given as 50.0 mm; usual is 1.5 mm, and no rod, laser or scan for floors has more than 10.0 mm"}},
+		{"1/2in", "15mm", []string{"the reading error is given as 12.7 mm", "the set-up error is given as 15.0 mm; usual is 1.0 mm"}},
+	} {
+		w, err := fill(c.reading, c.setup)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, n := range w.Survey.Notes {
+			if n.Kind == survey.Warning && strings.Contains(n.String(), "error is given as") {
+				got = append(got, n.String())
+			}
+		}
+		if len(got) != len(c.want) {
+			t.Errorf("%+v: %q", c, got)
+			continue
+		}
+		for i, want := range c.want {
+			if !strings.Contains(got[i], want) {
+				t.Errorf("%+v: %q", c, got[i])
+			}
+		}
+	}
+	for _, c := range [][2]string{{"2", ""}, {"0.0015", ""}, {"", "1"}, {"1/32", ""}} {
+		_, err := fill(c[0], c[1])
+		if err == nil || !strings.Contains(err.Error(), "without a unit, want a length such as 1mm") || !strings.Contains(strings.Join(survey.Hints(err), ""), "1mm or --") {
+			t.Errorf("%q: %v %q", c, err, survey.Hints(err))
 		}
 	}
 }
