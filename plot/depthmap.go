@@ -60,6 +60,7 @@ type Spot struct {
 	At    surface.Vec
 	Rings [][]surface.Vec
 	Lines [][2]surface.Vec // such as a straightedge in its place
+	Next  bool             // worth another shot
 }
 
 // ContourMap is a DepthMap in lines only, for black and white print.

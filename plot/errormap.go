@@ -54,7 +54,7 @@ func (m ErrorMap) Map() *DepthMap {
 	lo, hi := f.Bounds()
 	for i, at := range m.Next {
 		const size = 0.012 // of the floor: as large as the ring round a shot
-		d.Spots = append(d.Spots, Spot{Name: strconv.Itoa(i + 1), At: at, Rings: [][]surface.Vec{circle(at, size*max(hi.X-lo.X, hi.Y-lo.Y))}})
+		d.Spots = append(d.Spots, Spot{Name: strconv.Itoa(i + 1), At: at, Next: true, Rings: [][]surface.Vec{circle(at, size*max(hi.X-lo.X, hi.Y-lo.Y))}})
 	}
 	return d
 }

@@ -123,6 +123,15 @@ func finishedSign(c draw.Canvas, at vg.Point) {
 	c.Fill(diamond(at, 3.2))
 }
 
+// plateSign is the number of a place.
+func plateSign(c draw.Canvas, at vg.Point) {
+	r := vg.Rectangle{Min: vg.Point{X: at.X - 4, Y: at.Y - 4.5}, Max: vg.Point{X: at.X + 4, Y: at.Y + 4.5}}
+	c.SetColor(white)
+	c.Fill(r.Path())
+	stroke(c, r.Path(), 0.8, alarm)
+	write(c, lettering(7, true, black), at, 0.5, "1")
+}
+
 // ringSign is the mark of a shot to check again.
 func ringSign(c draw.Canvas, at vg.Point) { stroke(c, dot(at, 3.6), 1.4, alarm) }
 

@@ -163,8 +163,8 @@ func (s *sheet) alarmEntries() (out []entry) {
 		if len(s.Spots[0].Lines) > 0 {
 			text = "numbered: straightedges as laid, worst first"
 		}
-		if s.plusMinus {
-			text, sign = "numbered: the next shots worth taking, the best first", ringSign
+		if s.Spots[0].Next {
+			text, sign = "numbered: the next shots worth taking, the best first", plateSign
 		}
 		if s.small {
 			text = "next shots, the best first"

@@ -21,6 +21,7 @@ type Handover struct {
 	*job.Result
 	Style  unit.Style
 	depth  *plot.DepthMap
+	main   func() *plot.DepthMap // depth with the next shots, for the record
 	errors func() *plot.DepthMap // the map of the ± of the depth; nil if it is not known
 	date   time.Time
 	day    string
@@ -44,6 +45,14 @@ func NewHandover(s *job.Result, style unit.Style) (*Handover, error) {
 	m.Title, m.Summary = "", ""    // the page has them
 	m.Shots = s.Floor.Used <= 2000 // more are a grey of dots, and make a page too heavy for a phone
 	h.depth = &m
+	h.main = sync.OnceValue(func() *plot.DepthMap {
+		if s.Judged != nil { // nothing is measured again after the pour
+			return h.depth
+		}
+		with := *h.depth
+		numberNext(&with, s.Filled)
+		return &with
+	})
 	h.errors = sync.OnceValue(func() *plot.DepthMap { return errorMap(s.Filled, style) })
 	return h, h.shareBays()
 }
@@ -107,7 +116,15 @@ func (h *Handover) everything() []making {
 		return err
 	}}}
 	all = append(all, h.files()...)
-	all = append(all, drawings(fillPictures(h.Filled, h.errors(), h.Style))...)
+	m, plusMinus := depthMap(h.Filled, h.Style), h.errors()
+	switch {
+	case h.Judged == nil:
+		numberNext(&m, h.Filled)
+	case plusMinus != nil: // nothing is measured again after the pour
+		of := *plusMinus
+		of.Spots, plusMinus = nil, &of
+	}
+	all = append(all, drawings(fillPictures(h.Filled, m, plusMinus, h.Style))...)
 	xml := LandXML(h.Filled, h.date) // held in memory, as its sum is in the manifest
 	all = append(all, making{xml.Name, "writing " + xml.Name, func(w io.Writer) error { return xml.Write(w) }})
 	if j := h.Judged; j != nil {
@@ -130,7 +147,7 @@ func (h *Handover) files() []making {
 	h.depth.Height(plot.DefaultWidth) // works out what its drawings share
 	all := []making{
 		{name: "record.pdf", write: func(w io.Writer) error { return sheet.WritePDF(w, h.record(true), paper) }},
-		{name: "record.html", write: func(w io.Writer) error { return sheet.WriteHTML(w, h.record(false), h.depth) }},
+		{name: "record.html", write: func(w io.Writer) error { return sheet.WriteHTML(w, h.record(false), h.main()) }},
 		{name: "wall.pdf", write: func(w io.Writer) error { return sheet.WritePDF(w, h.wall(), paper) }},
 		{name: "customer.pdf", write: func(w io.Writer) error { return sheet.WritePDF(w, h.customer(), paper) }},
 		{name: "takeoff.xlsx", write: func(w io.Writer) error { return exchange.WriteXLSX(w, h.Title, h.date, h.books()) }},

@@ -1,12 +1,15 @@
 package report
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
 	"testing"
 
+	"pourplane/plot"
 	"pourplane/surface"
+	"pourplane/surface/job"
 	"pourplane/surface/uncertainty"
 	"pourplane/survey/unit"
 )
@@ -103,5 +106,44 @@ func TestCausesTogether(t *testing.T) {
 		if i > 0 {
 			orders[row[1].Text] = true
 		}
+	}
+}
+
+// The next shots are numbered on the map of the depths, before the pour; more than a few would hide the
+// depths, and the map says where they are.
+func TestNextShotsOnTheDepthMap(t *testing.T) {
+	t.Parallel()
+	for next, want := range map[float64]int{0: 0, 3: 3, 5: 5, 6: 0} {
+		j := valleyJob()
+		j.Outputs.NextShots = &next
+		w, err := job.Fill(j, nil, valley(), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := FillPictures(w, unit.Style{})[0].drawing.(*plot.DepthMap)
+		if len(m.Spots) != want || strings.HasPrefix(m.Note, "6 next shots: numbered on the map of the ±, depth-error") != (next == 6) {
+			t.Errorf("%g next shots: %d marks, note %q", next, len(m.Spots), m.Note)
+		}
+		for i, s := range m.Spots {
+			if s.At != w.Sure().Next()[i].At || s.Name != fmt.Sprint(i+1) || !s.Next {
+				t.Errorf("%+v", s)
+			}
+		}
+	}
+	h := hall(t)
+	if h.Judged == nil {
+		t.Fatal("not after the pour")
+	}
+	if n := len(h.main().Spots); n != 0 {
+		t.Errorf("%d next shots after the pour", n)
+	}
+	before := *h.Result
+	before.Judged = nil
+	b, err := NewHandover(&before, h.Style)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n, other := len(b.main().Spots), len(b.depth.Spots); n != 3 || other != 0 {
+		t.Errorf("%d next shots in the record, want 3; %d for the customer, want none", n, other)
 	}
 }

@@ -75,7 +75,7 @@ func remarks(notes []survey.Note, beside map[survey.Topic]bool, style unit.Style
 // RecordPage is record.html alone.
 func (h *Handover) RecordPage() (Output, error) {
 	var b bytes.Buffer
-	err := sheet.WriteHTML(&b, h.record(false), h.depth)
+	err := sheet.WriteHTML(&b, h.record(false), h.main())
 	return Output{Name: "record.html", Data: b.Bytes()}, err
 }
 

@@ -47,15 +47,37 @@ func depthMap(w *job.Filled, style unit.Style) plot.DepthMap {
 	return m
 }
 
-// FillPictures lists the maps of a fill.
-func FillPictures(w *job.Filled, style unit.Style) []picture {
-	return fillPictures(w, errorMap(w, style), style)
+// mostNext is how many next shots are numbered on a map of the depths, between the depths at its shots.
+// Own choice: with more, too few of those have room.
+const mostNext = 5
+
+// numberNext numbers the next shots on a map of the depths, or says where they are.
+func numberNext(m *plot.DepthMap, w *job.Filled) {
+	s := w.Sure()
+	if s == nil {
+		return
+	}
+	next := s.Next()
+	if len(next) > mostNext {
+		m.Note = strings.TrimSpace(fmt.Sprintf("%d next shots: numbered on the map of the ±, depth-error\n", len(next)) + m.Note)
+		return
+	}
+	for i, n := range next {
+		m.Spots = append(m.Spots, plot.Spot{Name: strconv.Itoa(i + 1), At: n.At, Next: true})
+	}
 }
 
-// fillPictures lists the maps of a fill; that of the ± of the depth is nil if it is not known.
-func fillPictures(w *job.Filled, plusMinus *plot.DepthMap, style unit.Style) []picture {
-	floor, fill := w.Floor, w.Fill
+// FillPictures lists the maps of a fill.
+func FillPictures(w *job.Filled, style unit.Style) []picture {
 	m := depthMap(w, style)
+	numberNext(&m, w)
+	return fillPictures(w, m, errorMap(w, style), style)
+}
+
+// fillPictures lists the maps of a fill, that of the depth first; that of the ± of the depth is nil if
+// it is not known.
+func fillPictures(w *job.Filled, m plot.DepthMap, plusMinus *plot.DepthMap, style unit.Style) []picture {
+	floor, fill := w.Floor, w.Fill
 	// Black and white has no bands, so it needs lines between their limits.
 	lines := plot.ContourMap(m)
 	for _, r := range floor.Regions {

@@ -75,7 +75,7 @@ func (h *Handover) summarySection(paper bool) sheet.Section {
 		}
 		s.Cautions = append(s.Cautions, more+" under “Notes and checks”.")
 	}
-	s.Pictures = []sheet.Picture{{Drawing: onPage(h.depth, paper), Caption: "Depth of fill from the old floor to the target"}}
+	s.Pictures = []sheet.Picture{{Drawing: onPage(h.main(), paper), Caption: "Depth of fill from the old floor to the target"}}
 	return s
 }
 

@@ -150,7 +150,7 @@ func (r *ran) book(t *testing.T) *excelize.File {
 func (r *ran) page(t *testing.T) string {
 	t.Helper()
 	var b strings.Builder
-	if err := sheet.WriteHTML(&b, r.h.record(false), r.h.depth); err != nil {
+	if err := sheet.WriteHTML(&b, r.h.record(false), r.h.main()); err != nil {
 		t.Fatal(err)
 	}
 	return b.String()
