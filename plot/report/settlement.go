@@ -53,7 +53,7 @@ func changed(m settlement.Moved, style unit.Style) string {
 	if !m.Known() {
 		return lowerBy(m.Change, style) + ", ± not measured"
 	}
-	return lowerBy(m.Change, style) + " ± " + tiny(settlement.Interval90*m.SD, style)
+	return lowerBy(m.Change, style) + " ± " + tiny(m.Half(), style)
 }
 
 // howSure writes how sure it is that something moved.
@@ -142,7 +142,7 @@ func settleRows(r *job.Settled, style unit.Style) (rows facts) {
 	rows.add("", "%s; every ± is a 90 %% interval", errorsText(r, style))
 	between := "not measured"
 	if w.Mean.Known() {
-		between = tiny(settlement.Interval90*w.Between, style)
+		between = tiny(w.BetweenHalf(), style)
 	}
 	rows.add("Whole floor", "mean %s", meanChange(w, style))
 	rows[len(rows)-1].Topic = survey.AboutDepth
@@ -166,7 +166,7 @@ func settleRows(r *job.Settled, style unit.Style) (rows facts) {
 
 // lostVolume writes the volume by which the floor is lower, with its ±.
 func lostVolume(r *job.Settled, style unit.Style) string {
-	net, off, lost := r.Lower-r.Higher, settlement.Interval90*r.Whole.Mean.SD*r.Area, "lost"
+	net, off, lost := r.Lower-r.Higher, r.Whole.Mean.Half()*r.Area, "lost"
 	if net < 0 {
 		lost = "gained"
 	}
@@ -195,7 +195,7 @@ func tiltText(t *settlement.Tilt, w *settlement.Comparison) string {
 	if t.Level > settlement.NotShown {
 		what = fmt.Sprintf("tilted (%d %%)", t.Level)
 	}
-	return fmt.Sprintf("%.3f %% ± %.3f more fall toward %s, %s", 100*t.Slope(), 100*settlement.Interval90*t.SlopeSD, direction, what)
+	return fmt.Sprintf("%.3f %% ± %.3f more fall toward %s, %s", 100*t.Slope(), 100*t.SlopeHalf, direction, what)
 }
 
 // bearingOf returns a direction in degrees from north and as one of eight words.
@@ -256,11 +256,11 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 }
 
 // perMonth writes a rate with its ±.
-func perMonth(rate, sd float64, style unit.Style) string {
-	if math.IsNaN(sd) {
-		return lowerBy(rate*month, style) + " a month, ± not measured"
+func perMonth(v settlement.Rate, style unit.Style) string {
+	if !v.Known() {
+		return lowerBy(v.PerDay*month, style) + " a month, ± not measured"
 	}
-	return changed(settlement.Moved{Change: rate * month, SD: sd * month}, style) + " a month"
+	return changed(settlement.Moved{Change: v.PerDay * month, SD: v.SD * month, Freedom: v.Freedom}, style) + " a month"
 }
 
 // speedRows are the lines of the rates.
@@ -271,10 +271,10 @@ func speedRows(r *job.Settled, style unit.Style) (rows facts) {
 		return rows
 	}
 	if s.Mean.Used > 0 {
-		rows.add("Rate", "whole floor %s", perMonth(s.Mean.PerDay, s.Mean.SD, style))
+		rows.add("Rate", "whole floor %s", perMonth(s.Mean, style))
 	}
 	if v := s.Rates[s.At]; v.Used > 0 {
-		rows.add("", "%s %s", r.NameOf(s.At).In(style), perMonth(v.PerDay, v.SD, style))
+		rows.add("", "%s %s", r.NameOf(s.At).In(style), perMonth(v, style))
 	}
 	for _, v := range []struct {
 		name string
@@ -287,7 +287,7 @@ func speedRows(r *job.Settled, style unit.Style) (rows facts) {
 		if rows[len(rows)-1].Head == "Trend" {
 			head = ""
 		}
-		rows.add(head, "%s: %s, before that %s: %s", v.name, perMonth(v.of.Last, v.of.LastSD, style), lowerBy(v.of.Before*month, style), trendText(v.of.Trend))
+		rows.add(head, "%s: %s, before that %s: %s", v.name, perMonth(v.of.LastRate(), style), lowerBy(v.of.Before*month, style), trendText(v.of.Trend))
 	}
 	return rows
 }
@@ -417,14 +417,14 @@ func SettlementPlaces(r *job.Settled, style unit.Style) []byte {
 		c, compared := at[i]
 		if compared {
 			for _, m := range []settlement.Moved{c.Total, c.Relative} {
-				row = append(row, num(m.Change, 4), num(settlement.Interval90*m.SD, 4), strconv.Itoa(int(m.Level)))
+				row = append(row, num(m.Change, 4), num(m.Half(), 4), strconv.Itoa(int(m.Level)))
 			}
 		} else {
 			row = append(row, "", "", "", "", "", "")
 		}
 		if r.Speeds != nil {
 			if v := r.Speeds.Rates[i]; v.Used > 0 {
-				row = append(row, num(v.PerDay*month, 5), num(settlement.Interval90*v.SD*month, 5))
+				row = append(row, num(v.PerDay*month, 5), num(v.Half()*month, 5))
 			} else {
 				row = append(row, "", "")
 			}
@@ -432,7 +432,7 @@ func SettlementPlaces(r *job.Settled, style unit.Style) []byte {
 		if style.Imperial {
 			inch := unit.Inch.Metres()
 			if compared {
-				row = append(row, num(c.Total.Change/inch, 3), num(settlement.Interval90*c.Total.SD/inch, 3))
+				row = append(row, num(c.Total.Change/inch, 3), num(c.Total.Half()/inch, 3))
 			} else {
 				row = append(row, "", "")
 			}

@@ -54,7 +54,7 @@ func movedOf(m settlement.Moved) movedJSON {
 	if !m.Known() {
 		return movedJSON{Change: m.Change}
 	}
-	h := settlement.Interval90 * m.SD
+	h := m.Half()
 	return movedJSON{m.Change, &m.SD, &[2]float64{m.Change - h, m.Change + h}, &m.P, int(m.Level)}
 }
 

@@ -53,6 +53,7 @@ type Settled struct {
 
 	surfaces *bySurface             // nil: places in common are compared
 	apart    float64                // m: standard deviation of the mean for what is between places in common; NaN if it is not known
+	freedom  float64                // degrees of freedom of apart
 	above    surface.Plane          // over every change
 	earlier  *settlement.Comparison // from the first survey to the last but one, of three or more; may be nil
 }
@@ -191,7 +192,7 @@ func (f *settling) settle(r *Settled, watch Watch) error {
 		return err
 	}
 	if r.surfaces == nil {
-		r.apart = r.between(watch)
+		r.apart, r.freedom = r.between(watch)
 	}
 	var err error
 	if r.Whole, err = r.compareVisits(0, last); err != nil {
@@ -228,7 +229,7 @@ func (r *Settled) errors() []settlement.Errors {
 // between returns the standard deviation of the mean change for what is between the places
 // and along the walls, m, as the changes at the places let expect; NaN if they are too few to
 // say.
-func (r *Settled) between(watch Watch) float64 {
+func (r *Settled) between(watch Watch) (sd, freedom float64) {
 	watch.Say("weighing what is between the places", 0, 0)
 	e := r.errors()
 	first, last := e[0], e[len(e)-1]
@@ -237,9 +238,9 @@ func (r *Settled) between(watch Watch) float64 {
 	}})
 	v := m.Volume(0)
 	if !v.Known {
-		return math.NaN()
+		return math.NaN(), 0
 	}
-	return math.Hypot(v.Parts.Sampling, v.Parts.Walls) / r.Area
+	return math.Hypot(v.Parts.Sampling, v.Parts.Walls) / r.Area, m.Freedom()
 }
 
 // datesOf reads the dates of n surveys.
@@ -252,6 +253,10 @@ func datesOf(text string, n int) ([]time.Time, error) {
 		t, err := time.Parse(time.DateOnly, strings.TrimSpace(one))
 		if err != nil {
 			return nil, misused("dates", strconv.Quote(one), "dates as year-month-day, such as 2026-01-05,2026-03-02")
+		}
+		if len(out) > 0 && t.Equal(out[len(out)-1]) {
+			return nil, misused("dates", t.Format(time.DateOnly)+" twice", "one file for each survey").
+				Hinted("put the rooms of one day into one file: the rows of one list below those of the other, each with its benchmark, and a column setup that tells them apart")
 		}
 		if len(out) > 0 && !t.After(out[len(out)-1]) {
 			return nil, misused("dates", t.Format(time.DateOnly)+" after "+out[len(out)-1].Format(time.DateOnly), "surveys and dates from the oldest to the latest")

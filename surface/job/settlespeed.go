@@ -41,7 +41,9 @@ func (r *Settled) speeds() {
 			sd[k] = math.Hypot(sd[k], e[k].Setup)
 		}
 		s.Mean, _ = settlement.RateOf(s.Days, z, sd)
-		s.Mean.SD = math.Hypot(s.Mean.SD, r.apart/s.Days[len(e)-1]) // what is between the places goes on from survey to survey
+		apart := r.apart / s.Days[len(e)-1]
+		s.Mean.Freedom = settlement.FreedomOf(s.Mean.SD, []float64{apart}, []float64{r.freedom})
+		s.Mean.SD = math.Hypot(s.Mean.SD, apart) // what is between the places goes on from survey to survey
 	}
 	if n := len(z); n > 2 {
 		before, last := s.Days[n-2]-s.Days[n-3], s.Days[n-1]-s.Days[n-2]
@@ -50,12 +52,12 @@ func (r *Settled) speeds() {
 			for i := range whole { // each mean change has the part for what is between the places once
 				whole[i] = math.Hypot(sd[n-3+i], r.apart/math.Sqrt2)
 			}
-			v := settlement.CompareIntervals(before, last, z[n-2]-z[n-3], z[n-1]-z[n-2], whole)
+			v := settlement.CompareIntervals(before, last, z[n-2]-z[n-3], z[n-1]-z[n-2], whole, settlement.FreedomOf(math.Hypot(sd[n-2], sd[n-1]), []float64{r.apart}, []float64{r.freedom}))
 			s.Whole = &v
 		}
 		a, b := changeAt(r.Steps[n-3], s.At), changeAt(r.Steps[n-2], s.At)
 		if a != nil && b != nil {
-			v := settlement.CompareIntervals(before, last, a.Relative.Change, b.Relative.Change, r.againstMiddle(s.At, n))
+			v := settlement.CompareIntervals(before, last, a.Relative.Change, b.Relative.Change, r.againstMiddle(s.At, n), 0)
 			s.Place = &v
 		}
 	}

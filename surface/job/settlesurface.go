@@ -20,7 +20,7 @@ type bySurface struct {
 
 // meanErr is how far the mean elevation of a floor is known, without the error of the set-up: by
 // its readings, and by what is between its shots and along its walls, m.
-type meanErr struct{ reading, between float64 }
+type meanErr struct{ reading, between, freedom float64 }
 
 // commonPlaces counts the places read in the first survey, in the last, and in both.
 func (r *Settled) commonPlaces() (first, latest, both int) {
@@ -70,7 +70,7 @@ func (r *Settled) onSurfaces(m *matcher, watch Watch) []survey.Point {
 			return nil
 		}
 		area := v.Floor.FillTo(above, nil).Area
-		way.means = append(way.means, meanErr{volume.Parts.Reading / area, math.Hypot(volume.Parts.Sampling, volume.Parts.Walls) / area})
+		way.means = append(way.means, meanErr{volume.Parts.Reading / area, math.Hypot(volume.Parts.Sampling, volume.Parts.Walls) / area, model.Freedom()})
 		readSurface(places, k, v.Floor, model, e[k].Reading)
 	}
 	both, last := 0, len(r.Visits)-1
@@ -119,14 +119,15 @@ func readSurface(places []settlement.Place, k int, floor *surface.Floor, model *
 
 // compareVisits compares two surveys.
 func (r *Settled) compareVisits(from, to int) (*settlement.Comparison, error) {
-	over := settlement.Area{Between: r.apart}
+	over := settlement.Area{Between: r.apart, Freedom: r.freedom}
 	if s := r.surfaces; s != nil {
 		placed, err := flatness.Placed(r.Visits[from].Floor, r.Visits[to].Floor, 0)
 		if err != nil {
 			return nil, err
 		}
 		a, b := s.means[from], s.means[to]
-		over = settlement.Area{Measured: true, Mean: placed.Mean, Reading: math.Hypot(a.reading, b.reading), Between: math.Hypot(a.between, b.between)}
+		over = settlement.Area{Measured: true, Mean: placed.Mean, Reading: math.Hypot(a.reading, b.reading), Between: math.Hypot(a.between, b.between),
+			Freedom: settlement.FreedomOf(0, []float64{a.between, b.between}, []float64{a.freedom, b.freedom})}
 	}
 	return settlement.Compare(r.Places, from, to, r.errors(), over)
 }

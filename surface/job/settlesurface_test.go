@@ -65,11 +65,11 @@ func TestShotsAgainstSurfaces(t *testing.T) {
 			called++
 		}
 		for _, p := range r.Whole.Places {
-			if math.Abs(p.Total.Change) <= settlement.Interval90*p.Total.SD {
+			if math.Abs(p.Total.Change) <= p.Total.Half() {
 				held++
 			}
 		}
-		if math.Abs(r.Whole.Mean.Change) <= settlement.Interval90*r.Whole.Mean.SD {
+		if math.Abs(r.Whole.Mean.Change) <= r.Whole.Mean.Half() {
 			means++
 		}
 		if settledOf(t, files, SettleOptions{}, "a.csv", "c.csv").Whole.Any() > settlement.NotShown {

@@ -35,6 +35,9 @@ func twoSided(m Moved) float64 {
 	if !m.Known() {
 		return 1
 	}
+	if m.Freedom > 0 {
+		return 2 * distuv.StudentsT{Sigma: 1, Nu: m.Freedom}.Survival(math.Abs(m.Change)/m.SD)
+	}
 	return math.Erfc(math.Abs(m.Change) / m.SD / math.Sqrt2)
 }
 

@@ -7,7 +7,12 @@ type Rate struct {
 	PerDay float64 // m a day, negative: sinking
 	SD     float64 // m a day; NaN: not known
 	Used   int     // surveys
+
+	Freedom float64 // degrees of freedom of SD; 0: it was not estimated
 }
+
+// Half returns half the width of the 90 % interval of the rate.
+func (r Rate) Half() float64 { return times90(r.Freedom) * r.SD }
 
 // Known reports whether the standard deviation of the rate is known.
 func (r Rate) Known() bool { return !math.IsNaN(r.SD) }
@@ -66,18 +71,26 @@ type Intervals struct {
 	DifferenceSD     float64 // the middle survey is in both rates, so it is more than the two together
 	P                float64 // that the two rates are one, two-sided
 	Trend            Trend   // at 90 %
+	Freedom          float64 // degrees of freedom of the standard deviations; 0: they were not estimated
+}
+
+// LastRate returns the rate of the last interval.
+func (v Intervals) LastRate() Rate {
+	return Rate{PerDay: v.Last, SD: v.LastSD, Used: 2, Freedom: v.Freedom}
 }
 
 // CompareIntervals compares two intervals of so many days each. before and last are the
-// changes in them; sd are the standard deviations of the three elevations.
-func CompareIntervals(beforeDays, lastDays, before, last float64, sd [3]float64) Intervals {
+// changes in them; sd are the standard deviations of the three elevations, with their degrees of
+// freedom, 0 if they were not estimated.
+func CompareIntervals(beforeDays, lastDays, before, last float64, sd [3]float64, freedom float64) Intervals {
 	v := Intervals{
-		Before: before / beforeDays, Last: last / lastDays,
+		Freedom: freedom,
+		Before:  before / beforeDays, Last: last / lastDays,
 		BeforeSD: math.Hypot(sd[0], sd[1]) / beforeDays, LastSD: math.Hypot(sd[1], sd[2]) / lastDays,
 	}
 	v.Difference = v.Last - v.Before
 	v.DifferenceSD = math.Hypot(math.Hypot(sd[0]/beforeDays, sd[1]*(1/beforeDays+1/lastDays)), sd[2]/lastDays)
-	v.P = twoSided(Moved{Change: v.Difference, SD: v.DifferenceSD})
+	v.P = twoSided(Moved{Change: v.Difference, SD: v.DifferenceSD, Freedom: freedom})
 	switch {
 	case v.P > 0.1:
 	case math.Abs(v.Last) < math.Abs(v.Before):

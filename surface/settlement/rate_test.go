@@ -40,17 +40,17 @@ func TestRateByHand(t *testing.T) {
 
 func TestIntervalsByHand(t *testing.T) {
 	// 6 mm in 30 days, then 1 mm in 60, with elevations good to 1 mm.
-	v := CompareIntervals(30, 60, -0.006, -0.001, [3]float64{0.001, 0.001, 0.001})
+	v := CompareIntervals(30, 60, -0.006, -0.001, [3]float64{0.001, 0.001, 0.001}, 0)
 	near(t, "before", v.Before, -0.0002, 1e-15)
 	near(t, "last", v.Last, -0.001/60, 1e-15)
 	near(t, "difference", v.DifferenceSD, 0.001*math.Sqrt(1/900.0+(1/30.0+1/60.0)*(1/30.0+1/60.0)+1/3600.0), 1e-15)
 	if v.Trend != Slower {
 		t.Errorf("trend %d, want slower", v.Trend)
 	}
-	if v := CompareIntervals(30, 30, -0.001, -0.007, [3]float64{0.001, 0.001, 0.001}); v.Trend != Faster {
+	if v := CompareIntervals(30, 30, -0.001, -0.007, [3]float64{0.001, 0.001, 0.001}, 0); v.Trend != Faster {
 		t.Errorf("trend %d, want faster", v.Trend)
 	}
-	if v := CompareIntervals(30, 30, -0.003, -0.002, [3]float64{0.001, 0.001, 0.001}); v.Trend != TrendUnknown {
+	if v := CompareIntervals(30, 30, -0.003, -0.002, [3]float64{0.001, 0.001, 0.001}, 0); v.Trend != TrendUnknown {
 		t.Errorf("trend %d, want not shown", v.Trend)
 	}
 	near(t, "days to tell", DaysToTell(0.006, -0.0002), 30, 1e-12)
@@ -70,7 +70,7 @@ func TestTrendFalseAlarms(t *testing.T) {
 		for i := range z {
 			z[i] = -0.0001*[]float64{0, 30, 90}[i] + r*rng.NormFloat64()
 		}
-		if CompareIntervals(30, 60, z[1]-z[0], z[2]-z[1], [3]float64{r, r, r}).Trend != TrendUnknown {
+		if CompareIntervals(30, 60, z[1]-z[0], z[2]-z[1], [3]float64{r, r, r}, 0).Trend != TrendUnknown {
 			shown++
 		}
 	}

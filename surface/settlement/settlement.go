@@ -47,13 +47,10 @@ func levelOf(p float64) Level {
 	return NotShown
 }
 
-// Interval90 times a standard deviation is half the width of a 90 % confidence interval
-// of a normal value.
-const Interval90 = 1.6448536269514722
-
 // Area is what is known of the mean over the area besides the places.
 type Area struct {
 	Between float64 // m: standard deviation of the mean for what happened between the places; NaN if that is not known
+	Freedom float64 // degrees of freedom of Between; 0: it was not estimated
 
 	Measured bool    // Mean is the mean change and Reading its standard deviation from readings alone; else they follow from the places
 	Mean     float64 // m
@@ -66,14 +63,19 @@ type Moved struct {
 	SD     float64 // m; NaN: not known, which shows nothing
 	P      float64 // corrected for everything looked at in the comparison, see [Compare]
 	Level  Level
+
+	Freedom float64 // degrees of freedom of SD; 0: it was not estimated
 }
+
+// Half returns half the width of the 90 % interval of the change.
+func (m Moved) Half() float64 { return times90(m.Freedom) * m.SD }
 
 // Known reports whether the standard deviation of the change is known.
 func (m Moved) Known() bool { return !math.IsNaN(m.SD) }
 
 // PastItsInterval reports whether the 90 % interval of the change, taken alone, is all on one
 // side of 0.
-func (m Moved) PastItsInterval() bool { return math.Abs(m.Change) > Interval90*m.SD }
+func (m Moved) PastItsInterval() bool { return math.Abs(m.Change) > m.Half() }
 
 // PlaceChange is the change at one place.
 type PlaceChange struct {
@@ -104,6 +106,7 @@ type Comparison struct {
 	Reading  float64 // m, the standard deviation of the mean from readings alone
 	Setup    float64 // m, from the two set-ups alone
 	Between  float64 // m, from what is between the places alone; NaN if that is not known
+	Freedom  float64 // degrees of freedom of Between; 0: it was not estimated
 	Middle   float64 // m, the median change
 	Pair     Pair
 	Tilt     *Tilt   // nil if the places do not carry a plane with more than three of them
@@ -141,7 +144,7 @@ func Compare(places []Place, from, to int, e []Errors, over Area) (*Comparison, 
 	if !(e[from].Reading > 0) || !(e[to].Reading > 0) || !(setup >= 0) || over.Between < 0 || math.IsInf(e[from].Reading+e[to].Reading+setup+over.Between, 0) {
 		return nil, ErrErrors
 	}
-	c := &Comparison{From: from, To: to, Setup: setup, Between: over.Between}
+	c := &Comparison{From: from, To: to, Setup: setup, Between: over.Between, Freedom: over.Freedom}
 	var changes []float64
 	var variances sum.Sum
 	for i, p := range places {
@@ -180,6 +183,9 @@ func (p Place) sd(k int, e []Errors) float64 {
 	return p.SD[k]
 }
 
+// BetweenHalf returns half the width of the 90 % interval of what is between the places alone.
+func (c *Comparison) BetweenHalf() float64 { return times90(c.Freedom) * c.Between }
+
 // Tests is how many figures are tested together, see [Compare].
 func (c *Comparison) Tests() int { return 2*len(c.Places) + 2 }
 
@@ -203,7 +209,8 @@ func (c *Comparison) takeMean(places []Place, over Area) {
 	if over.Measured {
 		change, c.Reading = over.Mean, over.Reading
 	}
-	c.Mean = Moved{Change: change, SD: math.Hypot(math.Hypot(c.Reading, c.Setup), c.Between)}
+	surveyed := math.Hypot(c.Reading, c.Setup)
+	c.Mean = Moved{Change: change, SD: math.Hypot(surveyed, c.Between), Freedom: FreedomOf(surveyed, []float64{c.Between}, []float64{over.Freedom})}
 }
 
 // takePair finds the two places whose changes differ most. Of equal ones it takes the

@@ -300,7 +300,7 @@ func TestIntervalsHoldTheChange(t *testing.T) {
 			t.Fatal(err)
 		}
 		holds := func(m Moved, true float64) int {
-			if math.Abs(m.Change-true) <= Interval90*m.SD {
+			if math.Abs(m.Change-true) <= m.Half() {
 				return 1
 			}
 			return 0

@@ -13,6 +13,7 @@ type Tilt struct {
 	East, North     float64 // rise per metre
 	EastSD, NorthSD float64
 	SlopeSD         float64 // of [Tilt.Slope], to first order in the errors; the greater of the two where there is no slope
+	SlopeHalf       float64 // half the width of the 90 % interval of [Tilt.Slope]
 	Scatter         float64 // m, standard deviation of the changes about the plane, or of the readings if that is more
 	F               float64 // of both slopes together
 	Alone           float64 // p-value of F, looked at alone
@@ -72,7 +73,8 @@ func FitTilt(x, y, z []float64, least float64) *Tilt {
 		explained += f * f
 	}
 	t := &Tilt{East: k.AtVec(0) / scale, North: k.AtVec(1) / scale}
-	t.Scatter = max(math.Sqrt(squares/float64(n-3)), least)
+	scatter := math.Sqrt(squares / float64(n-3))
+	t.Scatter = max(scatter, least)
 	var r mat.Dense
 	qr.RTo(&r)
 	r00, r01, r11 := r.At(0, 0), r.At(0, 1), r.At(1, 1)
@@ -85,6 +87,8 @@ func FitTilt(x, y, z []float64, least float64) *Tilt {
 		covariance := -t.Scatter * t.Scatter * r01 / (r00 * r11 * r11) / (scale * scale)
 		t.SlopeSD = math.Sqrt(max(0, u*u*t.EastSD*t.EastSD+v*v*t.NorthSD*t.NorthSD+2*u*v*covariance))
 	}
+	// The scatter has n − 3 degrees of freedom; the least one is known.
+	t.SlopeHalf = t.SlopeSD / t.Scatter * max(times90(float64(n-3))*scatter, Interval90*least)
 	t.F = explained / 2 / (t.Scatter * t.Scatter)
 	t.Alone = 1
 	if !math.IsNaN(t.F) {
