@@ -89,7 +89,7 @@ func TestCausesTogether(t *testing.T) {
 	if got := p.Reading*p.Reading + p.Setup*p.Setup + p.Sampling*p.Sampling + p.Walls*p.Walls; math.Abs(math.Sqrt(got)-p.Total) > 1e-12 {
 		t.Errorf("%g together, want %g", p.Total, math.Sqrt(got))
 	}
-	all := causes(w.Sure(), w.Fill.Fill, unit.Style{})
+	all := causes(w, unit.Style{})
 	if last := all[len(all)-1]; last.Head != "together" || last.Text != "±"+partOf(w.Sure(), 1.6448536*p.Total, w.Fill.Fill, unit.Style{}) {
 		t.Errorf("last %+v", last)
 	}

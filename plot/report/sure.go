@@ -38,6 +38,9 @@ func sureOf(w *job.Filled, u unit.Style) string {
 	case !s.Known:
 		return ", ± not measured (" + fewShots(w, s) + "),"
 	}
+	if byVolume(w) { // its height is what is unsure, see [broughtText]
+		return ""
+	}
 	lo, hi := s.Interval(job.SureShare)
 	if w.Fill.Fill == 0 && hi < u.PartStep(0)/2 {
 		return ""
@@ -64,33 +67,56 @@ const ofCauses = "the squares of the causes add up, as they seldom all go one wa
 // causes are the parts of what is not known of the fill, each as the ± that a normal error of its
 // standard deviation is within, 9 times in 10: squared they add up to that of all together. Those that
 // make less than a hundredth of it are left out. All together are last.
-func causes(s *job.Sure, fill float64, u unit.Style) []AnswerRow {
+func causes(w *job.Filled, u unit.Style) []AnswerRow {
+	s := w.Sure()
 	var out []AnswerRow
 	for _, c := range []struct {
 		name string
 		sd   float64
 	}{{"readings", s.Parts.Reading}, {"set-up", s.Parts.Setup}, {"between shots", s.Parts.Sampling}, {"at walls", s.Parts.Walls}, {"together", s.Parts.Total}} {
 		if half := halfOf(c.sd); half >= halfOf(s.Parts.Total)/100 {
-			out = append(out, AnswerRow{Head: c.name, Text: "±" + partOf(s, half, fill, u)})
+			out = append(out, AnswerRow{Head: c.name, Text: "±" + partIn(w, half, u)})
 		}
 	}
 	return out
 }
 
 // causesText lists the causes; empty where nothing is known.
-func causesText(s *job.Sure, fill float64, u unit.Style) string {
-	if !s.Known {
+func causesText(w *job.Filled, u unit.Style) string {
+	if !w.Sure().Known {
 		return ""
 	}
 	var parts []string
-	all := causes(s, fill, u)
+	all := causes(w, u)
 	for i, c := range all {
 		if i < len(all)-1 && unitOf(c.Text) == unitOf(all[len(all)-1].Text) {
 			c.Text = withoutUnit(c.Text)
 		}
 		parts = append(parts, c.Head+" "+c.Text)
 	}
-	return strings.Join(parts, ", ")
+	text := strings.Join(parts, ", ")
+	if byVolume(w) {
+		return "in height: " + text
+	}
+	return text
+}
+
+// byVolume reports whether the volume is given and sets the target: then its height is what is unsure.
+func byVolume(w *job.Filled) bool { return w.Brought != nil && w.Brought.Sets && w.Fill.FillArea > 0 }
+
+// heightSure is how sure the height is that a given volume fills to.
+func heightSure(w *job.Filled, share float64, u unit.Style) string {
+	lo, hi := w.Sure().Interval(share)
+	below, above := (hi-w.Fill.Fill)/w.Fill.FillArea, (w.Fill.Fill-lo)/w.Fill.FillArea
+	return fmt.Sprintf("%s below and %s above", job.LessThanStep(max(0, below)).In(u), job.LessThanStep(max(0, above)).In(u))
+}
+
+// partIn writes a part of what is not known: of the fill, or of the height of a given volume.
+func partIn(w *job.Filled, half float64, u unit.Style) string {
+	if byVolume(w) {
+		return job.SD(half / w.Fill.FillArea).In(u)
+	}
+	return partOf(w.Sure(), half, w.Fill.Fill, u)
 }
 
 // halfOf is half the width of the interval that is shown, m³, of a normal error of a standard
@@ -124,13 +150,17 @@ func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
 	if s == nil || !s.Known || w.Fill.Fill == 0 {
 		return ""
 	}
-	parts := []string{causesText(s, w.Fill.Fill, u)}
+	parts := []string{causesText(w, u)}
 	if assumed := assumedBy(s, option, u); assumed != "" {
 		parts = append(parts, "assumed: "+assumed)
 	}
 	text := strings.Join(parts, ", ")
 	if likely := s.Dist.Quantile(0.5); math.Abs(likely-w.Fill.Fill) > halfOf(s.Parts.Total)/2 {
-		text += fmt.Sprintf(". The floor bends between its shots: the fill is more likely %s", u.PartVolume(max(0, likely), w.Fill.Fill))
+		more := "the fill is more likely " + u.PartVolume(max(0, likely), w.Fill.Fill)
+		if byVolume(w) {
+			more = fmt.Sprintf("its height is more likely %s %s", job.SD(math.Abs(likely-w.Fill.Fill)/w.Fill.FillArea).In(u), map[bool]string{true: "less", false: "more"}[likely > w.Fill.Fill])
+		}
+		text += ". The floor bends between its shots: " + more
 	}
 	if help := helps(s, option); help != "" {
 		text += ". " + help

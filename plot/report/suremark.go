@@ -18,8 +18,12 @@ func (s *Summary) SureGrid() *Grid {
 	if sure == nil || !sure.Known || s.Fill.Fill == 0 || sure.Parts.Total == 0 {
 		return nil
 	}
-	half := func(sd float64) string { return "±" + partOf(sure, halfOf(sd), s.Fill.Fill, s.Style) }
-	g := &Grid{Title: "What makes the volume unsure", Columns: []GridHead{{Name: "Cause"}, {Name: "90 %", Right: true}, {Name: "Share", Right: true}}}
+	half := func(sd float64) string { return "±" + partIn(s.Filled, halfOf(sd), s.Style) }
+	what := "volume"
+	if byVolume(s.Filled) {
+		what = "height"
+	}
+	g := &Grid{Title: "What makes the " + what + " unsure", Columns: []GridHead{{Name: "Cause"}, {Name: "90 %", Right: true}, {Name: "Share", Right: true}}}
 	p, total := sure.Parts, sure.Parts.Total*sure.Parts.Total
 	for _, c := range []struct {
 		name string

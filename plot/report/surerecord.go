@@ -27,15 +27,23 @@ func (h *Handover) sureSection() sheet.Section {
 	rows := []AnswerRow{}
 	for _, p := range []float64{0.5, 0.9, 0.99} {
 		lo, hi := s.Interval(p)
-		rows = append(rows, AnswerRow{Head: fmt.Sprintf("%.0f %% sure", 100*p), Text: "between " + bounds(lo, hi, w.Fill.Fill, u) + " " + unitOf(u.PartVolume(hi, w.Fill.Fill))})
+		text := bounds(lo, hi, w.Fill.Fill, u) + " " + unitOf(u.PartVolume(hi, w.Fill.Fill))
+		if byVolume(w) {
+			text = heightSure(w, p, u)
+		}
+		rows = append(rows, AnswerRow{Head: fmt.Sprintf("%.0f %% sure", 100*p), Text: "between " + text})
 	}
-	for _, c := range causes(s, w.Fill.Fill, u) {
+	for _, c := range causes(w, u) {
 		rows = append(rows, AnswerRow{Head: "± " + c.Head, Text: strings.TrimPrefix(c.Text, "±")})
 	}
-	rows = append(rows, AnswerRow{Head: "± of the mean depth", Text: job.SD(halfOf(s.Parts.Total) / w.Fill.FillArea).In(u)})
+	what := "Height that the volume fills to"
+	if !byVolume(w) {
+		what = "Fill"
+		rows = append(rows, AnswerRow{Head: "± of the mean depth", Text: job.SD(halfOf(s.Parts.Total) / w.Fill.FillArea).In(u)})
+	}
 	rows = append(rows, AnswerRow{Head: "Errors", Text: accuracyText(s.Accuracy, u)})
-	of := whatTable("What", "Fill", rows)
-	of.Notes = append(of.Notes, "A ± holds 9 times in 10. "+sentence(ofCauses)+" The bounds are of all of them at once, and can be farther from the fill on one side.")
+	of := whatTable("What", what, rows)
+	of.Notes = append(of.Notes, "A ± holds 9 times in 10. "+sentence(ofCauses)+" The bounds are of all of them at once, and can be farther off on one side.")
 	out.Tables = append(out.Tables, of)
 	if t := h.riskTable(); t.Rows != nil {
 		out.Tables = append(out.Tables, t)
@@ -54,7 +62,7 @@ func (h *Handover) sureLine() []string {
 		return nil
 	}
 	text := "Fill " + u.SmallVolume(w.Fill.Fill) + strings.TrimSuffix(sureOf(w, u), ",")
-	if of := causesText(s, w.Fill.Fill, u); of != "" {
+	if of := causesText(w, u); of != "" {
 		text += ": " + of + "; " + accuracyText(s.Accuracy, u)
 	}
 	text = sentence(text)

@@ -17,6 +17,9 @@ func broughtText(w *job.Filled, u unit.Style) string {
 		return ""
 	}
 	text := u.SmallVolume(b.Volume) + " placed sets the target"
+	if s := w.Sure(); byVolume(w) && s != nil && s.Known {
+		text += fmt.Sprintf(": %.0f %% sure to come between %s it", 100*job.SureShare, heightSure(w, job.SureShare, u))
+	}
 	if !b.Sets {
 		text = fmt.Sprintf("%s placed fills it to %s", u.SmallVolume(b.Volume), reachedText(b.Target, b.Off, b.Left, w, u))
 	}
@@ -78,6 +81,7 @@ func lossesText(w *job.Filled, u unit.Style) string {
 type volumeJSON struct {
 	reachedJSON
 	Sets   bool         `json:"sets_target"`
+	CI90   *[2]float64  `json:"z_ci90_m"`     // of z_m; null: not measured, or another target is set
 	Placed *reachedJSON `json:"after_losses"` // if it is what the trucks bring: less the allowance and the other losses of the order; null: none, or nothing is left
 }
 
@@ -94,6 +98,10 @@ func volumeOf(w *job.Filled) *volumeJSON {
 		return nil
 	}
 	out := &volumeJSON{reachedJSON: reachedJSON{b.Volume, *targetJSON(b.Target, w.Floor).Z, b.Off, b.Left}, Sets: b.Sets}
+	if s := w.Sure(); byVolume(w) && s != nil && s.Known {
+		lo, hi := s.Interval(job.SureShare)
+		out.CI90 = &[2]float64{out.Z - (hi-w.Fill.Fill)/w.Fill.FillArea, out.Z + (w.Fill.Fill-lo)/w.Fill.FillArea}
+	}
 	if b.Lost() && b.Placed > 0 {
 		out.Placed = &reachedJSON{b.Placed, *targetJSON(b.PlacedTop, w.Floor).Z, b.PlacedOff, b.PlacedLeft}
 	}
