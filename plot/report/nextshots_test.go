@@ -147,3 +147,30 @@ func TestNextShotsOnTheDepthMap(t *testing.T) {
 		t.Errorf("%d next shots in the record, want 3; %d for the customer, want none", n, other)
 	}
 }
+
+// Of a volume that sets the target the height is what is unsure. By hand: the bounds of what fills to
+// the target, over the area.
+func TestHeightOfAGivenVolume(t *testing.T) {
+	t.Parallel()
+	j := valleyJob()
+	j.Target = job.Target{Volume: "1.3m3"}
+	w, err := job.Fill(j, nil, valley(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	lo, hi := w.Sure().Interval(0.9)
+	v := volumeOf(w)
+	if v.CI90 == nil || math.Abs(v.Z-v.CI90[0]-(hi-1.3)/24) > 1e-9 || math.Abs(v.CI90[1]-v.Z-(1.3-lo)/24) > 1e-9 {
+		t.Errorf("%+v of %g to %g m³", v, lo, hi)
+	}
+	want := fmt.Sprintf("Fill 1.30 m³, 90 %% sure to come between %.0f mm below and %.0f mm above the target", 1000*(hi-1.3)/24, 1000*(1.3-lo)/24)
+	if got := SureMarkOf(w, unit.Style{}).Text; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if got := causesText(w, unit.Style{}); !strings.HasPrefix(got, "in height: ") || !strings.HasSuffix(got, " mm") {
+		t.Errorf("%q", got)
+	}
+	if g := (&Summary{Filled: w}).SureGrid(); g.Title != "What makes the height unsure" || !strings.HasSuffix(g.Rows[0][1], " mm") {
+		t.Errorf("%+v", g)
+	}
+}

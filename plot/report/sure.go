@@ -101,6 +101,15 @@ func causesText(w *job.Filled, u unit.Style) string {
 	return text
 }
 
+// fillSure is the fill and how sure it is, or the height that it comes to.
+func fillSure(w *job.Filled, u unit.Style) string {
+	text := "Fill " + u.SmallVolume(w.Fill.Fill)
+	if s := w.Sure(); byVolume(w) && s != nil && s.Known {
+		return text + fmt.Sprintf(", %.0f %% sure to come between %s the target", 100*job.SureShare, heightSure(w, job.SureShare, u))
+	}
+	return text + strings.TrimSuffix(sureOf(w, u), ",")
+}
+
 // byVolume reports whether the volume is given and sets the target: then its height is what is unsure.
 func byVolume(w *job.Filled) bool { return w.Brought != nil && w.Brought.Sets && w.Fill.FillArea > 0 }
 

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"pourplane/plot"
 	"pourplane/surface"
@@ -72,7 +71,7 @@ func SureMarkOf(w *job.Filled, style unit.Style) *SureMark {
 	if s == nil {
 		return &SureMark{Text: "± not measured"}
 	}
-	m := &SureMark{Text: "Fill " + style.SmallVolume(w.Fill.Fill) + strings.TrimSuffix(sureOf(w, style), ",")}
+	m := &SureMark{Text: fillSure(w, style)}
 	m.fill(s, w.Old, w.Fill.Fill, style)
 	return m
 }

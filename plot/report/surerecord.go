@@ -61,7 +61,7 @@ func (h *Handover) sureLine() []string {
 	if s == nil || w.Fill.Fill == 0 {
 		return nil
 	}
-	text := "Fill " + u.SmallVolume(w.Fill.Fill) + strings.TrimSuffix(sureOf(w, u), ",")
+	text := fillSure(w, u)
 	if of := causesText(w, u); of != "" {
 		text += ": " + of + "; " + accuracyText(s.Accuracy, u)
 	}
