@@ -58,6 +58,13 @@ func fewShots(w *job.Filled, s *job.Sure) string {
 		}
 		out = append(out, text)
 	}
+	for _, b := range s.Model.Beyond() {
+		text := fmt.Sprintf("%.0f %% of it is beyond the shots: shoot that floor too", 100*b.Share)
+		if len(w.Old.Regions) > 1 {
+			text = w.Old.Regions[b.Region].Name + ": " + text
+		}
+		out = append(out, text)
+	}
 	return strings.Join(out, "; ")
 }
 

@@ -23,6 +23,9 @@
 // tile, and the tiles' errors count as independent. Of many tiles 16 are looked at, spread evenly.
 // On a floor of 190 shots the bounds from 4 tiles are 5 % wider than those of the whole.
 //
+// Nothing is said of a region most of whose fill is beyond its shots: outside the hull of all of them
+// and farther from each than their neighbours are, see [Model.Beyond].
+//
 // # What is not in it
 //
 // Errors of the outline; a benchmark that is wrong by more than the stated error; a wrong reading

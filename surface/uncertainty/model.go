@@ -79,6 +79,7 @@ type region struct {
 	under  [][]*kriging       // by field and piece
 	whole  map[string]float64 // m² of the fill's weights, by set-up
 	square float64            // m⁴: sum of the squared weights of the readings
+	beyond float64            // share of the filled area where the shots say nothing: see [Model.Beyond]
 }
 
 // New describes the floor of in.
@@ -97,6 +98,10 @@ func New(in Input) *Model {
 		if in.Field != nil {
 			g.fields, g.under = known(g.pieces, *in.Field, in.Errors.Reading)
 			m.Known = m.Known && g.fields != nil
+			continue
+		}
+		if g.beyond = g.beyondShots(); g.beyond > mostBeyond {
+			m.Known = false
 			continue
 		}
 		lo, hi := bounds(g.pieces)
