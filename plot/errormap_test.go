@@ -33,7 +33,7 @@ func TestErrorMap(t *testing.T) {
 	d := m.Map()
 	got := texts(t, written(t, d, "svg"))
 	for _, want := range []string{
-		"Store", "± of the depth, mm: 9 of 10 places are within it", "min ±1 mm", "max ±7 mm", "numbered: the next shots worth taking, the best first",
+		"Store", "± of the depth, mm: 9 of 10 places are within it", "min ±1 mm", "max ±7 mm", "next shots, the best first",
 		"0 shots", "1", "1.5", "2", "3", "4", "6", "8", "8%", "17%", "33%",
 	} {
 		if !has(got, want) {

@@ -164,10 +164,7 @@ func (s *sheet) alarmEntries() (out []entry) {
 			text = "numbered: straightedges as laid, worst first"
 		}
 		if s.Spots[0].Next {
-			text, sign = "numbered: the next shots worth taking, the best first", plateSign
-		}
-		if s.small {
-			text = "next shots, the best first"
+			text, sign = "next shots, the best first", plateSign
 		}
 		out = append(out, entry{sign, text})
 	}
