@@ -5,6 +5,7 @@ import (
 	"pourplane/surface/blunder"
 	"pourplane/surface/falls"
 	"pourplane/surface/order"
+	"pourplane/surface/uncertainty"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -56,8 +57,9 @@ type Filled struct {
 	Water      []*Standing      // on the floor and on the finished target; nil unless asked for
 	Notes      []survey.Note
 
-	sure   func() *Sure // nil: see [Filled.Sure]
-	margin float64      // m³, see [order.Losses]
+	sure   func() *Sure              // nil: see [Filled.Sure]
+	model  func() *uncertainty.Model // nil likewise: what the shots say of the floor
+	margin float64                   // m³, see [order.Losses]
 }
 
 // bagOrder is an order in bags of one kind.

@@ -12,8 +12,11 @@ func (w *Filled) DepthsAt(places []surface.Vec) []uncertainty.Depth {
 	for i, at := range places {
 		out[i] = uncertainty.UnknownDepth(at)
 	}
-	s := w.Sure()
-	if s == nil || !s.Known || len(places) == 0 {
+	if w.model == nil || len(places) == 0 {
+		return out
+	}
+	model := w.model() // not [Filled.Sure]: the volume takes as long again
+	if !model.Known {
 		return out
 	}
 	ground := w.Old.Locators()
@@ -28,7 +31,7 @@ func (w *Filled) DepthsAt(places []surface.Vec) []uncertainty.Depth {
 		for _, i := range some {
 			there = append(there, places[i])
 		}
-		for k, d := range s.Model.Depths(region, there) {
+		for k, d := range model.Depths(region, there) {
 			out[some[k]] = d
 		}
 	}

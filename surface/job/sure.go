@@ -45,16 +45,20 @@ func (f *filling) weighSure(w *Filled) error {
 		return err
 	}
 	w.Survey.Notes = append(w.Survey.Notes, a.doubts(survey.AboutOrder)...)
+	w.model = sync.OnceValue(func() *uncertainty.Model { return w.modelled(a) })
 	w.sure = sync.OnceValue(func() *Sure { return w.weigh(a) })
 	return nil
 }
 
-func (w *Filled) weigh(a Accuracy) *Sure {
+func (w *Filled) modelled(a Accuracy) *uncertainty.Model {
 	setup := setupsOf(w.Survey)
-	s := &Sure{Accuracy: a, Shots: w.Old.Used}
 	aim, by := w.aimedBy(setup)
-	s.Model = uncertainty.New(uncertainty.Input{Floor: w.Old, Split: w.Floor, Target: w.Fill.Target,
+	return uncertainty.New(uncertainty.Input{Floor: w.Old, Split: w.Floor, Target: w.Fill.Target,
 		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Ties: tiesOf(w.Survey), Aim: aim, AimSD: a.Reading * by})
+}
+
+func (w *Filled) weigh(a Accuracy) *Sure {
+	s := &Sure{Accuracy: a, Shots: w.Old.Used, Model: w.model()}
 	s.Volume = s.Model.Volume(w.Fill.Fill)
 	if w.Fill.FillArea > 0 {
 		s.Mean = s.Parts.Total / w.Fill.FillArea
