@@ -38,7 +38,8 @@ func BenchmarkVolume(b *testing.B) {
 	}
 }
 
-// Where to read next, and floors drawn, on the largest region that is one piece.
+// Where to read next, floors drawn, and a map of the ±, on the largest region that is one piece and on
+// one of tiles.
 func BenchmarkJoint(b *testing.B) {
 	f := dish(b, 200)
 	m, fill := modelOf(f, 0.05, Errors{Reading: 0.001})
@@ -56,6 +57,24 @@ func BenchmarkJoint(b *testing.B) {
 	b.Run("cells", func(b *testing.B) {
 		for b.Loop() {
 			m.Cells()
+		}
+	})
+	places := along(f.Regions[0], 0.02) // as many as a map has corners
+	b.Run(fmt.Sprintf("depths=%d", len(places)), func(b *testing.B) {
+		for b.Loop() {
+			m.Depths(0, places)
+		}
+	})
+	tiles, fill := modelOf(dish(b, 500), 0.05, Errors{Reading: 0.001})
+	total = tiles.Volume(fill).Parts
+	b.Run("next of tiles", func(b *testing.B) {
+		for b.Loop() {
+			tiles.Next(5, total)
+		}
+	})
+	b.Run("spread of tiles", func(b *testing.B) {
+		for b.Loop() {
+			tiles.Spread(400, func(cells [][]Cell, each []float64) []float64 { return []float64{cells[0][0].Depth} })
 		}
 	})
 }
