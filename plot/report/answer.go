@@ -35,6 +35,9 @@ type AnswerRow struct {
 	table      []string // lines printed as they are, instead
 	leftOut    bool     // a few rows left out are named below it
 	spare      string   // what it is about, for the count of what is left to read: in short it is shown where warnings leave room
+	extra      bool     // warnings beside figures have the room that they would have without it
+	first      bool     // of a spare row: it comes before warnings that are beside no figure
+	later      bool     // of a spare row: never in short
 }
 
 // facts are rows while they are collected.
@@ -60,9 +63,7 @@ func (s *Summary) answer() []AnswerRow {
 	}
 	head, text := s.toOrder()
 	row(survey.AboutOrder, head, "%s", text)
-	for _, l := range s.Extra {
-		row(l.Topic, l.Head, "%s", l.Text)
-	}
+	rows = append(rows, s.Extra...)
 	row(survey.General, "Fill", "%s%s over %s", u.SmallVolume(f.Fill), sureOf(s.Filled, u), u.Area(f.FillArea))
 	rows = append(rows, s.sureRows()...)
 	row(survey.AboutDepth, "Depth", "min %s, mean %s, max %s%s; max at %s%s", u.Depth(f.Least), meanText(f, u), u.Depth(f.Greatest), s.MaxDoubt.In(u), s.Place(f.GreatestAt).In(u), job.NorthAt(s.Floor, f.GreatestAt))
@@ -229,13 +230,18 @@ type briefPage struct {
 func (r Brief) Print(b *bytes.Buffer) {
 	p := briefPage{Brief: r, notes: folded(r.Notes), left: r.Most - len(r.Tail) - 4} // title, two blank lines, the count of what is left out
 	p.shown = make([]bool, len(p.notes))
+	extra := 0
 	for _, row := range r.Rows {
 		var lines []string
 		if row.spare == "" {
 			lines = row.lines()
 		}
 		p.blocks = append(p.blocks, lines)
-		p.left -= len(lines)
+		if row.extra {
+			extra += len(lines)
+		} else {
+			p.left -= len(lines)
+		}
 	}
 	p.load()
 	for i, r := range p.Rows {
@@ -252,6 +258,7 @@ func (r Brief) Print(b *bytes.Buffer) {
 			p.beside(i, len(p.notes))
 		}
 	}
+	p.left -= extra
 	p.spares()
 	rest := p.rest()
 	fmt.Fprintf(b, "%s\n\n", table.Cut(r.Title, mostWide))
@@ -286,7 +293,11 @@ func (p *briefPage) spares() {
 		if r.spare == "" {
 			continue
 		}
-		if lines := r.lines(); p.left-len(lines) >= need {
+		kept := need
+		if r.first {
+			kept = 0
+		}
+		if lines := r.lines(); !r.later && p.left-len(lines) >= kept {
 			p.blocks[i], p.left = lines, p.left-len(lines)
 		} else if !slices.Contains(p.more, r.spare) {
 			p.more = append(slices.Clip(p.more), r.spare)

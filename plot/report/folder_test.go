@@ -83,8 +83,8 @@ func TestFolderReadBack(t *testing.T) {
 			t.Fatal(err)
 		}
 		got, err := book.CalcCellValue("Take-off", cost, excelize.Options{RawCellValue: true})
-		if v, _ := strconv.ParseFloat(got, 64); err != nil || math.Abs(v-100*r.Order.OrderYards) > 1e-6 {
-			t.Errorf("at a price of 100 the mix costs %s (%v), want %g", got, err, 100*r.Order.OrderYards)
+		if v, _ := strconv.ParseFloat(got, 64); err != nil || math.Abs(v-100**r.Order.OrderYards) > 1e-6 {
+			t.Errorf("at a price of 100 the mix costs %s (%v), want %g", got, err, 100**r.Order.OrderYards)
 		}
 	})
 

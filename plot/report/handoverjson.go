@@ -37,6 +37,7 @@ type materialJSON struct {
 	Net    float64  `json:"net_m3"`
 	Weight float64  `json:"unit_weight_kg_m3"`
 	Mass   float64  `json:"mass_kg"` // of the net volume in place
+	shareJSON
 }
 
 type unservedJSON struct {
@@ -234,7 +235,6 @@ type JobResult struct {
 // JSON writes the result of a job as in its result.json.
 func (h *Handover) JSON() ([]byte, error) {
 	r := JobResult{Result: NewResult(h.Filled), handoverJSON: h.numbers()}
-	r.Order.setRisks(h.Result.Risks()) // at the prices of the job
 	r.Heights = heightsJSON(h.Result.Heights(job.HeightStep(h.Survey.Unit.Imperial()), job.HeightsAround), r.Target.target)
 	if h.Judged != nil {
 		one := NewFlat(h.Judged)
@@ -259,7 +259,7 @@ func (h *Handover) numbers() handoverJSON {
 	if s := h.Service; s != nil {
 		for _, u := range h.Bought {
 			net := s.Use(u.Material)
-			r.Materials = append(r.Materials, materialJSON{s.Materials[u.Material].Name, u.Area, u.Volume, u.Bags, costOf(u.Cost), net.Volume, net.Weight, net.Mass})
+			r.Materials = append(r.Materials, materialJSON{s.Materials[u.Material].Name, u.Area, u.Volume, u.Bags, costOf(u.Cost), net.Volume, net.Weight, net.Mass, shareOf(h.Filled, u.Material)})
 		}
 		r.Unserved = unserved(s.Problems, s.Heaviest(), own)
 	}

@@ -113,7 +113,7 @@ type heightJSON struct {
 	Least    float64  `json:"min_depth_m"`
 	Greatest float64  `json:"max_depth_m"`
 	Mass     float64  `json:"weight_kg"`
-	Order    float64  `json:"order_m3"`
+	Order    *float64 `json:"order_m3,omitempty"` // by truck; none where all is in bags, or nothing is ordered
 	Bags     int      `json:"bags"`
 	Cost     *float64 `json:"cost"` // null: not known
 }
@@ -126,7 +126,11 @@ func heightsJSON(rows []job.Tried, target target) []heightJSON {
 			up := *target.Z + r.Raise
 			z = &up
 		}
-		out = append(out, heightJSON{r.Raise, z, r.Fill, r.Cut, r.Least, r.Greatest, r.Mass, r.Order, r.Bags, r.Cost})
+		var truck *float64
+		if r.Order > 0 {
+			truck = &r.Order
+		}
+		out = append(out, heightJSON{r.Raise, z, r.Fill, r.Cut, r.Least, r.Greatest, r.Mass, truck, r.Bags, r.Cost})
 	}
 	return out
 }

@@ -51,7 +51,7 @@ func TestLittleIsOrderedInBags(t *testing.T) {
 	// 0.15 ft³ for every 20 lb, 11.70 L: 14.36 bags. One of 80 lb yields 0.6 ft³, 16.99 L: 9.89.
 	room := smallRoom(0.05)
 	r, said := filled(t, room, nil)
-	if b := r.Order.Bags; b == nil || b.Count != 15 || b.Mass != 25 || math.Abs(b.Yield-0.0117045) > 1e-6 || r.Order.Trucks != 0 || r.Order.Order != 0 {
+	if b := r.Order.Bags; b == nil || b.Count != 15 || b.Mass != 25 || math.Abs(b.Yield-0.0117045) > 1e-6 || r.Order.Trucks != 0 || r.Order.Order == nil || math.Abs(*r.Order.Order-15*b.Yield) > 1e-12 {
 		t.Errorf("order %+v, bags %+v; want 15 bags of 25 kg and no truck", r.Order, r.Order.Bags)
 	}
 	if !strings.Contains(said, "15 bags of 25 kg concrete mix for 0.17 m³; too little for a truck") || strings.Contains(said, "truck:") || strings.Contains(said, "1 truck") {
@@ -85,7 +85,7 @@ func TestLittleIsOrderedInBags(t *testing.T) {
 		"short load": func(j *job.Job) { j.Plant.ShortLoad = "1m3" },
 		"hopper":     func(j *job.Job) { j.Plant.Hopper = "0.05m3" },
 	} {
-		if r, _ = filled(t, room, plant); r.Order.Bags != nil || r.Order.Trucks != 1 || !(r.Order.Order >= 0.168) {
+		if r, _ = filled(t, room, plant); r.Order.Bags != nil || r.Order.Trucks != 1 || !(*r.Order.Order >= 0.168) {
 			t.Errorf("%s: %+v, want a truck", what, r.Order)
 		}
 	}

@@ -170,15 +170,15 @@ type region struct {
 }
 
 type orderJSON struct {
-	Net        float64 `json:"net_m3"`
-	Allowance  float64 `json:"allowance"` // a share: 0.05 is 5 %
-	Step       float64 `json:"step_m3"`
-	Order      float64 `json:"order_m3"`
-	OrderYards float64 `json:"order_yd3"`
-	UnitWeight float64 `json:"unit_weight_kg_m3"`
-	Mass       float64 `json:"mass_kg"` // of the net volume in place
-	MeanLoad   float64 `json:"mean_load_kg_m2"`
-	MostLoad   float64 `json:"greatest_load_kg_m2"`
+	Net        float64  `json:"net_m3"`
+	Allowance  float64  `json:"allowance"` // a share: 0.05 is 5 %
+	Step       float64  `json:"step_m3"`
+	Order      *float64 `json:"order_m3,omitempty"` // of bags what they yield; none where no material is chosen
+	OrderYards *float64 `json:"order_yd3,omitempty"`
+	UnitWeight float64  `json:"unit_weight_kg_m3"`
+	Mass       float64  `json:"mass_kg"` // of the net volume in place
+	MeanLoad   float64  `json:"mean_load_kg_m2"`
+	MostLoad   float64  `json:"greatest_load_kg_m2"`
 
 	Lines  []lineJSON `json:"lines"` // of the take-off; rounding up is the last
 	Trucks int        `json:"trucks"`
@@ -191,9 +191,22 @@ type orderJSON struct {
 
 	Risk    *float64   `json:"risk"`     // of running short, with all of the allowance spilled; null: not measured
 	ForRisk []riskJSON `json:"for_risk"` // orders for other risks; none where nothing is ordered, or it is not measured
+
+	Wrong    *float64  `json:"wrong_cost"` // mean cost of mix left over and of second deliveries; null: a price is missing
+	Cheapest *riskJSON `json:"cheapest"`   // the order with the least such cost, with the risk that it has; null: likewise
 }
 
-// bagsJSON is an order in usual bags: order_m3 is 0 and there are no trucks.
+// setOrder adds what is ordered, m³.
+func (o *orderJSON) setOrder(w *job.Filled) {
+	if w.Open {
+		return
+	}
+	v := w.Ordered()
+	yards := v / order.CubicYard
+	o.Order, o.OrderYards = &v, &yards
+}
+
+// bagsJSON is an order in usual bags: there are no trucks.
 type bagsJSON struct {
 	Count int     `json:"count"`
 	Mass  float64 `json:"bag_kg"`
@@ -362,14 +375,14 @@ func NewResult(w *job.Filled) Result {
 		Points: pointJSON{Read: s.Rows, Used: floor.Used, Finished: len(s.Finished), Control: len(s.Control), Drains: len(s.Drains()), Rejected: []rejected{}},
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,
 		Regions: []region{},
-		Order: orderJSON{m.Net, m.Allowance, m.Step, m.Order, m.Order / order.CubicYard, m.UnitWeight,
-			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.Delivery.Trucks, w.Delivery.Full, w.Delivery.Last, nil, w.Takeoff.Need, w.Open, nil, nil, nil},
+		Order: orderJSON{m.Net, m.Allowance, m.Step, nil, nil, m.UnitWeight,
+			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.Delivery.Trucks, w.Delivery.Full, w.Delivery.Last, nil, w.Takeoff.Need, w.Open, nil, nil, nil, nil, nil},
 		sureJSON:   newSureJSON(w),
 		Thresholds: []threshold{}, Suspects: []suspect{},
 		Assumed: []string{}, Warnings: []string{}, Cautions: []string{},
 	}
-	now, risks := w.Risks()
-	r.Order.setRisks(now, risks)
+	r.Order.setOrder(w)
+	r.Order.setRisks(w)
 	if b := w.Bag; b != nil {
 		r.Order.Bags = &bagsJSON{b.Count, b.Bag.Mass, b.Yield}
 	}

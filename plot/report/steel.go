@@ -77,6 +77,9 @@ func (h *Handover) Rows() (rows []AnswerRow) {
 	if text := h.TotalText(); text != "" {
 		rows = append(rows, AnswerRow{Head: "Price", Text: text})
 	}
+	if text := cheapestText(h.Filled, u, h.amount); text != "" {
+		rows = append(rows, AnswerRow{Head: "Being wrong", Text: text, spare: restOfSure})
+	}
 	if b := h.Bars; b != nil {
 		rows = append(rows, AnswerRow{Head: "Bars", Text: fmt.Sprintf("%d of %s, %s%s", b.Count, b.Rules.Size.Name, u.Mass(b.Mass), thinInShort(&b.Thin, "them", u))})
 	}

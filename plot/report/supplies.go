@@ -36,7 +36,7 @@ func (h *Handover) serviceTables() []table.Table {
 	u := h.Style
 	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "Net>", "Unit weight>", "Mass>", "To buy>", "Bags>", "Cost>"), Notes: []string{"Net: old floor to target; mass: net × unit weight, in place."}}
 	if len(h.Filled.Bags) > 0 {
-		buy.Notes = append(buy.Notes, fmt.Sprintf("Bags with rough floor, finish high and the allowance of %g %%.", percentOf(h.Mix.Allowance)))
+		buy.Notes = append(buy.Notes, fmt.Sprintf("Bags with rough floor, finish high%s and the allowance of %g %%.", h.withMargin(), percentOf(h.Mix.Allowance)))
 	}
 	areas, volumes := h.servedShares()
 	masses, mass := h.servedMasses()
@@ -61,6 +61,14 @@ func (h *Handover) serviceTables() []table.Table {
 		buy.Notes = append(buy.Notes, roundedLines)
 	}
 	return []table.Table{h.partTable().Pick("From", "To", "Material", "Lifts", "Area", "Volume"), buy}
+}
+
+// withMargin is what a risk adds to what is bought; empty without one.
+func (h *Handover) withMargin() string {
+	if risk, _ := h.Margin(); risk > 0 {
+		return fmt.Sprintf(", a margin for a risk of %g %%", percentOf(risk))
+	}
+	return ""
 }
 
 // clockTable is the pour by the hour.

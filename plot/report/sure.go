@@ -45,7 +45,21 @@ func sureOf(w *job.Filled, u unit.Style) string {
 	if w.Fill.Fill == 0 && hi < u.PartStep(0)/2 {
 		return ""
 	}
-	return fmt.Sprintf(", %.0f %% sure between %s,", 100*job.SureShare, bounds(lo, hi, w.Fill.Fill, u))
+	text := fmt.Sprintf(", %.0f %% sure between %s,", 100*job.SureShare, bounds(lo, hi, w.Fill.Fill, u))
+	if likely := likelier(s, w.Fill.Fill, u); likely != "" {
+		text += " more likely " + likely + ","
+	}
+	return text
+}
+
+// likelier is the fill that is as likely exceeded as not, without its unit, where that differs from
+// the fill of the triangles by as much as a quarter of the width of the bounds; else empty.
+func likelier(s *job.Sure, fill float64, u unit.Style) string {
+	likely := max(0, s.Dist.Quantile(0.5))
+	if !(math.Abs(likely-fill) > halfOf(s.Parts.Total)/2) || u.PartVolume(likely, fill) == u.PartVolume(fill, fill) {
+		return ""
+	}
+	return withoutUnit(u.PartVolume(likely, fill))
 }
 
 // fewShots names the parts of the floor that have too few shots to say how sure its fill is.
@@ -148,8 +162,7 @@ func partOf(s *job.Sure, half, fill float64, u unit.Style) string {
 	return u.PartVolume(half, fill)
 }
 
-// madeOf is what the bounds of the fill are made of, with what was assumed and what would narrow
-// them.
+// madeOf is what the bounds of the fill are made of, and what would narrow them.
 func (s *Summary) madeOf() string { return madeOf(s.Filled, s.option, s.Style) }
 
 // option names an option, or in a job its key.
@@ -166,17 +179,15 @@ func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
 	if s == nil || !s.Known || w.Fill.Fill == 0 {
 		return ""
 	}
-	parts := []string{causesText(w, u)}
-	if assumed := assumedBy(s, option, u); assumed != "" {
-		parts = append(parts, "assumed: "+assumed)
-	}
-	text := strings.Join(parts, ", ")
-	if likely := s.Dist.Quantile(0.5); math.Abs(likely-w.Fill.Fill) > halfOf(s.Parts.Total)/2 {
-		more := "the fill is more likely " + u.PartVolume(max(0, likely), w.Fill.Fill)
-		if byVolume(w) {
-			more = fmt.Sprintf("its height is more likely %s %s", job.SD(math.Abs(likely-w.Fill.Fill)/w.Fill.FillArea).In(u), map[bool]string{true: "less", false: "more"}[likely > w.Fill.Fill])
-		}
-		text += ". The floor bends between its shots: " + more
+	text := causesText(w, u)
+	switch likely := s.Dist.Quantile(0.5); {
+	case likelier(s, w.Fill.Fill, u) == "":
+	case byVolume(w):
+		text += fmt.Sprintf(". The floor bends between its shots: its height is more likely %s %s", job.SD(math.Abs(likely-w.Fill.Fill)/w.Fill.FillArea).In(u), map[bool]string{true: "less", false: "more"}[likely > w.Fill.Fill])
+	case likely > w.Fill.Fill:
+		text += ". The floor bends between its shots: straight from shot to shot it has too little fill"
+	default:
+		text += ". The floor bends between its shots: straight from shot to shot it has too much fill"
 	}
 	if help := helps(s, option); help != "" {
 		text += ". " + help
@@ -184,7 +195,8 @@ func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
 	return text
 }
 
-// assumedBy are the errors that were assumed, with the options that replace them.
+// assumedBy are the errors that were assumed, with the options that replace them; empty where both
+// are given.
 func assumedBy(s *job.Sure, option func(string) string, u unit.Style) string {
 	var out []string
 	if !s.ReadingGiven {
@@ -210,77 +222,25 @@ func helps(s *job.Sure, option func(string) string) string {
 	return ""
 }
 
-// timesIn writes a probability as a foreman would: "1 time in 20".
-func timesIn(p float64) string {
-	switch {
-	case p >= 0.95:
-		return "nearly always"
-	case p > 0.5:
-		return fmt.Sprintf("%.0f times in 10", math.Round(10*p))
-	case p < 1.0/1000:
-		return "less than 1 time in 1,000"
-	}
-	n := 1 / p
-	switch { // no finer than it is known
-	case n > 95:
-		n = math.Round(n/100) * 100
-	case n > 20:
-		n = math.Round(n/10) * 10
-	}
-	return fmt.Sprintf("1 time in %.0f", n)
-}
-
-// amountOf writes an order of a risk.
-func amountOf(w *job.Filled, r job.Risk, u unit.Style) string {
-	if r.Bags > 0 {
-		return survey.Plural(r.Bags, "bag")
-	}
-	return sold(w, r.Order, u)
-}
-
-// riskText is how likely the order runs short, and the order for a small risk.
-func riskText(w *job.Filled, now job.Risk, all []job.Risk, u unit.Style) string {
-	if all == nil {
-		return ""
-	}
-	runs := "runs"
-	if now.Bags > 1 {
-		runs = "run"
-	}
-	text := raisedText(w, now, u) + fmt.Sprintf("with all the allowance spilled %s %s short %s", amountOf(w, now, u), runs, timesIn(now.Risk))
-	const small = 0.05
-	for _, r := range all {
-		if r.Asked == small && r.Order > now.Order {
-			text += fmt.Sprintf(", %s %s", amountOf(w, r, u), timesIn(r.Risk))
-		}
-	}
-	return text
-}
-
-// raisedText is what the risk that was asked for did to the order; empty without one.
-func raisedText(w *job.Filled, now job.Risk, u unit.Style) string {
-	risk, margin := w.Margin()
-	switch {
-	case risk == 0:
-		return ""
-	case margin > 0:
-		return fmt.Sprintf("%s of fill added for a risk of %g %%, then rounded: ", u.SmallVolume(margin), percentOf(risk))
-	}
-	return fmt.Sprintf("order not lowered for a risk of %g %%: ", percentOf(risk))
-}
-
 // sureRows are how sure the fill and the order are, with the next shots.
 func (sum *Summary) sureRows() []AnswerRow {
 	w, u := sum.Filled, sum.Style
 	var out []AnswerRow
-	if text := sum.madeOf(); text != "" && !sum.SureApart {
-		out = append(out, AnswerRow{Head: "± by cause", Text: text, spare: restOfSure})
-	}
-	now, all := w.Risks()
-	if text := riskText(w, now, all, u); text != "" {
-		out = append(out, AnswerRow{Head: "Risk", Text: text, spare: restOfSure})
-	}
 	s := w.Sure()
+	if s != nil && s.Known && (sureOf(w, u) != "" || byVolume(w)) && !sum.SureApart {
+		if text := assumedBy(s, sum.option, u); text != "" {
+			out = append(out, AnswerRow{Head: "± assumes", Text: text, extra: true})
+		}
+		if text := sum.madeOf(); text != "" {
+			out = append(out, AnswerRow{Head: "± by cause", Text: text, spare: restOfSure, later: true})
+		}
+	}
+	if text := sharesText(w, u); text != "" {
+		out = append(out, AnswerRow{Head: "Materials", Text: text, spare: restOfSure})
+	}
+	if text := riskText(w, u); text != "" {
+		out = append(out, AnswerRow{Head: "Risk", Text: text, spare: restOfSure, first: true})
+	}
 	if s == nil || sum.SureApart {
 		return out
 	}

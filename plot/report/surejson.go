@@ -41,6 +41,7 @@ type riskJSON struct {
 
 	OverCost  *float64 `json:"left_over_cost"`
 	ShortCost *float64 `json:"short_cost"`
+	Wrong     *float64 `json:"wrong_cost"` // of both
 }
 
 func newSureJSON(w *job.Filled) sureJSON {
@@ -71,21 +72,70 @@ func newSureJSON(w *job.Filled) sureJSON {
 	return out
 }
 
-func risksJSON(all []job.Risk) []riskJSON {
-	out := []riskJSON{}
-	for _, r := range all {
-		one := riskJSON{Risk: r.Asked, Order: r.Order, Short: r.Short, Over: r.Over, OverCost: r.OverCost, ShortCost: r.ShortCost}
-		if r.Bags > 0 {
-			one.Bags = &r.Bags
-		}
-		out = append(out, one)
+func riskOf(r job.Risk) riskJSON {
+	out := riskJSON{Risk: r.Asked, Order: r.Order, Short: r.Short, Over: r.Over, OverCost: r.OverCost, ShortCost: r.ShortCost}
+	if r.Bags > 0 {
+		out.Bags = &r.Bags
+	}
+	if r.OverCost != nil && r.ShortCost != nil {
+		wrong := r.Wrong()
+		out.Wrong = &wrong
 	}
 	return out
 }
 
-func (o *orderJSON) setRisks(now job.Risk, all []job.Risk) {
-	o.ForRisk = risksJSON(all)
-	if all != nil {
-		o.Risk = &now.Risk
+func risksJSON(all []job.Risk) []riskJSON {
+	out := []riskJSON{}
+	for _, r := range all {
+		out = append(out, riskOf(r))
 	}
+	return out
+}
+
+// setRisks adds how likely the order of w runs short, and other orders.
+func (o *orderJSON) setRisks(w *job.Filled) {
+	now, all := w.Risks()
+	o.ForRisk = risksJSON(all)
+	if all == nil {
+		return
+	}
+	o.Risk, o.Wrong = &now.Risk, riskOf(now).Wrong
+	if best, ok := w.Cheapest(); ok {
+		one := riskOf(best)
+		one.Risk = best.Risk // none was asked for
+		o.Cheapest = &one
+	}
+}
+
+// shareJSON is how far what a material takes of the fill is known, and its order for a risk of
+// running short. Null: not measured.
+type shareJSON struct {
+	CI90     *[2]float64 `json:"net_ci90_m3"`
+	SD       *float64    `json:"net_sd_m3"`
+	Risk     *float64    `json:"risk"` // of running short with what is bought
+	ForRisk  []riskJSON  `json:"for_risk"`
+	Wrong    *float64    `json:"wrong_cost"`
+	Cheapest *riskJSON   `json:"cheapest"`
+}
+
+func shareOf(w *job.Filled, material int) shareJSON {
+	out := shareJSON{ForRisk: []riskJSON{}}
+	for _, s := range w.Shares() {
+		if s.Material == material {
+			lo, hi := s.Interval(job.SureShare)
+			out.CI90, out.SD = &[2]float64{lo, hi}, &s.SD
+		}
+	}
+	for _, m := range w.MaterialRisks() {
+		if m.Material != material {
+			continue
+		}
+		out.Risk, out.ForRisk, out.Wrong = &m.Now.Risk, risksJSON(m.All), riskOf(m.Now).Wrong
+		if m.Cheapest != nil {
+			one := riskOf(*m.Cheapest)
+			one.Risk = m.Cheapest.Risk
+			out.Cheapest = &one
+		}
+	}
+	return out
 }

@@ -1,7 +1,9 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"pourplane/plot/sheet"
@@ -45,8 +47,12 @@ func (h *Handover) sureSection() sheet.Section {
 	of := whatTable("What", what, rows)
 	of.Notes = append(of.Notes, "A ± holds 9 times in 10. "+sentence(ofCauses)+" The bounds are of all of them at once, and can be farther off on one side.")
 	out.Tables = append(out.Tables, of)
-	if t := h.riskTable(); t.Rows != nil {
+	if t := h.shareTable(); t.Rows != nil {
 		out.Tables = append(out.Tables, t)
+	}
+	all := orders(w)
+	for _, o := range all {
+		out.Tables = append(out.Tables, h.riskTable(o, len(all) > 1))
 	}
 	if t := h.nextTable(s); t.Rows != nil && h.Judged == nil { // nothing is measured again after the pour
 		out.Tables = append(out.Tables, t)
@@ -66,21 +72,35 @@ func (h *Handover) sureLine() []string {
 		text += ": " + of + "; " + accuracyText(s.Accuracy, u)
 	}
 	text = sentence(text)
-	now, all := h.Result.Risks()
-	if risk := riskText(w, now, all, u); risk != "" {
+	if risk := riskInShort(w, u); risk != "" {
 		text += " " + sentence(risk)
 	}
 	return []string{text}
 }
 
-// riskTable lists what to order for a risk of running short, with what is left over or lacking.
-func (h *Handover) riskTable() table.Table {
-	now, all := h.Result.Risks()
-	if all == nil {
-		return table.Table{}
+// shareTable is how sure the share of each of several materials is.
+func (h *Handover) shareTable() table.Table {
+	t := table.Table{Title: "How sure the share of each material is", Columns: columns("Material", "Net>", "90 % sure between>")}
+	u, shares := h.Style, h.Shares()
+	if len(shares) < 2 {
+		return t
 	}
-	u := h.Style
-	t := table.Table{Title: "Order by risk of running short", Columns: columns("Risk accepted", "Order>", "Runs short", "Left over, mean>", "Lacking, mean>")}
+	for _, s := range shares {
+		lo, hi := s.Interval(job.SureShare)
+		t.Rows = append(t.Rows, text(h.MaterialName(s.Material), u.SmallVolume(s.Net), bounds(lo, hi, s.Net, u)+" "+unitOf(u.SmallVolume(s.Net))))
+	}
+	t.Notes = append(t.Notes, "They do not add up to the bounds of the fill: a floor that is lower takes more of one and less of another.")
+	return t
+}
+
+// riskTable lists what to order for a risk of running short, with what is left over or lacking. named:
+// it is of one material of several.
+func (h *Handover) riskTable(o job.MaterialRisk, named bool) table.Table {
+	u, now := h.Style, o.Now
+	t := table.Table{Title: "Order by risk of running short", Columns: columns("Order for a risk of", "Order>", "Runs short", "Left over, mean>", "Lacking, mean>")}
+	if named {
+		t.Title += ": " + o.Name
+	}
 	over, short := now.OverCost != nil, now.ShortCost != nil
 	if over {
 		t.Columns = append(t.Columns, columns("Left over costs>")...)
@@ -88,33 +108,80 @@ func (h *Handover) riskTable() table.Table {
 	if short {
 		t.Columns = append(t.Columns, columns("Running short costs>")...)
 	}
-	add := func(name string, r job.Risk) {
-		cells := []string{name, amountOf(h.Filled, r, u), timesIn(r.Risk), u.SmallVolume(r.Over), u.SmallVolume(r.Short)}
+	if over && short {
+		t.Columns = append(t.Columns, columns("Being wrong costs>")...)
+	}
+	for _, r := range riskRows(o) {
+		cells := []string{r.name, amountOf(h.Filled, r.Risk, u), timesIn(r.Risk.Risk), u.SmallVolume(r.Over), u.SmallVolume(r.Short)}
 		if over {
 			cells = append(cells, h.amount(*r.OverCost))
 		}
 		if short {
 			cells = append(cells, h.amount(*r.ShortCost))
 		}
-		t.Rows = append(t.Rows, text(cells...))
-	}
-	add("as ordered", now)
-	for i := 0; i < len(all); { // one row for an order
-		n := i + 1
-		for n < len(all) && all[n].Order == all[i].Order && all[n].Bags == all[i].Bags {
-			n++
+		if over && short {
+			cells = append(cells, h.amount(r.Wrong()))
 		}
-		add(fromTo(fmt.Sprintf("%g %%", percentOf(all[i].Asked)), fmt.Sprintf("%g %%", percentOf(all[n-1].Asked))), all[i])
-		i = n
+		row := text(cells...)
+		for i := range row {
+			row[i].Bold = r.now
+		}
+		t.Rows = append(t.Rows, row)
 	}
-	t.Notes = append(t.Notes, "All of the allowance is counted as spilled or left in the tools. What is left over is paid for and dumped; running short takes a second delivery, mean of all pours.")
+	if h.Losses.Allowance > 0 {
+		t.Notes = append(t.Notes, "All of the allowance is counted as spilled or left in the tools.")
+	}
+	t.Notes = append(t.Notes, "What is left over is paid for and dumped; running short takes a second delivery. Means of all pours like this one.")
 	if !over {
-		t.Notes = append(t.Notes, "Price of the mix not given: volumes only.")
+		t.Notes = append(t.Notes, "Price not given: volumes only.")
 	}
 	if !short {
 		t.Notes = append(t.Notes, "Price of a second delivery not given: mix.short-load-price.")
 	}
 	return t
+}
+
+// riskRow is an order with the risks that it is for.
+type riskRow struct {
+	job.Risk
+	name string
+	now  bool // as ordered
+}
+
+// riskRows are the orders for risks, the smallest first: each order once, with all that it is for.
+func riskRows(o job.MaterialRisk) []riskRow {
+	var out []riskRow
+	asked := map[float64][]float64{}
+	add := func(r job.Risk) {
+		if !slices.ContainsFunc(out, func(o riskRow) bool { return o.Order == r.Order }) {
+			out = append(out, riskRow{Risk: r, now: r.Order == o.Now.Order})
+		}
+	}
+	add(o.Now)
+	for _, r := range o.All {
+		add(r)
+		asked[r.Order] = append(asked[r.Order], r.Asked)
+	}
+	if o.Cheapest != nil {
+		add(*o.Cheapest)
+	}
+	slices.SortFunc(out, func(a, b riskRow) int { return cmp.Compare(a.Order, b.Order) })
+	for i := range out {
+		r := &out[i]
+		var names []string
+		if of := asked[r.Order]; len(of) > 0 {
+			slices.Sort(of)
+			names = append(names, percents(of))
+		}
+		if r.now {
+			names = append(names, "as ordered")
+		}
+		if o.Cheapest != nil && r.Order == o.Cheapest.Order {
+			names = append(names, "cheapest")
+		}
+		r.name = strings.Join(names, ", ")
+	}
+	return out
 }
 
 // nextTable lists the places where another shot narrows the fill most.

@@ -177,8 +177,13 @@ func (h *Handover) bagRows(l *ledger, u measures) {
 		}
 		l.given(one.Name+", net", k("net"), net/u.volume, u.volumeName, "old floor to target, where it serves")
 		l.given(one.Name+", area", k("area"), area/u.area, u.areaName, "in plan")
+		margin := ""
+		if v := h.MarginOf(m.Material); v > 0 {
+			l.given(one.Name+", margin", k("margin"), v/u.volume, u.volumeName, "its share is that much more at the risk that is accepted")
+			margin = "+{" + k("margin") + "}"
+		}
 		l.worked(one.Name+", needed", k("need"), m.Volume/u.volume, u.volumeName,
-			fmt.Sprintf("({%s}+({roughness}*%.9g+{high})*{%s}/%s)*(1+{percent}/100)", k("net"), steep, k("area"), u.layer), "with rough floor, finish high and allowance")
+			fmt.Sprintf("({%s}+({roughness}*%.9g+{high})*{%s}/%s%s)*(1+{percent}/100)", k("net"), steep, k("area"), u.layer, margin), "with rough floor, finish high and allowance")
 		l.given(one.Name+", yield of a bag", k("yield"), one.Yield/u.volume, u.volumeName, "as the bag says")
 		l.count(one.Name+", bags", k("bags"), float64(m.Bags), "ROUNDUP(ROUND({"+k("need")+"}/{"+k("yield")+"},9),0)", "whole bags")
 		l.given(one.Name+", price of a bag", k("price"), one.Price, h.Currency, "your own; 0 where not known")

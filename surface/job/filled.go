@@ -60,6 +60,12 @@ type Filled struct {
 	sure   func() *Sure              // nil: see [Filled.Sure]
 	model  func() *uncertainty.Model // nil likewise: what the shots say of the floor
 	margin float64                   // m³, see [order.Losses]
+	prices prices
+
+	service *order.Service     // the materials of a job; nil without any
+	bought  func() []order.Use // of them, allowance included
+	shares  func() []Share     // nil: see [Filled.Shares]
+	margins []float64          // m³ by material, as margin; nil without a risk
 }
 
 // bagOrder is an order in bags of one kind.
@@ -67,6 +73,21 @@ type bagOrder struct {
 	order.Bag
 	order.Bags
 	Name string // "25 kg concrete mix"
+}
+
+// Ordered is what is ordered by truck, m³, or where all of it comes in bags, what they yield.
+func (w *Filled) Ordered() float64 {
+	switch {
+	case w.Bag != nil:
+		return float64(w.Bag.Count) * w.Bag.Yield
+	case w.Mix.Order > 0 || w.service == nil:
+		return w.Mix.Order
+	}
+	sum := 0.0
+	for _, u := range w.bought() {
+		sum += float64(u.Bags) * w.service.Materials[u.Material].Yield
+	}
+	return sum
 }
 
 // Lines returns the lines of the take-off that are not zero, and the rounding up.

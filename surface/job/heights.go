@@ -127,7 +127,7 @@ func (t *Tried) serve(w *Filled, s *Supplies, losses order.Losses, plant order.P
 	if err != nil {
 		return err
 	}
-	uses, cost, err := service.Order(losses, steep)
+	uses, cost, err := service.Order(losses, steep, w.margins)
 	if err != nil {
 		return err
 	}
@@ -150,6 +150,7 @@ func (t *Tried) serve(w *Filled, s *Supplies, losses order.Losses, plant order.P
 			continue
 		}
 		mixed.Real = mixed.Area * steep
+		losses.Margin = w.MarginOf(u.Material)
 		takeoff, err := mixed.Takeoff(losses)
 		if err != nil {
 			return err

@@ -12,7 +12,7 @@ import (
 // target that was solved: they are left out.
 func (r *Result) Raised(h float64) (*Result, error) {
 	was, target := r.Filled, r.Fill.Target.Moved(h)
-	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, Old: was.Old, US: was.US, Covered: was.Covered, Found: was.Found, NotFilled: was.NotFilled, Design: was.Design, plan: was.plan, margin: was.margin}
+	w := &Filled{Title: was.Title, Survey: was.Survey, Floor: was.Floor, Old: was.Old, US: was.US, Covered: was.Covered, Found: was.Found, NotFilled: was.NotFilled, Design: was.Design, plan: was.plan, margin: was.margin, margins: was.margins}
 	w.Falls, w.Ramps, w.RaisedBy = was.Falls, slices.Clone(was.Ramps), was.RaisedBy+h
 	if w.raised = was.raised; was.Best != nil {
 		w.raised = was.Best

@@ -99,6 +99,13 @@ func (s *Sure) unknown(field string) error {
 		Hinted("%s", unit.LeaveOut(field))
 }
 
+// prices are those that a job weighs the risk of running short by; 0: not given.
+type prices struct {
+	volume float64 // of 1 m³ by truck
+	bag    float64 // of a usual bag of concrete
+	second float64 // of a second delivery
+}
+
 // demand is what an order is for: the need before rounding up.
 type demand struct {
 	dist   uncertainty.Distribution // of the need, m³
@@ -126,50 +133,93 @@ func (d demand) at(asked, need float64) (Risk, error) {
 	return r, nil
 }
 
-// needs returns the distribution of what the order of w needs before it is rounded up, m³: of the
-// fill, whose difference from the triangulated one takes its allowance too.
+// needs returns the distribution of what the order by truck or in usual bags needs before it is
+// rounded up, m³: of its net volume, whose difference from the triangulated one takes its allowance
+// too.
 //
 // Roughness and a high finish take mix by the area that is filled, which hardly changes; the pump
-// takes the same. So the need is that of the take-off, moved by the difference of the fill and
+// takes the same. So the need is that of the take-off, moved by the difference of the net volume and
 // its allowance.
-func (w *Filled) needs(s *Sure) uncertainty.Distribution {
-	of := 1 + w.Losses.Allowance
-	return s.Dist.Shifted(-s.Fill).Scaled(of).Shifted(w.Takeoff.Need - w.Takeoff.Volume(order.Margin)*of)
+func (w *Filled) needs(of uncertainty.Distribution, net float64) uncertainty.Distribution {
+	with := 1 + w.Losses.Allowance
+	return of.Shifted(-net).Scaled(with).Shifted(w.Takeoff.Need - w.Takeoff.Volume(order.Margin)*with)
 }
 
-// demand returns what the order of w is for; false where nothing is ordered.
-func (w *Filled) demand() (d demand, ok bool) {
+// demand returns what the order of w is for; false where nothing is ordered, or several materials
+// are, each of its own.
+func (w *Filled) demand() (d demand, need float64, ok bool) {
 	s := w.Sure()
-	if s == nil || !s.Known || w.Takeoff.Need == 0 || w.Open {
-		return d, false
+	if s == nil || !s.Known || w.Open {
+		return d, 0, false
 	}
-	d.dist = w.needs(s)
-	switch {
-	case w.Bag != nil:
-		d.amount = func(need float64) (float64, int, error) {
-			b, err := w.Bag.Bag.For(need)
-			return float64(b.Count) * w.Bag.Yield, b.Count, err
+	if w.service != nil {
+		for _, one := range w.Shares() {
+			// What comes by truck is the order; of bags it is the order where they are all there is.
+			if m := w.service.Materials[one.Material]; m.Yield == 0 || len(w.service.Uses) == 1 {
+				return w.demandOf(one)
+			}
 		}
-	case w.Delivery.Volume > 0:
-		d.amount = func(need float64) (float64, int, error) {
-			of, err := w.plant.Deliver(need)
-			return of.Volume, 0, err
-		}
-	default:
-		return d, false
+		return d, 0, false
 	}
-	return d, true
+	if w.Takeoff.Need == 0 {
+		return d, 0, false
+	}
+	if w.Bag != nil {
+		d.amount, d.price, d.second = inWholeBags(w.Bag.Bag), w.prices.bag/w.Bag.Yield, w.prices.second
+		ok = true
+	} else {
+		d, ok = w.byTruck()
+	}
+	d.dist = w.needs(s.Dist, s.Fill)
+	return d, w.Takeoff.Need, ok
 }
+
+// byTruck is how the plant delivers; false where it does not.
+func (w *Filled) byTruck() (demand, bool) {
+	return demand{price: w.prices.volume, second: w.prices.second, amount: func(need float64) (float64, int, error) {
+		of, err := w.plant.Deliver(need)
+		return of.Volume, 0, err
+	}}, w.Delivery.Volume > 0
+}
+
+// Cheapest returns the order that being wrong costs least with, on average: mix left over and second
+// deliveries together. False where a price is missing.
+func (w *Filled) Cheapest() (Risk, bool) {
+	d, _, ok := w.demand()
+	if !ok {
+		return Risk{}, false
+	}
+	return d.cheapest()
+}
+
+// cheapest returns the order with the least cost of being wrong: of two, the larger one. False where
+// a price is missing.
+func (d demand) cheapest() (best Risk, ok bool) {
+	if d.price == 0 || d.second == 0 {
+		return best, false
+	}
+	for _, need := range d.dist {
+		r, err := d.at(0, max(0, need))
+		if err == nil && (!ok || r.Wrong() <= best.Wrong()) {
+			best, ok = r, true
+		}
+	}
+	return best, ok
+}
+
+// Wrong is what being wrong costs on average, both ways: mix left over and second deliveries.
+func (r Risk) Wrong() float64 { return order.Money(*r.OverCost + *r.ShortCost) }
 
 // Risks returns the order as it is, and the orders for usual risks and the one that is asked
-// for, largest first. Nothing is returned where nothing is ordered, or it is not known how sure
-// the fill is. There are no prices.
+// for, largest first: of what comes by truck, or in bags where they are all of one kind. Nothing is
+// returned where nothing is ordered so, or it is not known how sure the fill is. See
+// [Filled.MaterialRisks].
 func (w *Filled) Risks() (now Risk, all []Risk) {
-	d, ok := w.demand()
+	d, need, ok := w.demand()
 	if !ok {
 		return Risk{}, nil
 	}
-	return d.list(w.plan.risk, w.Takeoff.Need)
+	return d.list(w.plan.risk, need)
 }
 
 // list returns the order for need, and the orders for the usual risks and for one more, 0: none.
@@ -189,17 +239,4 @@ func (d demand) list(more, need float64) (now Risk, all []Risk) {
 		}
 	}
 	return now, all
-}
-
-// Risks is [Filled.Risks] with the prices of the job.
-func (h *Result) Risks() (now Risk, all []Risk) {
-	d, ok := h.demand()
-	if !ok {
-		return Risk{}, nil
-	}
-	d.price, d.second = h.Price, h.Job.Mix.ShortLoadPrice
-	if h.Bag != nil {
-		d.price = h.Job.Mix.PricePerBag / h.Bag.Yield
-	}
-	return d.list(h.plan.risk, h.Takeoff.Need)
 }

@@ -79,7 +79,7 @@ func TestRisksByDrawing(t *testing.T) {
 		if r.Asked > 0 && r.Risk > r.Asked+1e-6 {
 			t.Errorf("order for a risk of %g runs short %g", r.Asked, r.Risk)
 		}
-		if d, _ := w.demand(); r.Asked > 0 && 1-d.dist.Below(r.Order-0.25) < r.Asked-1e-6 {
+		if d, _, _ := w.demand(); r.Asked > 0 && 1-d.dist.Below(r.Order-0.25) < r.Asked-1e-6 {
 			t.Errorf("a step less than %g runs short less than %g too", r.Order, r.Asked)
 		}
 		if math.Abs(math.Mod(r.Order+1e-9, 0.25)) > 1e-6 {

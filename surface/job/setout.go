@@ -143,7 +143,7 @@ func (h *Result) inBay(b *setout.Bay) (need, unserved float64, err error) {
 	if err != nil {
 		return 0, 0, err
 	}
-	uses, _, err := service.Order(h.Losses, f.Real/f.Area)
+	uses, _, err := service.Order(h.Losses, f.Real/f.Area, h.marginsIn(service))
 	for _, u := range uses {
 		need += u.Volume
 	}
@@ -151,6 +151,20 @@ func (h *Result) inBay(b *setout.Bay) (need, unserved float64, err error) {
 		unserved += p.Volume
 	}
 	return need, unserved, err
+}
+
+// marginsIn returns the part of the margins that a bay takes: by its share of each material.
+func (h *Result) marginsIn(bay order.Service) []float64 {
+	if h.margins == nil {
+		return nil
+	}
+	out := make([]float64, len(h.margins))
+	for i, m := range h.margins {
+		if whole := h.Service.Use(i).Volume; whole > 0 {
+			out[i] = m * bay.Use(i).Volume / whole
+		}
+	}
+	return out
 }
 
 // servedIn returns what the materials serve of a bay.

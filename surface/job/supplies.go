@@ -80,6 +80,7 @@ func (h *Result) supply() error {
 		h.Delivery.Notes = nil
 	}
 	h.materialsOf(e)
+	h.Filled.prices = prices{h.Price, h.Job.Mix.PricePerBag, h.Job.Mix.ShortLoadPrice}
 	h.clock(e)
 	h.coatsOf(e)
 	h.edges(e)
@@ -171,7 +172,13 @@ func (h *Result) serve(e *entries) {
 		return
 	}
 	h.Notes = slices.Concat(h.Notes, service.Notes, h.featherNotes())
-	if s.Bought, s.Bill, err = service.Order(h.Losses, h.Whole.Real/h.Whole.Area); err != nil {
+	h.service, h.bought = s.Service, func() []order.Use { return s.Bought }
+	h.share(s.Service)
+	if h.margins, err = h.marginsOf(s.Service); err != nil {
+		e.err = err
+		return
+	}
+	if s.Bought, s.Bill, err = service.Order(h.Losses, h.Whole.Real/h.Whole.Area, h.margins); err != nil {
 		e.failed("materials", err)
 		return
 	}
@@ -290,13 +297,14 @@ func (h *Result) readyMixed(e *entries, s order.Service) {
 	// The notes of an order from the plant alone no longer apply.
 	h.Notes = survey.Without(h.Notes, byTakeoff, byDelivery)
 	h.Takeoff, h.Delivery, h.Mix.Order = order.Takeoff{Floor: f}, order.Delivery{}, 0
-	if h.margin > 0 && len(h.Filled.Bags) > 0 {
-		h.Notes = append(h.Notes, survey.Notef(survey.Warning, survey.Pos{}, "the risk of running short raises what comes by truck alone, not the bags").About(survey.AboutOrder))
-	}
 	if f.Net == 0 {
 		return
 	}
 	f.Real = f.Area * h.Whole.Real / h.Whole.Area
+	if len(mixed) == 1 {
+		h.margin = h.MarginOf(mixed[0].Material)
+		h.Losses.Margin = h.margin
+	}
 	var err error
 	if h.Takeoff, err = f.Takeoff(h.Losses); err != nil {
 		e.failed("materials", err)

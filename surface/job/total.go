@@ -59,7 +59,7 @@ func (h *Result) addUp(e *entries) {
 		return
 	}
 	t := &h.Supplies.Total
-	e.priceOf("mix.short-load-price", h.Job.Mix.ShortLoadPrice) // weighed in [Result.Risks]
+	e.priceOf("mix.short-load-price", h.Job.Mix.ShortLoadPrice) // weighed in [Filled.Risks]
 	t.Part = h.Unserved.Area > 0
 	h.addMix(t, e)
 	h.addCoats(t)

@@ -124,7 +124,7 @@ func TestBoundsAreWhereTheMessagesPutThem(t *testing.T) {
 				l.Bore = 0.05
 			}
 		})},
-		{"slope of the old floor", 1, 100, func(v float64) error { _, _, err := Service{}.Order(Losses{}, v); return err }},
+		{"slope of the old floor", 1, 100, func(v float64) error { _, _, err := Service{}.Order(Losses{}, v, nil); return err }},
 		{"way, cap, thickness", 1e-9, 10, layer(func(l *Layer, v float64) { l.Thick = v })},
 		{"way, fill, step", 0.001, 1, layer(func(l *Layer, v float64) { l.Step = v })},
 		{"short load", 0, 7, func(v float64) error { _, err := Plant{Truck: 7, Step: 1, Short: v}.Deliver(5); return err }},

@@ -311,7 +311,7 @@ func Serve(bands []Band, materials Materials) (Service, error) {
 	for i := range s.Problems {
 		s.explain(&s.Problems[i])
 	}
-	if s.Uses, s.Cost, err = s.Order(Losses{}, 1); err != nil {
+	if s.Uses, s.Cost, err = s.Order(Losses{}, 1, nil); err != nil {
 		return Service{}, err
 	}
 	s.note()
@@ -338,11 +338,11 @@ func NoPrice(c Cost) survey.Note {
 }
 
 // Order returns what to buy of each material, and its cost: its fill, plus what a rough
-// floor takes and a high finish adds there, plus the allowance on these. steep is the area
-// along the old floor divided by that in plan, 1 or more. Mix left in a pump line, its
-// hopper and its priming is not included: that is the mix of one material, see
-// [Floor.Takeoff]. Bags are rounded up once per material.
-func (s Service) Order(l Losses, steep float64) ([]Use, Cost, error) {
+// floor takes and a high finish adds there, plus a margin, plus the allowance on these. steep is the
+// area along the old floor divided by that in plan, 1 or more; margins are by the index of the
+// material, m³, nil: none. Mix left in a pump line, its hopper and its priming is not included: that
+// is the mix of one material, see [Floor.Takeoff]. Bags are rounded up once per material.
+func (s Service) Order(l Losses, steep float64, margins []float64) ([]Use, Cost, error) {
 	if err := check(append(l.placed(), quantity{"slope of the old floor", steep, 1 - slack, 100, "area along the floor over area in plan, from 1 to 100"})...); err != nil {
 		return nil, Cost{}, err
 	}
@@ -358,7 +358,11 @@ func (s Service) Order(l Losses, steep float64) ([]Use, Cost, error) {
 		if b.Area == 0 {
 			continue
 		}
-		u, err := s.Materials.use(i, b.Area, (b.Volume+l.Roughness*b.Area*steep+l.High*b.Area)*(1+l.Allowance))
+		more := 0.0
+		if margins != nil {
+			more = margins[i]
+		}
+		u, err := s.Materials.use(i, b.Area, (b.Volume+l.Roughness*b.Area*steep+l.High*b.Area+more)*(1+l.Allowance))
 		if err != nil {
 			return nil, Cost{}, err
 		}

@@ -80,14 +80,14 @@ func TestARampIsServedByDepth(t *testing.T) {
 	if want := "38 mm to 40 mm deep, 0.20 m², 7.8 L"; !strings.Contains(between.Err().Error(), want) {
 		t.Errorf("%q does not say %q", between.Err(), want)
 	}
-	uses, _, err := s.Order(Losses{Allowance: 0.2}, 1) // 5.125 × 1.2 = 6.15
+	uses, _, err := s.Order(Losses{Allowance: 0.2}, 1, nil) // 5.125 × 1.2 = 6.15
 	if err != nil || uses[0].Bags != 7 {
 		t.Errorf("with 20 %%: %+v, %v, want 7 bags", uses, err)
 	}
 	// Roughness of 1 mm along a floor 1 % longer than in plan, 1.5 mm high, 10 %: of leveller 71.75 + 3.535 +
 	// 5.25 = 80.535 L, 88.5885 with the allowance, 6.33 bags; of concrete 0.42 + 0.00606 + 0.009 = 0.43506 m³.
 	l := Losses{Roughness: 0.001, High: 0.0015, Allowance: 0.1, Hopper: 0.1}
-	if uses, _, err = s.Order(l, 1.01); err != nil || uses[0].Bags != 7 {
+	if uses, _, err = s.Order(l, 1.01, nil); err != nil || uses[0].Bags != 7 {
 		t.Fatalf("with what is lost: %+v, %v, want 7 bags", uses, err)
 	}
 	near(t, "leveller with what is lost", uses[0].Volume, 0.0885885)
@@ -314,9 +314,9 @@ func TestMaterialsThatCannotBeAreRefusedByName(t *testing.T) {
 		{"band 1, 0.01 to 0.02 m, volume", serve([]Band{{0.01, 0.02, 1, 0.03}}, leveller)},
 		{"band 0.01 to 0.05 m", serve([]Band{{0.01, 0.05, 1, 0.03}}, leveller)}, // across 38 mm
 		{"bands", serve([]Band{{0.01, 0.02, 1, 0.015}, {0.015, 0.03, 1, 0.02}}, leveller)},
-		{"allowance", func() error { _, _, err := Service{}.Order(Losses{Allowance: nan}, 1); return err }()},
-		{"finish high by", func() error { _, _, err := Service{}.Order(Losses{High: 1.5}, 1); return err }()}, // mm for m
-		{"slope of the old floor", func() error { _, _, err := Service{}.Order(Losses{}, 0); return err }()},
+		{"allowance", func() error { _, _, err := Service{}.Order(Losses{Allowance: nan}, 1, nil); return err }()},
+		{"finish high by", func() error { _, _, err := Service{}.Order(Losses{High: 1.5}, 1, nil); return err }()}, // mm for m
+		{"slope of the old floor", func() error { _, _, err := Service{}.Order(Losses{}, 0, nil); return err }()},
 	} {
 		var e *survey.Error
 		if !errors.As(c.err, &e) || e.Element != c.name {

@@ -138,6 +138,37 @@ func (d Distribution) Plus(e Distribution) Distribution {
 	return out
 }
 
+// Drawn returns the distribution of a quantity, never negative, of which values were drawn. Its tails, which few of them
+// are in, have the shape of those of a related quantity.
+func Drawn(values []float64, related Distribution) Distribution {
+	const tail = 0.025
+	sorted := slices.Sorted(slices.Values(values))
+	at := func(p float64) float64 { // value i of n is at (i + ½)/n
+		x := min(max(p*float64(len(sorted))-0.5, 0), float64(len(sorted)-1))
+		i := min(int(x), len(sorted)-2)
+		return sorted[i] + (x-float64(i))*(sorted[i+1]-sorted[i])
+	}
+	beyond := func(p, end float64) float64 {
+		from, middle := related.Quantile(end), related.Quantile(0.5)
+		if from == middle {
+			return at(end)
+		}
+		return at(end) + (at(end)-at(0.5))*(related.Quantile(p)-from)/(from-middle)
+	}
+	out := make(Distribution, len(nodes))
+	for i, p := range nodes {
+		switch {
+		case p < tail:
+			out[i] = max(0, beyond(p, tail))
+		case p > 1-tail:
+			out[i] = beyond(p, 1-tail)
+		default:
+			out[i] = at(p)
+		}
+	}
+	return out
+}
+
 // Normal returns the normal distribution about zero.
 func Normal(sd float64) Distribution {
 	out := make(Distribution, len(nodes))

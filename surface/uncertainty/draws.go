@@ -12,53 +12,93 @@ import (
 )
 
 // Spread returns the standard deviations of quantities that follow from the depths of the filled
-// floor, such as the volume of a band. of takes the cells with their depths of one floor that the
-// shots allow, region by region, and for how much each region's cells count; it returns the
-// quantities. n floors are drawn: conditional simulation (Chilès and Delfiner 2012, Geostatistics,
-// 7.3), each under one field, with the error of the set-ups. The draws are the same each time.
+// floor, such as the area of a band: those of n draws. See [Model.Draw].
 func (m *Model) Spread(n int, of func(cells [][]Cell, each []float64) []float64) []float64 {
+	drawn := m.Draw(n, of)
+	if drawn == nil {
+		return nil
+	}
+	out := make([]float64, len(drawn[0]))
+	for j := range out {
+		sum, squares := 0.0, 0.0
+		for _, d := range drawn {
+			sum += d[j]
+			squares += d[j] * d[j]
+		}
+		mean := sum / float64(n)
+		out[j] = math.Sqrt(max(0, squares/float64(n)-mean*mean))
+	}
+	return out
+}
+
+// Draw draws n floors that the shots allow, and returns for each the quantities that follow from the
+// depths of its filled part; nil where too few shots tell. of takes the cells with their depths on
+// one floor, region by region, and for how much each region's cells count; it returns the quantities.
+// Conditional simulation (Chilès and Delfiner 2012, Geostatistics, 7.3), each under one field, with
+// the errors of the set-ups and of the target. The draws are the same each time.
+func (m *Model) Draw(n int, of func(cells [][]Cell, each []float64) []float64) [][]float64 {
 	if !m.Known {
 		return nil
 	}
 	rng := rand.New(rand.NewPCG(1, 15))
-	cells, each := make([][]Cell, len(m.regions)), make([]float64, len(m.regions))
+	cells, each := m.bare()
 	drawn := make([][][]float64, len(m.regions)) // depth less that of the triangulated floor
 	for i, g := range m.regions {
-		each[i] = g.each
 		drawn[i] = g.draw(rng, n)
+	}
+	out := make([][]float64, n)
+	now := make([][]Cell, len(cells))
+	common := math.Hypot(m.setups(), m.in.AimSD)
+	for d := range n {
+		moved := common * rng.NormFloat64()
+		for i := range cells {
+			now[i] = append(now[i][:0], cells[i]...)
+			for j := range now[i] {
+				now[i][j].Depth += drawn[i][d][j] + moved
+			}
+		}
+		out[d] = of(now, each)
+	}
+	return out
+}
+
+// Triangulated returns quantities as [Model.Draw] does, of the triangulated floor.
+func (m *Model) Triangulated(of func(cells [][]Cell, each []float64) []float64) []float64 {
+	return of(m.bare())
+}
+
+// bare returns the cells of the filled floor with their depths on the triangulated floor, region by
+// region, and for how much each region's cells count.
+func (m *Model) bare() (cells [][]Cell, each []float64) {
+	cells, each = make([][]Cell, len(m.regions)), make([]float64, len(m.regions))
+	for i, g := range m.regions {
+		each[i] = g.each
 		for _, p := range g.pieces {
 			for _, c := range p.cells {
-				cells[i] = append(cells[i], Cell{At: p.origin, Area: c.area, Depth: c.depth})
+				cells[i] = append(cells[i], Cell{At: p.origin, Area: c.area, Depth: c.depth, Span: c.span})
 				at := &cells[i][len(cells[i])-1].At
 				at.X, at.Y = at.X+c.x, at.Y+c.y
 			}
 		}
 	}
-	var sum, squares []float64
-	now := make([][]Cell, len(cells))
-	for d := range n {
-		setup := m.setups() * rng.NormFloat64()
-		for i := range cells {
-			now[i] = append(now[i][:0], cells[i]...)
-			for j := range now[i] {
-				now[i][j].Depth += drawn[i][d][j] + setup
-			}
+	return cells, each
+}
+
+// Between returns the part of c that is deeper than from and no deeper than to: its area, m², and its
+// volume, m³.
+func (c Cell) Between(from, to float64) (area, volume float64) {
+	lo, hi := c.Depth-c.Span/2, c.Depth+c.Span/2
+	if c.Span == 0 {
+		if c.Depth > from && c.Depth <= to {
+			return c.Area, c.Area * c.Depth
 		}
-		got := of(now, each)
-		if sum == nil {
-			sum, squares = make([]float64, len(got)), make([]float64, len(got))
-		}
-		for j, v := range got {
-			sum[j] += v
-			squares[j] += v * v
-		}
+		return 0, 0
 	}
-	out := make([]float64, len(sum))
-	for j := range out {
-		mean := sum[j] / float64(n)
-		out[j] = math.Sqrt(max(0, squares[j]/float64(n)-mean*mean))
+	if lo, hi = max(lo, from), min(hi, to); !(hi > lo) {
+		return 0, 0
 	}
-	return out
+	area = c.Area * (hi - lo) / c.Span
+	return area, area * (lo + hi) / 2
 }
 
 // draw returns n draws of the depth of each cell of g less that of the triangulated floor, m. A tile
@@ -79,7 +119,7 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 			// Student's t of the field: its variance is not known either.
 			wide := func() float64 { return math.Sqrt(w.freedom / distuv.ChiSquared{K: w.freedom, Src: rng}.Rand()) }
 			if len(g.pieces) > 1 {
-				of = append(of, func() []float64 { return p.moved(g.under[f][b].whole(), w.sill, wide()*rng.NormFloat64()) })
+				of = append(of, func() []float64 { return p.moved(g.under[f][b].whole(), w.sill, wide()*rng.NormFloat64(), g.each) })
 				continue
 			}
 			got := g.under[f][b].at(p.places(), w.sill, true)
@@ -132,11 +172,18 @@ func rootOf(cov *mat.SymDense, sill float64) *mat.TriDense {
 }
 
 // moved returns the depths of the cells of p, less those of the triangulated floor, if its fill is off
-// by some standard deviations.
-func (p *piece) moved(b block, sill, by float64) []float64 {
-	area, off := 0.0, -b.mean+by*math.Sqrt(sill*b.variance)
+// by some standard deviations. Where p counts for several tiles, each of these is off by an error of
+// its own: together by the root of their number less than if all were off alike. See [region.volume].
+func (p *piece) moved(b block, sill, by, each float64) []float64 {
+	area, off := 0.0, -b.mean
 	for j, w := range p.weight {
 		off += w * p.z[j]
+	}
+	variance := sill * b.variance
+	if each == 1 {
+		off += by * math.Sqrt(variance)
+	} else {
+		off = by * math.Sqrt((variance+off*off)/each)
 	}
 	for _, c := range p.cells {
 		area += c.area

@@ -30,6 +30,7 @@ type cell struct {
 	area  float64 // m²
 	depth float64 // m, mean over the cell, of the triangulated floor
 	z     float64 // m from the mean elevation of the piece, likewise
+	span  float64 // m: width of the even spread of depths with their variance over the cell
 	wall  bool    // most of it is in triangles with a corner that was fitted at a wall
 }
 
@@ -459,6 +460,7 @@ func (p *piece) cut(e *extractor, triangles []int32) {
 			}
 			return at
 		}
+		steep := gradient(t.At(v[0]), t.At(v[1]), t.At(v[2]), d)
 		for i := 2; i < len(corners); i++ {
 			split3(place(corners[0]), place(corners[i-1]), place(corners[i]), 0, side, func(area float64, at surface.Vec) {
 				x, y := at.X-p.origin.X, at.Y-p.origin.Y
@@ -473,7 +475,9 @@ func (p *piece) cut(e *extractor, triangles []int32) {
 				q := &p.cells[c]
 				q.x, q.y = q.x+area*x, q.y+area*y
 				q.area += area
-				q.depth += area * (w[0]*d[0] + w[1]*d[1] + w[2]*d[2])
+				depth := w[0]*d[0] + w[1]*d[1] + w[2]*d[2]
+				q.depth += area * depth
+				q.span += area * (depth*depth + steep*steep*area/12) // the variance over a square of that area
 				z := t.Z[v[0]]
 				q.z += area * (z + w[1]*(t.Z[v[1]]-z) + w[2]*(t.Z[v[2]]-z) - p.mean)
 				if wall {
@@ -485,7 +489,19 @@ func (p *piece) cut(e *extractor, triangles []int32) {
 	for i := range p.cells {
 		c := &p.cells[i]
 		c.x, c.y, c.depth, c.z = c.x/c.area, c.y/c.area, c.depth/c.area, c.z/c.area
+		c.span = math.Sqrt(12 * max(0, c.span/c.area-c.depth*c.depth))
 		c.wall = walls[i] > c.area/2
 	}
 	slices.SortFunc(p.cells, func(a, b cell) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y)) })
+}
+
+// gradient returns how steep a depth is over a triangle, m per m.
+func gradient(a, b, c surface.Vec, d [3]float64) float64 {
+	twice := (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X)
+	if twice == 0 {
+		return 0
+	}
+	x := ((d[1]-d[0])*(c.Y-a.Y) - (d[2]-d[0])*(b.Y-a.Y)) / twice
+	y := ((d[2]-d[0])*(b.X-a.X) - (d[1]-d[0])*(c.X-a.X)) / twice
+	return math.Hypot(x, y)
 }

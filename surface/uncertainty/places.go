@@ -290,6 +290,7 @@ type Cell struct {
 	At    surface.Vec // its centroid
 	Area  float64     // m²
 	Depth float64     // m, of the triangulated floor
+	Span  float64     // m: over which its depths are spread evenly, half of it to each side
 	SD    float64     // m; see [Depth]
 }
 

@@ -490,3 +490,42 @@ func TestDistributions(t *testing.T) {
 		t.Errorf("a known quantity: %g", got)
 	}
 }
+
+// fillOf is the volume of cells that were drawn.
+func fillOf(cells [][]Cell, each []float64) []float64 {
+	sum := 0.0
+	for i, of := range cells {
+		for _, c := range of {
+			sum += each[i] * c.Area * max(0, c.Depth)
+		}
+	}
+	return []float64{sum}
+}
+
+// Draws of a floor of which some tiles are looked at, and of a target that was read, have the spread
+// of the closed form: each draw counts what is not known of the tiles once, not as if those left out
+// were out by the same.
+func TestDrawsOfALargeFloorAgreeWithTheClosedForm(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 9))
+	var shots []survey.Point
+	for i := range 48 {
+		for j := range 36 {
+			x, y := 0.1+0.336*float64(i), 0.1+0.337*float64(j)
+			shots = append(shots, survey.Point{X: x, Y: y, Z: 0.004*math.Sin(1.3*x)*math.Cos(y) + 0.001*rng.NormFloat64()})
+		}
+	}
+	f := floorOf(t, shots, rectangle(16, 12))
+	for _, in := range []Input{{Errors: Errors{Reading: 0.001}}, {Errors: Errors{Reading: 0.001, Setup: 0.0002}, AimSD: 0.0005}} {
+		in.Floor, in.Split, in.Target = f, f, surface.Horizontal(0.05)
+		m := New(in)
+		if m.regions[0].each < 1.9 {
+			t.Fatalf("each tile counts %g times", m.regions[0].each)
+		}
+		v := m.Volume(f.FillTo(in.Target, nil).Fill)
+		lo, hi := v.Interval(0.9)
+		got, want := m.Spread(2000, fillOf)[0], (hi-lo)/2/1.645
+		if math.Abs(got/want-1) > 0.1 {
+			t.Errorf("aim %g: standard deviation %g m³ of draws, %g of the distribution", in.AimSD, got, want)
+		}
+	}
+}
