@@ -16,6 +16,7 @@ const withOracle = 20
 // tried is a floor: what was said of its fill, and what was true.
 type tried struct {
 	kind, density int
+	near          bool    // some of the floor is above the target
 	area, fill    float64 // m², m³
 	off           float64 // m³: true fill minus that of the triangles
 	p             float64 // probability of a smaller fill than the true one, as stated
@@ -28,7 +29,7 @@ func tryOne(seed uint64, k, n int, exact bool) tried {
 	in, fill := s.input(s.shots)
 	v := uncertainty.New(in).Volume(fill)
 	truth := s.in.below(s.f, s.level)
-	t := tried{kind: k, density: n % 4, area: s.in.area(), fill: fill, off: truth - fill, p: v.Dist.Below(truth), oracle: math.NaN()}
+	t := tried{kind: k, density: n % 4, near: s.shallow(), area: s.in.area(), fill: fill, off: truth - fill, p: v.Dist.Below(truth), oracle: math.NaN()}
 	t.width = width(v)
 	if exact && k != scan && n%withOracle < 4 { // of each distance between shots
 		f := s.trueField()
@@ -105,6 +106,7 @@ func intervals(seed uint64, floors int) {
 		for d := range 4 {
 			row(fmt.Sprintf("%g m, scan %g m", densities[0][d], densities[1][d]), pick(all, func(t tried) bool { return t.density == d }))
 		}
+		row("some floor above it", pick(all, func(t tried) bool { return t.near }))
 		row("all by rod", pick(all, func(t tried) bool { return t.kind != scan }))
 		row("all", all)
 	}

@@ -13,6 +13,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"runtime"
+	"slices"
 	"sync"
 
 	"pourplane/surface"
@@ -61,6 +62,11 @@ func newSite(seed uint64, k, n int, exact bool) site {
 		s.level = top - between(rng, 0, 0.004)
 	}
 	return s
+}
+
+// shallow reports whether some of the shots are above the target.
+func (s *site) shallow() bool {
+	return slices.ContainsFunc(s.shots, func(p survey.Point) bool { return p.Z > s.level })
 }
 
 func (s *site) read(p surface.Vec) survey.Point {
