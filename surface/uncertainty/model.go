@@ -277,6 +277,7 @@ func square(v float64) float64 { return v * v }
 // what the readings leave of that of the distribution.
 func (g *region) volume(e Errors) (d Distribution, between, walls float64) {
 	g.integrate()
+	edge := g.atEdge()
 	terms := make([]term, len(g.fields))
 	inParallel(len(g.fields), func(f int) {
 		w := g.fields[f]
@@ -294,9 +295,10 @@ func (g *region) volume(e Errors) (d Distribution, between, walls float64) {
 			variance += w.sill * b.variance
 		}
 		if g.each == 1 {
-			t.mean = bias
+			t.mean = bias + edge[f]
 			t.scale = math.Sqrt(variance)
 		} else {
+			t.mean = edge[f]
 			t.scale = math.Sqrt(g.each * (variance + square))
 		}
 		terms[f] = t

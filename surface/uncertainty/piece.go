@@ -42,6 +42,7 @@ type piece struct {
 	weight  []float64 // m²: of each in the integral of the triangulated floor over the filled part
 	ofWalls []float64 // m²: the same over triangles with a corner that was fitted at a wall
 	cells   []cell
+	edge    []cell    // those, and parts of the floor above the target, whose depth is near 0
 	apart   []float64 // m: distances between measured vertices, n × n
 	mean    float64   // m: mean elevation of the measured vertices
 
@@ -428,19 +429,40 @@ func split3(a, b, c surface.Vec, depth int, most float64, do func(area float64, 
 	}
 }
 
-// cut makes the cells: parts of the filled triangles, gathered by the squares of a lattice.
+// cut makes the cells: parts of the filled triangles, gathered by the squares of a lattice. Where some
+// of the floor is near the target or above it, it makes the cells of the edge of the fill as well.
 func (p *piece) cut(e *extractor, triangles []int32) {
-	whole := 0.0
+	whole, all, least := 0.0, 0.0, math.Inf(1)
 	for _, k := range triangles {
 		e.parts(k, func(area float64, _ surface.Vec) { whole += area })
+		v := e.split.V[3*k : 3*k+3]
+		split3(e.split.At(v[0]), e.split.At(v[1]), e.split.At(v[2]), 0, math.Inf(1), func(area float64, _ surface.Vec) { all += area })
+		least = min(least, e.depths[v[0]], e.depths[v[1]], e.depths[v[2]])
 	}
 	if whole == 0 {
 		return
 	}
 	want := min(max(8*len(p.x), 320), 840)
 	side := math.Sqrt(whole / float64(want))
+	p.cells = p.gather(e, triangles, side, 1)
+	if least > nearTarget {
+		return
+	}
+	// What is wanted of the edge changes less from place to place than the floor does, and what is
+	// filled may be a small part of the floor.
+	side = 2 * math.Sqrt(all/float64(want))
+	p.edge = p.gather(e, triangles, side, 1)
+	if least <= 0 {
+		p.edge = append(p.edge, p.gather(e, triangles, side, -1)...)
+	}
+	p.edge = slices.DeleteFunc(p.edge, func(c cell) bool { return math.Abs(c.depth) > nearTarget })
+}
+
+// gather makes cells of the parts of triangles that are filled, or with sign -1 of those that are not.
+func (p *piece) gather(e *extractor, triangles []int32, side, sign float64) []cell {
 	type square struct{ i, j int }
 	found := map[square]int{}
+	var cells []cell
 	walls := []float64{}
 	t := e.split
 	for _, k := range triangles {
@@ -451,7 +473,10 @@ func (p *piece) cut(e *extractor, triangles []int32) {
 		wall := e.atWall(o)
 		v := t.V[3*k : 3*k+3]
 		d := [3]float64{e.depths[v[0]], e.depths[v[1]], e.depths[v[2]]}
-		corners := surface.FilledPart(d)
+		corners := surface.FilledPart([3]float64{sign * d[0], sign * d[1], sign * d[2]})
+		if sign < 0 && max(d[0], d[1], d[2]) <= 0 { // at the target too
+			corners = [][3]float64{{1, 0, 0}, {0, 1, 0}, {0, 0, 1}}
+		}
 		place := func(w [3]float64) (at surface.Vec) {
 			for j, u := range v {
 				q := t.At(u)
@@ -467,12 +492,12 @@ func (p *piece) cut(e *extractor, triangles []int32) {
 				s := square{int(math.Floor(x / side)), int(math.Floor(y / side))}
 				c, ok := found[s]
 				if !ok {
-					c = len(p.cells)
+					c = len(cells)
 					found[s] = c
-					p.cells, walls = append(p.cells, cell{}), append(walls, 0)
+					cells, walls = append(cells, cell{}), append(walls, 0)
 				}
 				w := t.Barycentric(int(k), at)
-				q := &p.cells[c]
+				q := &cells[c]
 				q.x, q.y = q.x+area*x, q.y+area*y
 				q.area += area
 				depth := w[0]*d[0] + w[1]*d[1] + w[2]*d[2]
@@ -486,13 +511,14 @@ func (p *piece) cut(e *extractor, triangles []int32) {
 			})
 		}
 	}
-	for i := range p.cells {
-		c := &p.cells[i]
+	for i := range cells {
+		c := &cells[i]
 		c.x, c.y, c.depth, c.z = c.x/c.area, c.y/c.area, c.depth/c.area, c.z/c.area
 		c.span = math.Sqrt(12 * max(0, c.span/c.area-c.depth*c.depth))
 		c.wall = walls[i] > c.area/2
 	}
-	slices.SortFunc(p.cells, func(a, b cell) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y)) })
+	slices.SortFunc(cells, func(a, b cell) int { return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(a.y, b.y)) })
+	return cells
 }
 
 // gradient returns how steep a depth is over a triangle, m per m.

@@ -7,6 +7,7 @@
 package main
 
 import (
+	"cmp"
 	"flag"
 	"fmt"
 	"math"
@@ -58,8 +59,9 @@ func newSite(seed uint64, k, n int, exact bool) site {
 		top = max(top, p.Z)
 	}
 	s.level = top + between(rng, 0.005, 0.03)
-	if rng.IntN(4) == 0 { // some of the floor is above the target
-		s.level = top - between(rng, 0, 0.004)
+	if rng.IntN(4) == 0 { // some of the floor is above the target, up to half of its shots
+		by := slices.SortedFunc(slices.Values(s.shots), func(a, b survey.Point) int { return cmp.Compare(a.Z, b.Z) })
+		s.level = by[int(between(rng, 0.5, 1)*float64(len(by)))].Z
 	}
 	return s
 }

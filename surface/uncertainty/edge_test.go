@@ -1,0 +1,86 @@
+package uncertainty
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+
+	"pourplane/surface"
+	"pourplane/survey"
+)
+
+// What is above the target where the triangles are below it, and the other way round, is that of floors
+// drawn from the same field, place by place.
+func TestEdgeAgreesWithDraws(t *testing.T) {
+	f := dish(t, 25)
+	m, _ := modelOf(f, -0.01, Errors{Reading: 0.001})
+	g := m.regions[0]
+	p := g.pieces[0]
+	if len(p.edge) < 90 {
+		t.Fatalf("%d cells", len(p.edge))
+	}
+	var places []surface.Vec
+	for _, c := range p.edge {
+		places = append(places, surface.Vec{X: c.x, Y: c.y})
+	}
+	best, _ := g.most(1)
+	k, sill := g.under[best[0]][0], g.fields[best[0]].sill
+	got := k.at(places, sill, true)
+	for i := range places {
+		got.cov.SetSym(i, i, got.cov.At(i, i)*(1+1e-6)+1e-12)
+	}
+	var chol mat.Cholesky
+	if !chol.Factorize(got.cov) {
+		t.Fatal("no Cholesky factor")
+	}
+	var lower mat.TriDense
+	chol.LTo(&lower)
+	rng := rand.New(rand.NewPCG(3, 4))
+	const n = 1000
+	sum, squares := 0.0, 0.0
+	for range n {
+		e := mat.NewVecDense(len(places), nil)
+		for i := range places {
+			e.SetVec(i, rng.NormFloat64())
+		}
+		e.MulVec(&lower, e)
+		one := 0.0
+		for i, c := range p.edge {
+			d := c.depth + c.z - got.mean[i] - e.AtVec(i)
+			one += c.area * max(0, d)
+			if c.depth > 0 {
+				one -= c.area * d
+			}
+		}
+		sum, squares = sum+one/n, squares+one*one/n
+	}
+	of := math.Sqrt((squares - sum*sum) / n)
+	if more := k.beyond(sill); math.Abs(more-sum) > 4*of || more < 20*of {
+		t.Errorf("%g m³ more, draws %g ± %g", more, sum, of)
+	}
+}
+
+// A floor well below its target has no edge; one of which a corner alone is filled has no more cells
+// than another.
+func TestEdgeCells(t *testing.T) {
+	f := dish(t, 25)
+	m, _ := modelOf(f, 0.05, Errors{Reading: 0.001})
+	if n := len(m.regions[0].pieces[0].edge); n != 0 {
+		t.Errorf("%d cells of a floor 30 mm below its target", n)
+	}
+	corner := floorOf(t, []survey.Point{{X: 0, Y: 0, Z: -1e-6}, {X: 8, Y: 0}, {X: 8, Y: 6}, {X: 0, Y: 6}, {X: 0.01, Y: 0.01}}, rectangle(8, 6))
+	m, fill := modelOf(corner, 0, Errors{Reading: 0.001})
+	p := m.regions[0].pieces[0]
+	if fill <= 0 || len(p.edge) < 50 || len(p.edge) > 2000 {
+		t.Errorf("%d cells, fill %g m³", len(p.edge), fill)
+	}
+	area := 0.0
+	for _, c := range p.edge {
+		area += c.area
+	}
+	if math.Abs(area-48) > 1e-9 {
+		t.Errorf("cells of %g m² of a floor of 48 m² all near its target", area)
+	}
+}
