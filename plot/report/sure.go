@@ -200,7 +200,11 @@ func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
 func assumedBy(s *job.Sure, option func(string) string, u unit.Style) string {
 	var out []string
 	if !s.ReadingGiven {
-		out = append(out, fmt.Sprintf("reading error %s (%s)", job.SD(s.Reading).In(u), option("reading-sd")))
+		way := "" // a rod is what most floors are read with
+		if s.Way != uncertainty.ByRod {
+			way = " for " + s.Way.String()
+		}
+		out = append(out, fmt.Sprintf("reading error %s%s (%s)", job.SD(s.Reading).In(u), way, option("reading-sd")))
 	}
 	if !s.SetupGiven {
 		out = append(out, fmt.Sprintf("set-up error %s (%s)", job.SD(s.Setup).In(u), option("setup-sd")))

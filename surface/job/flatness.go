@@ -225,7 +225,7 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, watch Watch) error {
 	if j.Accuracy, err = f.accuracy(s); err != nil {
 		return err
 	}
-	j.Notes = append(j.Notes, j.Accuracy.doubts(survey.AboutFlatness)...)
+	j.Notes = append(j.Notes, j.Accuracy.notes(survey.AboutFlatness)...)
 	// Measurements do not change with the units shown.
 	us := s.Unit.Imperial() || s.Unit == unit.None && s.Plan.Imperial()
 	for _, step := range []func() error{

@@ -218,7 +218,7 @@ func withoutHeights(rings []survey.Ring) []survey.Ring {
 // is read to its usual step.
 func (p *planner) accuracies() (err error) {
 	p.Accuracy, err = p.accuracy(&survey.Survey{Relative: true})
-	p.Survey.Notes = append(p.Survey.Notes, p.Accuracy.doubts(survey.AboutDepth)...)
+	p.Survey.Notes = append(p.Survey.Notes, p.Accuracy.notes(survey.AboutDepth)...)
 	if err == nil && !p.Accuracy.ReadingGiven {
 		p.Accuracy.Step = 0.001
 		if p.us {

@@ -18,6 +18,7 @@ type Accuracy struct {
 	Reading, Setup           float64
 	ReadingGiven, SetupGiven bool            // by the user; else as usual
 	Way                      uncertainty.Way // of measuring
+	TakenAsScan              int             // points of a file that does not say how they were measured, so many or so close that it is taken as a scan; 0: other
 	Step                     float64         // that the readings were rounded to, part of Reading unless that is given; 0: none found
 }
 
@@ -25,6 +26,9 @@ type Accuracy struct {
 // they were measured.
 func (f *input) accuracy(s *survey.Survey) (a Accuracy, err error) {
 	a = Accuracy{Way: f.wayOf(s), Setup: uncertainty.UsualSetup}
+	if a.Way == uncertainty.ByScan && !f.saidScan(s) {
+		a.TakenAsScan = len(s.Points)
+	}
 	a.Step = uncertainty.Step(heightsRead(s), s.Unit.Imperial())
 	a.Reading = uncertainty.Rounded(uncertainty.Usual(a.Way), a.Step)
 	if f.reading != "" {
@@ -46,8 +50,12 @@ func (f *input) accuracy(s *survey.Survey) (a Accuracy, err error) {
 // nearest 0.1 ft, coarser than any floor is shot, has 0.1 ft/√12 = 8.8 mm.
 const mostUsual = 0.010
 
-// doubts warns of errors that no instrument for floors has.
-func (a Accuracy) doubts(about survey.Topic) (out []survey.Note) {
+// notes warns of errors that no instrument for floors has, and says where points were taken as those
+// of a scan by their number or their spacing.
+func (a Accuracy) notes(about survey.Topic) (out []survey.Note) {
+	if a.TakenAsScan > 0 && !a.ReadingGiven {
+		out = append(out, survey.Notef(survey.Assumed, survey.Pos{}, "%d points, as close or as many as a scan has: the reading error is assumed as that of a scan, %s", a.TakenAsScan, SD(a.Reading)).About(about))
+	}
 	for _, of := range []struct {
 		what      string
 		given     bool
@@ -61,20 +69,25 @@ func (a Accuracy) doubts(about survey.Topic) (out []survey.Note) {
 	return out
 }
 
-// wayOf returns how the heights of s were measured. A text file says nothing of a scan: only
-// one that is thinned, or has more points than anyone shoots, is taken as one.
+// wayOf returns how the heights of s were measured. A text file says nothing of a scan: one that is
+// thinned, or has points closer or more than anyone shoots, is taken as one.
 func (f *input) wayOf(s *survey.Survey) uncertainty.Way {
 	const mostShots = 10_000 // own choice: weeks of work with a rod or a prism
-	scanned := func(format string) bool {
-		return format == "cells" || strings.HasPrefix(format, "LAS") || strings.HasPrefix(format, "PLY")
-	}
 	switch {
 	case s.Book != nil || s.Served.Rods || s.Relative:
 		return uncertainty.ByRod
-	case f.cell != "" || scanned(s.Format) || slices.ContainsFunc(s.Files, func(f survey.Source) bool { return scanned(f.Format) }) || len(s.Points) > mostShots:
+	case f.saidScan(s), len(s.Points) > mostShots, isDense(s.Points):
 		return uncertainty.ByScan
 	}
 	return uncertainty.ByElevation
+}
+
+// saidScan reports whether the format of a file, or the thinning of it, says that it is a scan.
+func (f *input) saidScan(s *survey.Survey) bool {
+	scanned := func(format string) bool {
+		return format == "cells" || strings.HasPrefix(format, "LAS") || strings.HasPrefix(format, "PLY")
+	}
+	return f.cell != "" || scanned(s.Format) || slices.ContainsFunc(s.Files, func(f survey.Source) bool { return scanned(f.Format) })
 }
 
 // heightsRead returns the heights of s as they were read: in the file, before any height of

@@ -208,7 +208,7 @@ func (f *settling) settle(r *Settled, watch Watch) error {
 	r.speeds()
 	r.still()
 	r.notes(&m)
-	r.Notes = append(append(r.Notes, r.Visits[0].Accuracy.doubts(survey.AboutDepth)...), f.given.notes()...)
+	r.Notes = append(append(r.Notes, r.Visits[0].Accuracy.notes(survey.AboutDepth)...), f.given.notes()...)
 	return f.stopped()
 }
 

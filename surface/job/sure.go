@@ -44,7 +44,7 @@ func (f *filling) weighSure(w *Filled) error {
 	if err != nil {
 		return err
 	}
-	w.Survey.Notes = append(w.Survey.Notes, a.doubts(survey.AboutOrder)...)
+	w.Survey.Notes = append(w.Survey.Notes, a.notes(survey.AboutOrder)...)
 	w.model = sync.OnceValue(func() *uncertainty.Model { return w.modelled(a) })
 	w.sure = sync.OnceValue(func() *Sure { return w.weigh(a) })
 	return nil
