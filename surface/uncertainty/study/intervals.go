@@ -17,6 +17,7 @@ const withOracle = 20
 type tried struct {
 	kind, density int
 	near          bool    // some of the floor is above the target
+	known         bool    // the shots are enough to say anything
 	area, fill    float64 // m², m³
 	off           float64 // m³: true fill minus that of the triangles
 	p             float64 // probability of a smaller fill than the true one, as stated
@@ -29,9 +30,9 @@ func tryOne(seed uint64, k, n int, exact bool) tried {
 	in, fill := s.input(s.shots)
 	v := uncertainty.New(in).Volume(fill)
 	truth := s.in.below(s.f, s.level)
-	t := tried{kind: k, density: n % 4, near: s.shallow(), area: s.in.area(), fill: fill, off: truth - fill, p: v.Dist.Below(truth), oracle: math.NaN()}
+	t := tried{kind: k, density: n % 4, near: s.shallow(), known: v.Known, area: s.in.area(), fill: fill, off: truth - fill, p: v.Dist.Below(truth), oracle: math.NaN()}
 	t.width = width(v)
-	if exact && k != scan && n%withOracle < 4 { // of each distance between shots
+	if v.Known && exact && k != scan && n%withOracle < 4 { // of each distance between shots
 		f := s.trueField()
 		in.Field = &f
 		t.oracle = width(uncertainty.New(in).Volume(fill))
@@ -71,10 +72,13 @@ func intervals(seed uint64, floors int) {
 	for _, exact := range []bool{false, true} {
 		all := make([]tried, len(kinds)*floors)
 		each(len(all), func(i int) { all[i] = tryOne(seed, i/floors, i%floors, exact) })
+		asked := len(all)
+		all = pick(all, func(t tried) bool { return t.known })
 		fmt.Println("How often, in %, the true fill is within the bounds, and how wide they are in mm of mean depth")
 		if exact {
 			fmt.Println("\nThe same without errors of set-ups, and none stated")
 		}
+		fmt.Printf("%d of %d floors have too few shots and no bounds\n", asked-len(all), asked)
 		byArea, byFill := fixedRules(all)
 		fmt.Printf("%-20s %6s  %5s %5s %5s   %9s   %s\n", "", "floors", "50 %", "90 %", "99 %", "width, mm", "fixed rule: 90 %, width; of one who knows the field: width")
 		row := func(name string, some []tried) {
