@@ -106,8 +106,11 @@ func shortOf(w *job.Filled, o job.MaterialRisk, of string, u unit.Style) string 
 }
 
 // orders are the orders of w: of each material, where a job lists any, or the one of its mix. There are
-// none where they are not known.
+// none where they are not known, or the volume is given: then it is its height that is unsure.
 func orders(w *job.Filled) []job.MaterialRisk {
+	if risk, _ := w.Margin(); byVolume(w) && risk == 0 {
+		return nil
+	}
 	if w.Shares() != nil {
 		return w.MaterialRisks()
 	}
@@ -197,14 +200,14 @@ func cheapestText(w *job.Filled, u unit.Style, money func(float64) string) strin
 	return strings.Join(parts, "; ")
 }
 
-// percents writes the risks that one order is for: "20 % or 50 %".
+// percents writes the risks, ascending, that one order is for: "20 % or 50 %", "1 % to 50 %".
 func percents(risks []float64) string {
-	var out []string
-	for _, r := range risks {
-		out = append(out, fmt.Sprintf("%g %%", percentOf(r)))
+	first, last := fmt.Sprintf("%g %%", percentOf(risks[0])), fmt.Sprintf("%g %%", percentOf(risks[len(risks)-1]))
+	switch len(risks) {
+	case 1:
+		return first
+	case 2:
+		return first + " or " + last
 	}
-	if n := len(out); n > 1 {
-		return strings.Join(out[:n-1], ", ") + " or " + out[n-1]
-	}
-	return strings.Join(out, "")
+	return first + " to " + last
 }

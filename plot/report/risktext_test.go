@@ -48,6 +48,11 @@ func TestEqualOrdersAreOneRow(t *testing.T) {
 	if got, want := names(4.25, 5.25), []string{"as ordered", "20 % or 50 %", "5 % or 10 %", "1 %", "cheapest"}; !slices.Equal(got, want) {
 		t.Errorf("%q, want %q", got, want)
 	}
+	all = []job.Risk{r(0.5, 2), r(0.2, 2), r(0.1, 2), r(0.05, 2), r(0.01, 2)}
+	if got, want := names(2, 0), []string{"1 % to 50 %, as ordered"}; !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	all = []job.Risk{r(0.5, 4.5), r(0.2, 4.5), r(0.1, 4.75), r(0.05, 4.75), r(0.01, 5)}
 	if got, want := names(5, 5), []string{"20 % or 50 %", "5 % or 10 %", "1 %, as ordered, cheapest"}; !slices.Equal(got, want) {
 		t.Errorf("%q, want %q", got, want)
 	}

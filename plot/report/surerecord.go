@@ -10,6 +10,7 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface/job"
 	"pourplane/survey"
+	"pourplane/survey/unit"
 )
 
 // sureSection is how sure the fill and its order are: the bounds, what they are made of, what to
@@ -112,7 +113,7 @@ func (h *Handover) riskTable(o job.MaterialRisk, named bool) table.Table {
 		t.Columns = append(t.Columns, columns("Being wrong costs>")...)
 	}
 	for _, r := range riskRows(o) {
-		cells := []string{r.name, amountOf(h.Filled, r.Risk, u), timesIn(r.Risk.Risk), u.SmallVolume(r.Over), u.SmallVolume(r.Short)}
+		cells := []string{r.name, amountOf(h.Filled, r.Risk, u), timesIn(r.Risk.Risk), someVolume(r.Over, u), someVolume(r.Short, u)}
 		if over {
 			cells = append(cells, h.amount(*r.OverCost))
 		}
@@ -139,6 +140,15 @@ func (h *Handover) riskTable(o job.MaterialRisk, named bool) table.Table {
 		t.Notes = append(t.Notes, "Price of a second delivery not given: mix.short-load-price.")
 	}
 	return t
+}
+
+// someVolume is a volume, in words where it is too small to show.
+func someVolume(v float64, u unit.Style) string {
+	const least = 5e-6 // m³: a drop
+	if v < least {
+		return "none"
+	}
+	return u.SmallVolume(v)
 }
 
 // riskRow is an order with the risks that it is for.
