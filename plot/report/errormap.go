@@ -61,7 +61,7 @@ func (h *Handover) errorSection(paper bool) sheet.Section {
 	if paper || m == nil {
 		return sheet.Section{}
 	}
-	return sheet.Section{Title: "± of the depth", Text: []string{errorText(m)}, Pictures: []sheet.Picture{{Drawing: h.errorsNow(m), Caption: "How well the depth is known: 9 of 10 places are within the ± of their colour"}}}
+	return sheet.Section{Title: "± of the depth", Text: []string{h.errorLine(m)}, Pictures: []sheet.Picture{{Drawing: h.errorsNow(m), Caption: "How well the depth is known: 9 of 10 places are within the ± of their colour"}}}
 }
 
 // errorsNow is the map of the ± of the depth in the record: nothing is measured again after the pour.
@@ -85,12 +85,16 @@ func (h *Handover) errorText(paper bool) []string {
 	case m == nil:
 		return []string{noErrorMap(s)}
 	case paper:
-		return []string{errorText(m)}
+		return []string{h.errorLine(m)}
 	}
 	return nil
 }
 
-func errorText(m *plot.DepthMap) string {
-	made, _, _ := strings.Cut(m.Note, "\n")
-	return m.Summary + "; 9 of 10 places are within it. " + made + "."
+// errorLine is how well the depth is known.
+func (h *Handover) errorLine(m *plot.DepthMap) string {
+	with := "set-up included"
+	if h.Filled.Sure().Model.SetupSD() == 0 {
+		with = "without the set-up"
+	}
+	return m.Summary + "; 9 of 10 places are within it, " + with + "."
 }

@@ -141,7 +141,7 @@ func TestRecordIsShort(t *testing.T) {
 			sure = strings.Join(strings.Fields(page), " ")
 		}
 	}
-	for _, want := range []string{"Depths ± of the depth: mean ±", "How well the depth is known", "readings ±0.02, set-up ±0.18, between shots ±0.04, at walls ±0.03, together ±0.19 yd³; reading error", "The order line by line"} {
+	for _, want := range []string{"Depths ± of the depth: mean ±", "How well the depth is known", "readings ±0.02, set-up ±0.18, between shots ±0.04, at walls ±0.03, together ±0.19 yd³, assumed: reading error", "The order line by line"} {
 		if !strings.Contains(sure, want) {
 			t.Errorf("the page with the map of the ± does not show %q:\n%s", want, sure)
 		}
@@ -348,6 +348,10 @@ foam-height = "4in"
 	pages := pagesOf(t, filepath.Join(dir, "record.pdf"))
 	if len(pages) > 4 {
 		t.Errorf("%d pages, want at most 4; the last:\n%s", len(pages), pages[len(pages)-1])
+	}
+	// A map of the ± that can be read would cost a page.
+	if text := strings.Join(strings.Fields(pages[1]), " "); !strings.Contains(text, "map in depth-error.pdf") || strings.Contains(text, "± of the depth, inches") {
+		t.Errorf("page 2 does not name the file of the map:\n%s", text)
 	}
 	if all := strings.Join(pages, ""); strings.Contains(all, " 0.0 ft²") {
 		t.Errorf("a band without area is listed:\n%s", all)

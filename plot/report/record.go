@@ -224,7 +224,7 @@ func (h *Handover) depthSection(paper bool) sheet.Section {
 		s.Tables = append(s.Tables, heights)
 	}
 	if m := h.errors(); m != nil && paper {
-		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: (*plot.SmallMap)(h.errorsNow(m)), Caption: "How well the depth is known", Most: 0.3, Beside: true})
+		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: (*plot.SmallMap)(h.errorsNow(m)), Caption: "How well the depth is known", Most: 0.3, Beside: true, Instead: "How well the depth is known: map in depth-error.pdf"})
 	}
 	if g := h.histogram(); g != nil && !paper {
 		s.Pictures = append(s.Pictures, sheet.Picture{Drawing: g, Caption: "Share of the floor by its depth of fill"})

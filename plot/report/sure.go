@@ -195,20 +195,25 @@ func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
 	return text
 }
 
-// assumedBy are the errors that were assumed, with the options that replace them; empty where both
-// are given.
+// assumedBy are the errors that were assumed, with the options that replace them; on paper without.
+// It is empty where both are given.
 func assumedBy(s *job.Sure, option func(string) string, u unit.Style) string {
 	var out []string
-	if !s.ReadingGiven {
-		way := "" // a rod is what most floors are read with
-		if s.Way != uncertainty.ByRod {
-			way = " for " + s.Way.String()
+	add := func(given bool, what string, sd float64, flag string) {
+		if given {
+			return
 		}
-		out = append(out, fmt.Sprintf("reading error %s%s (%s)", job.SD(s.Reading).In(u), way, option("reading-sd")))
+		text := fmt.Sprintf("%s error %s", what, job.SD(sd).In(u))
+		if flag == "reading-sd" && s.Way != uncertainty.ByRod { // what most floors are read with
+			text += " for " + s.Way.String()
+		}
+		if option != nil {
+			text += " (" + option(flag) + ")"
+		}
+		out = append(out, text)
 	}
-	if !s.SetupGiven {
-		out = append(out, fmt.Sprintf("set-up error %s (%s)", job.SD(s.Setup).In(u), option("setup-sd")))
-	}
+	add(s.ReadingGiven, "reading", s.Reading, "reading-sd")
+	add(s.SetupGiven, "set-up", s.Setup, "setup-sd")
 	return strings.Join(out, ", ")
 }
 

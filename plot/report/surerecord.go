@@ -70,7 +70,10 @@ func (h *Handover) sureLine() []string {
 	}
 	text := fillSure(w, u)
 	if of := causesText(w, u); of != "" {
-		text += ": " + of + "; " + accuracyText(s.Accuracy, u)
+		text += ": " + of
+		if assumed := assumedBy(s, nil, u); assumed != "" {
+			text += ", assumed: " + assumed
+		}
 	}
 	text = sentence(text)
 	if risk := riskInShort(w, u); risk != "" {

@@ -18,6 +18,7 @@ func (f *flow) beside(t table.Table, q Picture) bool {
 		under = 6
 		most  = 0.4  // of a page, the table; own choice
 		least = 0.28 // of a page, the picture with its caption; own choice
+		small = 0.2  // of a page: in less a plan cannot be read; own choice
 	)
 	t = t.Headed()
 	all := fit(t, f.width())
@@ -38,12 +39,23 @@ func (f *flow) beside(t table.Table, q Picture) bool {
 	}
 	caption := captionType.Wrap(q.Caption, room)
 	beneath := under + vg.Length(len(caption))*lead(captionType)
-	tall := min(suits(q.Drawing, room), max(high, least*f.body())-beneath)
+	both := max(high, least*f.body())
+	if f.snug {
+		both = high
+	}
+	drawn := both >= small*f.body()
+	if !drawn {
+		caption, beneath, both = captionType.Wrap(q.Instead, room), 0, 0
+	}
+	tall := min(suits(q.Drawing, room), both-beneath)
 	if high > most*f.body() {
 		return false
 	}
-	wide := narrowed(q.Drawing, room, tall)
-	tall = min(tall, suits(q.Drawing, wide))
+	wide := room
+	if drawn {
+		wide = narrowed(q.Drawing, room, tall)
+		tall = min(tall, suits(q.Drawing, wide))
+	}
 	f.tableTitle(t.Title)
 	f.add(block{gap: gap, height: max(high, tall+beneath), keep: len(t.Notes) > 0, draw: func(d *plot.PDF, p vg.Point) error {
 		at := p
@@ -57,8 +69,10 @@ func (f *flow) beside(t table.Table, q Picture) bool {
 		}
 		left := p.X + f.width() - room
 		r := vg.Rectangle{Min: vg.Point{X: left + (room-wide)/2, Y: p.Y - tall}, Max: vg.Point{X: left + (room+wide)/2, Y: p.Y}}
-		if err := d.Place(q.Drawing, r); err != nil {
-			return fmt.Errorf("picture %q: %w", q.Caption, err)
+		if drawn {
+			if err := d.Place(q.Drawing, r); err != nil {
+				return fmt.Errorf("picture %q: %w", q.Caption, err)
+			}
 		}
 		at = vg.Point{Y: r.Min.Y - under}
 		for _, l := range caption {

@@ -27,8 +27,9 @@ func TestPictureBesideATable(t *testing.T) {
 		narrow.Rows = append(narrow.Rows, []table.Cell{table.Text("x"), table.Text("1")})
 		wide.Rows = append(wide.Rows, []table.Cell{table.Text("a long sentence that takes up nearly all of the width of a page and leaves nothing for a picture")})
 	}
+	snug := false
 	height := func(s Section) float64 {
-		f := &flow{w: 595, h: 842, side: side}
+		f := &flow{w: 595, h: 842, side: side, snug: snug}
 		f.turn()
 		f.add(block{height: 5})
 		from := f.y
@@ -39,6 +40,12 @@ func TestPictureBesideATable(t *testing.T) {
 	if got := height(Section{Tables: []table.Table{narrow}, Pictures: []Picture{q}}); math.Abs(got-(14+0.28*734)) > 1e-6 {
 		t.Errorf("%g pt, want %g", got, 14+0.28*734)
 	}
+	// Where a page is short of room it is no higher than the table, and of so short a one not drawn.
+	snug, q.Instead = true, "See the square"
+	if got, want := height(Section{Tables: []table.Table{narrow}, Pictures: []Picture{q}}), height(Section{Tables: []table.Table{narrow}}); math.Abs(got-want) > 1e-6 {
+		t.Errorf("%g pt beside a short table, want %g as without it", got, want)
+	}
+	snug = false
 	alone := height(Section{Tables: []table.Table{wide}})
 	q.Most = 0.3
 	if got, want := height(Section{Tables: []table.Table{wide}, Pictures: []Picture{q}}), alone+0.3*734; got < want {

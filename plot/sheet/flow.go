@@ -85,6 +85,7 @@ type flow struct {
 	y                    vg.Length // lower edge of the content of the last page
 	fresh                bool      // the last page is empty
 	tight                bool      // less space between blocks
+	snug                 bool      // pictures beside a table are no higher
 	single               bool      // one page: its warnings stay above its map
 	kept                 []block   // waiting for the block they stay with
 	later                []later   // waiting for the top of a page

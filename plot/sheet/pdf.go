@@ -60,20 +60,32 @@ func (r Record) loose() Record {
 	return r
 }
 
-// shortest lays r out on pages of a size, with less space if that saves a page.
+// shortest lays r out on pages of a size, with less space if that saves a page, and with pictures no
+// higher than the tables that they are beside, or none, if that saves one more.
 func (r Record) shortest(width, height vg.Length) *flow {
 	f := r.laidOut(width, height, false)
-	if len(f.leaves) > 1 {
-		if t := r.laidOut(width, height, true); len(t.leaves) < len(f.leaves) {
-			return t
+	if len(f.leaves) == 1 {
+		return f
+	}
+	if t := r.laidOut(width, height, true); len(t.leaves) < len(f.leaves) {
+		f = t
+	}
+	for _, s := range r.Sections {
+		if len(s.Pictures) == 0 || !s.Pictures[0].Beside {
+			continue
 		}
+		r.snug = true
+		if t := r.laidOut(width, height, true); len(t.leaves) < len(f.leaves) {
+			f = t
+		}
+		break
 	}
 	return f
 }
 
 // laidOut lays r out on pages of a size, with less space if tight is true.
 func (r Record) laidOut(width, height vg.Length, tight bool) *flow {
-	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height, side: side, tight: tight, single: r.OnePage}
+	f := &flow{title: r.Title, date: r.Date, program: r.Program, w: width, h: height, side: side, tight: tight, snug: r.snug, single: r.OnePage}
 	f.turn()
 	f.head()
 	first := true

@@ -17,6 +17,8 @@ type Record struct {
 	Across   bool  // on paper: landscape
 	OnePage  bool  // on paper: pictures get smaller, or are left out, before a second page is used
 	Pins     []Pin // on a screen, on the depth map: a touch on one shows its text
+
+	snug bool // pictures are no higher than the table that they are beside
 }
 
 // Pin is a mark at a place on the floor.
@@ -53,6 +55,7 @@ type Picture struct {
 	Most    float64 // max share of the height of a page on paper; 0: all of it
 	Half    bool    // on paper beside the next one, if that is half too
 	Beside  bool    // on paper right of the first table of its section, where that leaves room
+	Instead string  // with Beside: set in its place where it would cost a page
 }
 
 // Paper is the size of the pages.
