@@ -240,11 +240,7 @@ func PlanFacts(p *job.Planned, style unit.Style) ([]Fact, Grid) {
 	for _, r := range planRows(p, style) {
 		out = append(out, Fact{Head: r.Head, Text: Printable(r.Text)})
 	}
-	t := choiceTable(p, style)
-	t.Columns = t.Columns[:4] // a narrow screen has no room for more
-	for i := range t.Rows {
-		t.Rows[i] = t.Rows[i][:4]
-	}
+	t := choiceTable(p, style).Pick("Spacing", "Shots", "Volume within, 90 %") // a narrow screen has no room for more
 	choices := gridOf(t)
 	choices.Title, choices.Notes = "Coarser and finer", []string{"Chosen: " + taped(p.Spacing, style) + "."}
 	return out, choices
