@@ -56,12 +56,19 @@ type Volume struct {
 }
 
 // Interval returns the bounds between which the fill is with a probability, m³, never below zero.
-// They hold the fill of the triangulated floor: where the floor between the shots is likely off the
-// triangles on one side, it is one of them.
+// Wide ones, of 90 % or more, hold the fill of the triangulated floor: where the floor between the
+// shots is likely off the triangles on one side, it is one of them.
 func (v Volume) Interval(probability float64) (lo, hi float64) {
 	lo, hi = v.Dist.Quantile((1-probability)/2), v.Dist.Quantile((1+probability)/2)
-	return max(0, min(lo, v.Fill)), max(v.Fill, hi)
+	if probability >= wide {
+		lo, hi = min(lo, v.Fill), max(hi, v.Fill)
+	}
+	return max(0, lo), max(0, hi)
 }
+
+// wide is the probability from which bounds hold the fill of the triangulated floor: narrower ones
+// would hold the true fill more often than they say.
+const wide = 0.9
 
 // Model is what the shots say of a floor.
 type Model struct {

@@ -529,3 +529,15 @@ func TestDrawsOfALargeFloorAgreeWithTheClosedForm(t *testing.T) {
 		}
 	}
 }
+
+// The middle half need not hold the fill of the triangles, where it is on one side of what is likely;
+// the wide bounds do. By the normal distribution: ±0.6745 σ.
+func TestNarrowBoundsAreNotStretched(t *testing.T) {
+	v := Volume{Fill: 1, Dist: Normal(0.1).Shifted(2), Known: true}
+	if lo, hi := v.Interval(0.5); math.Abs(lo-1.93255) > 1e-4 || math.Abs(hi-2.06745) > 1e-4 {
+		t.Errorf("half of it between %g and %g", lo, hi)
+	}
+	if lo, hi := v.Interval(0.9); lo != 1 || math.Abs(hi-2.16449) > 1e-4 {
+		t.Errorf("nine tenths of it between %g and %g", lo, hi)
+	}
+}
