@@ -138,7 +138,7 @@ func (s *Summary) bought() (head, text string) {
 	m, u := s.Mix, s.Style
 	switch {
 	case s.Open:
-		return "Order", openText(s.Takeoff.Need, s.Mix.Allowance, u)
+		return "Order", openText(s.Filled, u)
 	case len(s.Bags) > 0 && m.Order == 0:
 		return "Bags", unit.Join(s.Bags, ", ").In(u)
 	case m.Order == 0:
@@ -182,8 +182,12 @@ func delivered(w *job.Filled, u unit.Style) string {
 }
 
 // openText is the order of a fill whose material is open.
-func openText(need, allowance float64, u unit.Style) string {
-	return fmt.Sprintf("%s with %g %% allowance; no material chosen: too thin for concrete", u.SmallVolume(need), percentOf(allowance))
+func openText(w *job.Filled, u unit.Style) string {
+	more := ""
+	if risk, margin := w.Margin(); margin > 0 {
+		more = fmt.Sprintf("%s for a risk of %g %% and ", u.PartVolume(margin, w.Fill.Fill), percentOf(risk))
+	}
+	return fmt.Sprintf("%s with %s%g %% allowance; no material chosen: too thin for concrete", u.SmallVolume(w.Takeoff.Need), more, percentOf(w.Mix.Allowance))
 }
 
 // Print writes the answer first. Without --verbose it stops at [mostLines] lines, none wider

@@ -26,7 +26,8 @@ func heightTable(w *job.Filled, rows []job.Tried, currency string, u unit.Style)
 	plane, level := surface.IsPlane(w.Fill.Target)
 	level = level && plane.Level()
 	cut := has(func(r job.Tried) bool { return r.Cut > 0 })
-	order := has(func(r job.Tried) bool { return r.Order > 0 })
+	open := has(func(r job.Tried) bool { return r.Need > 0 })
+	order := open || has(func(r job.Tried) bool { return r.Order > 0 })
 	bags := has(func(r job.Tried) bool { return r.Bags > 0 })
 	cost := has(func(r job.Tried) bool { return r.Cost != nil })
 	unserved := has(func(r job.Tried) bool { return r.Unserved > 0 })
@@ -78,7 +79,7 @@ func heightTable(w *job.Filled, rows []job.Tried, currency string, u unit.Style)
 		cell(true, m.depthCell(r.Least))
 		cell(true, m.depthCell(r.Greatest))
 		cell(true, m.massCell(r.Mass))
-		cell(order, orElse(r.Order > 0, m.volumeCell(r.Order)))
+		cell(order, orElse(r.Order+r.Need > 0, m.volumeCell(r.Order+r.Need)))
 		cell(bags, orElse(r.Bags > 0, table.Number(float64(r.Bags))))
 		amount := 0.0
 		if r.Cost != nil {
@@ -94,6 +95,9 @@ func heightTable(w *job.Filled, rows []job.Tried, currency string, u unit.Style)
 	}
 	if cost {
 		t.Notes = append(t.Notes, "Cost: of what is ordered for the fill, at the prices of the job.")
+	}
+	if open {
+		t.Notes = append(t.Notes, "Where it is too thin for concrete and no material is chosen, to order is what is needed, not rounded up.")
 	}
 	if unserved {
 		t.Notes = append(t.Notes, "Without a cost: no material serves some of the depths.")

@@ -65,7 +65,7 @@ func nextOf(next []uncertainty.Shot, now uncertainty.Parts, floor *surface.Floor
 func noNext(w *job.Filled, s *job.Sure) string {
 	switch {
 	case !s.Known:
-		return "not known: too few shots to say how sure the fill is (" + fewShots(w, s) + ")"
+		return "not known: too few shots to say how sure the fill is (" + s.Lacks(w.Old) + ")"
 	case w.Fill.Fill == 0:
 		return "none: nothing is filled"
 	}

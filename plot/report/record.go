@@ -106,7 +106,11 @@ func (h *Handover) toBuy() (head, text string) {
 		}
 	}
 	if h.Open {
-		return "needed; no material chosen: too thin for concrete", h.Style.SmallVolume(h.Takeoff.Need)
+		head := "needed"
+		if risk, margin := h.Margin(); margin > 0 {
+			head += fmt.Sprintf(", %s for a risk of %g %%", h.Style.PartVolume(margin, h.Filled.Fill.Fill), percentOf(risk))
+		}
+		return head + "; no material chosen: too thin for concrete", h.Style.SmallVolume(h.Takeoff.Need)
 	}
 	head = "to order"
 	if what := strings.Join(things, " + "); what != "" {

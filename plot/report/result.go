@@ -185,7 +185,7 @@ type orderJSON struct {
 	Full   float64    `json:"truck_m3"`
 	Last   float64    `json:"last_truck_m3"`
 	Bags   *bagsJSON  `json:"bags"`          // of dry concrete, for an order too small for a plant; else null
-	Needed float64    `json:"needed_m3"`     // the lines without rounding up
+	Needed float64    `json:"needed_m3"`     // before rounding up, of all materials
 	Open   bool       `json:"material_open"` // too thin for concrete nearly everywhere: nothing is ordered
 	Thin   *thinJSON  `json:"too_thin"`      // where the fill is thinner than concrete is usually laid; else null
 
@@ -376,7 +376,7 @@ func NewResult(w *job.Filled) Result {
 		Fitted: f.FittedArea, FittedFill: f.FittedFill,
 		Regions: []region{},
 		Order: orderJSON{m.Net, m.Allowance, m.Step, nil, nil, m.UnitWeight,
-			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.Delivery.Trucks, w.Delivery.Full, w.Delivery.Last, nil, w.Takeoff.Need, w.Open, nil, nil, nil, nil, nil},
+			m.Load.Mass, m.Load.Mean, m.Load.Most, []lineJSON{}, w.Delivery.Trucks, w.Delivery.Full, w.Delivery.Last, nil, w.Needed(), w.Open, nil, nil, nil, nil, nil},
 		sureJSON:   newSureJSON(w),
 		Thresholds: []threshold{}, Suspects: []suspect{},
 		Assumed: []string{}, Warnings: []string{}, Cautions: []string{},

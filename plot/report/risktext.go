@@ -46,6 +46,9 @@ func amountOf(w *job.Filled, r job.Risk, u unit.Style) string {
 	if r.Bags > 0 {
 		return survey.Plural(r.Bags, "bag")
 	}
+	if w.Open {
+		return u.SmallVolume(r.Order)
+	}
 	return sold(w, r.Order, u)
 }
 
@@ -148,6 +151,8 @@ func raisedText(w *job.Filled, u unit.Style) string {
 		}
 	}
 	switch {
+	case w.Open && margin > 0:
+		return fmt.Sprintf("%s of fill added for a risk of %g %%: ", u.PartVolume(margin, w.Fill.Fill), percentOf(risk))
 	case len(more) > 0:
 		return fmt.Sprintf("%s added for a risk of %g %% each, then rounded up: ", strings.Join(more, " and "), percentOf(risk))
 	case margin > 0:

@@ -216,7 +216,7 @@ func (h *Handover) orderSection() sheet.Section {
 	}
 	switch {
 	case h.Open:
-		s.Text = append(s.Text, "Needed: "+openText(h.Takeoff.Need, h.Mix.Allowance, h.Style)+". Name what is laid under [[materials]].")
+		s.Text = append(s.Text, "Needed: "+openText(h.Filled, h.Style)+". Name what is laid under [[materials]].")
 	case d.Trucks == 0 && h.Bag == nil:
 		s.Text = append(s.Text, "All of it comes in bags: nothing is ordered from a plant.")
 	default:

@@ -7,7 +7,6 @@ import (
 
 	"pourplane/surface/job"
 	"pourplane/surface/uncertainty"
-	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -36,7 +35,7 @@ func sureOf(w *job.Filled, u unit.Style) string {
 	case !s.Known && w.Fill.Fill == 0:
 		return ""
 	case !s.Known:
-		return ", ± not measured (" + fewShots(w, s) + "),"
+		return ", ± not measured (" + s.Lacks(w.Old) + "),"
 	}
 	if byVolume(w) { // its height is what is unsure, see [broughtText]
 		return ""
@@ -60,26 +59,6 @@ func likelier(s *job.Sure, fill float64, u unit.Style) string {
 		return ""
 	}
 	return withoutUnit(u.PartVolume(likely, fill))
-}
-
-// fewShots names the parts of the floor that have too few shots to say how sure its fill is.
-func fewShots(w *job.Filled, s *job.Sure) string {
-	var out []string
-	for _, f := range s.Model.Few() {
-		text := fmt.Sprintf("%s, min %d needed", survey.Plural(f.Measured, "shot"), uncertainty.Fewest)
-		if len(w.Old.Regions) > 1 {
-			text = w.Old.Regions[f.Region].Name + ": " + text
-		}
-		out = append(out, text)
-	}
-	for _, b := range s.Model.Beyond() {
-		text := fmt.Sprintf("%.0f %% of it is beyond the shots: shoot that floor too", 100*b.Share)
-		if len(w.Old.Regions) > 1 {
-			text = w.Old.Regions[b.Region].Name + ": " + text
-		}
-		out = append(out, text)
-	}
-	return strings.Join(out, "; ")
 }
 
 // ofCauses is how the ± of the causes make that of all together, wherever they are listed.

@@ -136,10 +136,13 @@ func (h *Handover) riskTable(o job.MaterialRisk, named bool) table.Table {
 		t.Notes = append(t.Notes, "All of the allowance is counted as spilled or left in the tools.")
 	}
 	t.Notes = append(t.Notes, "What is left over is paid for and dumped; running short takes a second delivery. Means of all pours like this one.")
-	if !over {
+	switch {
+	case h.Open:
+		t.Notes = append(t.Notes, "No material chosen: volumes only, not rounded up.")
+	case !over:
 		t.Notes = append(t.Notes, "Price not given: volumes only.")
 	}
-	if !short {
+	if !short && !h.Open {
 		t.Notes = append(t.Notes, "Price of a second delivery not given: mix.short-load-price.")
 	}
 	return t

@@ -13,7 +13,7 @@ type Tried struct {
 	Mass     float64 // kg in place
 	Order    float64 // m³ from the plant, in whole steps
 	Bags     int
-	Open     bool     // too thin for concrete nearly everywhere, and no material chosen: nothing is ordered
+	Need     float64  // m³ that it takes where nothing is ordered: too thin for concrete nearly everywhere, and no material chosen
 	Unknown  bool     // what to order is refused
 	Unserved float64  // m³ that no material of the job serves: in no order and no price
 	Cost     *float64 // of what is ordered, at the prices of the job; nil: not known
@@ -62,7 +62,7 @@ func (w *Filled) tried(step float64, n int, s *Supplies, bag float64) []Tried {
 			err = t.order(w, losses, plant, s.Price, bag)
 		}
 		if t.Unknown = err != nil; t.Unknown {
-			t.Order, t.Bags, t.Cost = 0, 0, nil
+			t.Order, t.Need, t.Bags, t.Cost = 0, 0, 0, nil
 		}
 		out = append(out, t)
 	}
@@ -84,7 +84,7 @@ func (t *Tried) order(w *Filled, losses order.Losses, plant order.Plant, price, 
 	}
 	switch w.plan.comesAs(thin/t.FillArea, takeoff.Need) {
 	case asOpen:
-		t.Open = true
+		t.Need = takeoff.Need
 	case inBags:
 		bags, err := order.UsualBag(w.own()).For(takeoff.Need)
 		if err != nil {

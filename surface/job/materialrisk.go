@@ -95,7 +95,7 @@ func (h *Result) marginsOf(service *order.Service) ([]float64, error) {
 	}
 	shares := h.Shares()
 	if shares == nil {
-		return nil, h.Sure().unknown("risk")
+		return nil, h.Sure().unknown("risk", h.Old)
 	}
 	out := make([]float64, len(service.Materials))
 	for _, s := range shares {
@@ -110,6 +110,20 @@ func (w *Filled) MarginOf(material int) float64 {
 		return 0
 	}
 	return w.margins[material]
+}
+
+// Needed is what the order is for before it is rounded up, of all materials together, m³.
+func (w *Filled) Needed() float64 {
+	need := w.Takeoff.Need
+	if w.service == nil {
+		return need
+	}
+	for _, u := range w.bought() {
+		if w.service.Materials[u.Material].Yield > 0 { // the others are in the take-off
+			need += u.Volume
+		}
+	}
+	return need
 }
 
 // MaterialName is the name of a material of the job.

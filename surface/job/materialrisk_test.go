@@ -128,12 +128,17 @@ func TestBagsForARisk(t *testing.T) {
 	t.Parallel()
 	plain, risky := solvedOn(t, ofWedge+thinAndDeep, wedge()), solvedOn(t, ofWedge+thinAndDeep+"[mix]\nrisk-percent = 5\n", wedge())
 	shares := plain.Shares()
+	needed := 0.0
 	for i, u := range risky.Bought {
 		// By hand: the share at 95 %, with 5 % allowance, in whole bags.
 		yield := risky.Service.Materials[u.Material].Yield
+		needed += shares[i].Dist.Quantile(0.95) * 1.05
 		if want := math.Ceil(shares[i].Dist.Quantile(0.95)*1.05/yield - 1e-9); float64(u.Bags) != want || u.Bags <= plain.Bought[i].Bags {
 			t.Errorf("material %d: %d bags, want %g; without a risk %d", i, u.Bags, want, plain.Bought[i].Bags)
 		}
+	}
+	if got := risky.Needed(); math.Abs(got-needed) > 1e-9 {
+		t.Errorf("%g m³ needed before bags are whole, want %g", got, needed)
 	}
 	for i, m := range risky.MaterialRisks() {
 		same := plain.MaterialRisks()[i]

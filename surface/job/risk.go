@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"pourplane/surface"
 	"pourplane/surface/order"
 	"pourplane/surface/uncertainty"
 	"pourplane/survey"
@@ -41,13 +42,24 @@ type Risk struct {
 
 func parseRisk(text string) (float64, error) {
 	v, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(text), "%")), 64)
-	if err != nil || !(v >= 100*leastRisk && v <= 100*mostRisk) {
+	if err != nil {
 		return 0, unit.Wanted{Want: riskWanted}
+	}
+	if !(v >= 100*leastRisk && v <= 100*mostRisk) {
+		return 0, unit.Wanted{Want: wantedRisk(v)}
 	}
 	return v / 100, nil
 }
 
 const riskWanted = "percent between 0.1 and 50, such as 5: the risk of running short"
+
+// wantedRisk is what is wanted in place of a percentage out of range: one below it may be a share.
+func wantedRisk(percent float64) string {
+	if percent >= leastRisk && percent < 100*leastRisk {
+		return fmt.Sprintf("%s; did you mean %.6g?", riskWanted, 100*percent)
+	}
+	return riskWanted
+}
 
 func parseNext(text string) (int, error) {
 	v, err := strconv.Atoi(strings.TrimSpace(text))
@@ -63,7 +75,7 @@ const nextWanted = "a whole number of shots between 0 and 50, such as 5"
 func (f *filling) checkSure() error {
 	if r := f.riskPercent; r != nil {
 		if !(*r/100 >= leastRisk && *r/100 <= mostRisk) {
-			return misused("risk", fmt.Sprint(*r), riskWanted)
+			return misused("risk", fmt.Sprint(*r), wantedRisk(*r))
 		}
 		f.risk = *r / 100
 	}
@@ -84,7 +96,7 @@ func (f *filling) margin(w *Filled) (float64, error) {
 	}
 	s := w.Sure()
 	if !s.Known {
-		return 0, s.unknown("risk")
+		return 0, s.unknown("risk", w.Old)
 	}
 	return max(0, s.Dist.Quantile(1-f.risk)-s.Fill), nil
 }
@@ -93,10 +105,28 @@ func (f *filling) margin(w *Filled) (float64, error) {
 // is for by it, m³.
 func (w *Filled) Margin() (risk, more float64) { return w.plan.risk, w.margin }
 
-// unknown refuses an option that needs to know how sure the fill is.
-func (s *Sure) unknown(field string) error {
-	return misuse(field, "%s needs to know how far the fill is known; %s do not tell: each region of the floor takes 4 or more", unit.Ask(field, ""), survey.Plural(s.Shots, "shot")).
-		Hinted("%s", unit.LeaveOut(field))
+// unknown refuses an option that needs to know how sure the fill of a floor is.
+func (s *Sure) unknown(field string, floor *surface.Floor) error {
+	return misuse(field, "%s needs to know how sure the fill is, and that is not measured: %s", unit.Ask(field, ""), s.Lacks(floor)).
+		Hinted("%s; %s then lists where to shoot", unit.LeaveOut(field), unit.Ask("next", fmt.Sprint(usualNext)))
+}
+
+// Lacks is what the shots on a floor lack to say how sure its fill is.
+func (s *Sure) Lacks(floor *surface.Floor) string {
+	var out []string
+	of := func(region int) string {
+		if len(floor.Regions) > 1 {
+			return floor.Regions[region].Name + ": "
+		}
+		return ""
+	}
+	for _, f := range s.Model.Few() {
+		out = append(out, fmt.Sprintf("%s%s, min %d needed", of(f.Region), survey.Plural(f.Measured, "shot"), uncertainty.Fewest))
+	}
+	for _, b := range s.Model.Beyond() {
+		out = append(out, fmt.Sprintf("%s%.0f %% of it is beyond the shots: shoot that floor too", of(b.Region), 100*b.Share))
+	}
+	return strings.Join(out, "; ")
 }
 
 // prices are those that a job weighs the risk of running short by; 0: not given.
@@ -149,7 +179,7 @@ func (w *Filled) needs(of uncertainty.Distribution, net float64) uncertainty.Dis
 // are, each of its own.
 func (w *Filled) demand() (d demand, need float64, ok bool) {
 	s := w.Sure()
-	if s == nil || !s.Known || w.Open {
+	if s == nil || !s.Known {
 		return d, 0, false
 	}
 	if w.service != nil {
@@ -164,7 +194,9 @@ func (w *Filled) demand() (d demand, need float64, ok bool) {
 	if w.Takeoff.Need == 0 {
 		return d, 0, false
 	}
-	if w.Bag != nil {
+	if w.Open { // of a material that is not chosen: neither rounded nor priced
+		d.amount, ok = func(need float64) (float64, int, error) { return need, 0, nil }, true
+	} else if w.Bag != nil {
 		d.amount, d.price, d.second = inWholeBags(w.Bag.Bag), w.prices.bag/w.Bag.Yield, w.prices.second
 		ok = true
 	} else {

@@ -175,7 +175,7 @@ func TestSureOfTooFewShots(t *testing.T) {
 	}
 	risk := 5.0
 	j.Mix.RiskPercent = &risk
-	if _, err := Fill(j, nil, files, nil); err == nil || !strings.Contains(err.Error(), "risk") || !strings.Contains(err.Error(), "3 shots do not tell") {
+	if _, err := Fill(j, nil, files, nil); err == nil || !strings.Contains(err.Error(), "risk") || !strings.Contains(err.Error(), "3 shots, min 4 needed") {
 		t.Error(err)
 	}
 }
