@@ -515,7 +515,7 @@ var kinds = []struct {
 
 // allNotes are the notes on the fill and on the floor as poured.
 func (s *Summary) allNotes() []survey.Note {
-	return append(append([]survey.Note{}, s.Notes...), s.AfterNotes...)
+	return slices.Concat(mostlyShort(s.Filled, s.Style), s.Notes, s.AfterNotes)
 }
 
 // writtenInShort names the first files of the results in one line.

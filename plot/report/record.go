@@ -139,10 +139,11 @@ func (h *Handover) about(kind survey.NoteKind, topics ...survey.Topic) []string 
 
 // allNotes are the notes on the surveys before and after the pour.
 func (h *Handover) allNotes() []survey.Note {
+	notes := slices.Concat(mostlyShort(h.Filled, h.Style), h.Notes)
 	if h.Judged == nil {
-		return h.Notes
+		return notes
 	}
-	return slices.Concat(h.Notes, h.Judged.Notes)
+	return append(notes, h.Judged.Notes...)
 }
 
 func (h *Handover) surveySection() sheet.Section {

@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 	"path/filepath"
+	"slices"
 
 	"pourplane/surface"
 	"pourplane/surface/blunder"
@@ -427,7 +428,7 @@ func NewResult(w *job.Filled) Result {
 	r.Water, r.Drainage = waterJSON(w.Water)
 	r.Heights = heightsJSON(w.Heights(job.HeightStep(w.Survey.Unit.Imperial()), job.HeightsAround), r.Target.target)
 	r.Level = levelsOf(s.Book)
-	r.Assumed, r.Warnings, r.Cautions, r.Points.Rejected = notesByKind(w.Notes, own)
+	r.Assumed, r.Warnings, r.Cautions, r.Points.Rejected = notesByKind(slices.Concat(mostlyShort(w, own), w.Notes), own)
 	return r
 }
 

@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"pourplane/surface/job"
@@ -14,13 +15,15 @@ import (
 // foreman counts.
 var roundCounts = []float64{3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 300, 500, 700, 1000}
 
+// aboutHalf is how far from one half a probability is written as that.
+const aboutHalf = 0.05
+
 // timesIn writes a probability as a foreman would: "1 time in 20".
 func timesIn(p float64) string {
-	const half = 0.05 // about one half, in which it is written so
 	switch {
 	case p >= 0.95:
 		return "nearly always"
-	case math.Abs(p-0.5) <= half:
+	case math.Abs(p-0.5) <= aboutHalf:
 		return "half the time"
 	case p > 0.5:
 		return fmt.Sprintf("%.0f times in 10", min(9, math.Round(10*p)))
@@ -63,19 +66,61 @@ func riskText(w *job.Filled, u unit.Style) string {
 			of = " of " + o.Name
 		}
 		text := shortOf(w, o, of, u)
-		const small = 0.05
-		for _, r := range o.All {
-			if r.Asked == small && r.Order > o.Now.Order && timesIn(r.Risk) != timesIn(o.Now.Risk) {
-				text += fmt.Sprintf(", %s %s", amountOf(w, r, u), timesIn(r.Risk))
+		if r, ok := safer(o); ok {
+			text += fmt.Sprintf(", %s %s", amountOf(w, r, u), timesIn(r.Risk))
+		}
+		parts = append(parts, text)
+	}
+	raised := raisedText(w, u)
+	if raised == "" && !slices.ContainsFunc(all, func(o job.MaterialRisk) bool { return !isMostlyShort(o) }) {
+		return "" // the warning beside the order has it
+	}
+	return raised + allSpilled(w) + strings.Join(parts, "; ")
+}
+
+// safer is the larger order for a small risk, where it is one.
+func safer(o job.MaterialRisk) (job.Risk, bool) {
+	const small = 0.05
+	for _, r := range o.All {
+		if r.Asked == small && r.Order > o.Now.Order && timesIn(r.Risk) != timesIn(o.Now.Risk) {
+			return r, true
+		}
+	}
+	return job.Risk{}, false
+}
+
+// mostlyShort warns of orders that run short more often than not. Each comes with the order with which
+// being wrong costs least, or one for a small risk where a price is missing.
+func mostlyShort(w *job.Filled, u unit.Style) []survey.Note {
+	var parts []string
+	all := orders(w)
+	for _, o := range all {
+		if !isMostlyShort(o) {
+			continue
+		}
+		of := ""
+		if len(all) > 1 {
+			of = " of " + o.Name
+		}
+		text := shortOf(w, o, of, u)
+		if best := o.Cheapest; best != nil && best.Order > o.Now.Order {
+			cost := "costs"
+			if best.Bags > 1 {
+				cost = "cost"
 			}
+			text += fmt.Sprintf(": %s %s, and %s least", amountOf(w, *best, u), timesIn(best.Risk), cost)
+		} else if r, ok := safer(o); ok {
+			text += fmt.Sprintf(": %s %s", amountOf(w, r, u), timesIn(r.Risk))
 		}
 		parts = append(parts, text)
 	}
 	if parts == nil {
-		return ""
+		return nil
 	}
-	return raisedText(w, u) + allSpilled(w) + strings.Join(parts, "; ")
+	return []survey.Note{survey.Notef(survey.Warning, survey.Pos{}, "%s%s", allSpilled(w), strings.Join(parts, "; ")).About(survey.AboutOrder)}
 }
+
+func isMostlyShort(o job.MaterialRisk) bool { return o.Now.Risk > 0.5+aboutHalf }
 
 // riskInShort is the same of the orders as they are, where others are in a table.
 func riskInShort(w *job.Filled, u unit.Style) string {
