@@ -175,10 +175,7 @@ func rootOf(cov *mat.SymDense, sill float64) *mat.TriDense {
 // by some standard deviations. Where p counts for several tiles, each of these is off by an error of
 // its own: together by the root of their number less than if all were off alike. See [region.volume].
 func (p *piece) moved(b block, sill, by, each float64) []float64 {
-	area, off := 0.0, -b.mean
-	for j, w := range p.weight {
-		off += w * p.z[j]
-	}
+	area, off := 0.0, p.higher(b)
 	variance := sill * b.variance
 	if each == 1 {
 		off += by * math.Sqrt(variance)

@@ -84,3 +84,50 @@ func TestEdgeCells(t *testing.T) {
 		t.Errorf("cells of %g m² of a floor of 48 m² all near its target", area)
 	}
 }
+
+// The bounds that choose what is looked at.
+func TestLookedAt(t *testing.T) {
+	for _, of := range []struct {
+		below float64
+		some  bool
+	}{{0.0199, true}, {0.0201, false}} {
+		flat := floorOf(t, []survey.Point{{X: 1, Y: 1}, {X: 7, Y: 1}, {X: 1, Y: 5}, {X: 7, Y: 5}, {X: 4, Y: 3}}, rectangle(8, 6))
+		m, _ := modelOf(flat, of.below, Errors{Reading: 0.001})
+		if got := len(m.regions[0].pieces[0].edge) > 0; got != of.some {
+			t.Errorf("%g m below the target: near it %v", of.below, got)
+		}
+	}
+	fields := func(weights ...float64) *region {
+		g := &region{}
+		for _, w := range weights {
+			g.fields = append(g.fields, weighed{weight: w})
+		}
+		return g
+	}
+	if n := fields(0.02, 0.145, 0.5, 0.03, 0.305).enough(nextShare, nextFields); n != 3 {
+		t.Errorf("%d fields have 95 %%, want 3", n)
+	}
+	if n := fields(0.02, 0.145, 0.5, 0.037, 0.298).enough(nextShare, nextFields); n != 4 {
+		t.Errorf("%d fields have 95 %%, want 4", n)
+	}
+	even := make([]float64, 60)
+	for i := range even {
+		even[i] = 1.0 / 60
+	}
+	if n := fields(even...).enough(nextShare, nextFields); n != 40 {
+		t.Errorf("%d fields of 60, want 40", n)
+	}
+}
+
+// Tiles that stand for others count for them too.
+func TestEdgeOfTilesCounts(t *testing.T) {
+	m, _ := modelOf(dish(t, 25), -0.01, Errors{Reading: 0.001})
+	g := m.regions[0]
+	one := g.atEdge()
+	g.each = 3
+	for f, v := range g.atEdge() {
+		if one[f] <= 0 || math.Abs(v-3*one[f]) > 1e-12 {
+			t.Errorf("field %d: %g m³, one tile has %g", f, v, one[f])
+		}
+	}
+}

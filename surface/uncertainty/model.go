@@ -293,10 +293,7 @@ func (g *region) volume(e Errors) (d Distribution, between, walls float64) {
 		for i, p := range g.pieces {
 			k := g.under[f][i]
 			b := k.whole()
-			off := -b.mean // true fill minus that of the triangles: what the floor is lower
-			for j, v := range p.weight {
-				off += v * p.z[j]
-			}
+			off := p.higher(b)
 			bias += off
 			square += off * off
 			variance += w.sill * b.variance

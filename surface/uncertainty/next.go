@@ -128,10 +128,7 @@ func newChoice(k *kriging, places []surface.Vec, z []float64, w weighed, weight,
 	c := &choice{joint: k.at(places, w.sill, true), weight: weight, own: max(w.own*w.sill, reading*reading), most: apart * apart}
 	b := k.whole()
 	// What the triangles are off by counts, not only what the field leaves open.
-	off := b.mean
-	for j, v := range k.p.weight {
-		off -= v * k.p.z[j]
-	}
+	off := -k.p.higher(b)
 	c.square = w.sill*b.variance + off*off
 	c.with = make([]float64, len(places))
 	for i, at := range places {

@@ -341,6 +341,17 @@ func (e *extractor) piece(triangles, vertices []int32) *piece {
 	return p
 }
 
+// higher returns by how much the triangles are higher than b, the integral of the likely floor, over the
+// filled part, m³: by so much the true fill is more. The weights of the shots do not give it where elevations
+// fitted at walls are not linear in those of the shots.
+func (p *piece) higher(b block) float64 {
+	off := -b.mean
+	for _, c := range p.cells {
+		off += c.area * c.z
+	}
+	return off
+}
+
 // weigh sets the weights of the measured vertices. See [surface.Floor.FillWeights].
 func (e *extractor) weigh(p *piece, triangles []int32, number map[int32]int) {
 	give := func(v int32, w float64, wall bool) {

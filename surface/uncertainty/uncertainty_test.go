@@ -363,6 +363,47 @@ func TestWithWhole(t *testing.T) {
 	}
 }
 
+// Where the triangles are off on one side, that counts with what the field leaves open: E off² is its
+// variance and its squared mean.
+func TestNextCountsTheBias(t *testing.T) {
+	f := dish(t, 12)
+	m, fill := modelOf(f, 0.05, Errors{Reading: 0.001})
+	g, p := m.regions[0], m.regions[0].pieces[0]
+	for i, w := range g.fields {
+		k := g.under[i][0]
+		b := k.whole()
+		krige := 48*(0.05-p.mean) - b.mean // fill by kriging, m³
+		c := newChoice(k, []surface.Vec{{X: 0.5, Y: 0.5}}, []float64{0.003}, w, 1, 0.001, g.apart)
+		if want := w.sill*b.variance + square(krige-fill); math.Abs(c.square-want) > 1e-6*want {
+			t.Errorf("%+v: mean square %g m⁶, want %g", w.candidate, c.square, want)
+		}
+		at := k.at([]surface.Vec{{X: 0.5, Y: 0.5}}, w.sill, false)
+		// Both are errors of elevations: kriging less triangles at the place, and over the floor.
+		if want := w.sill*k.withWhole(surface.Vec{X: 0.5, Y: 0.5}, b) + (at.mean[0]-0.003)*(fill-krige); math.Abs(c.with[0]-want) > 1e-6*math.Abs(want) {
+			t.Errorf("%+v: covariance %g m⁴, want %g", w.candidate, c.with[0], want)
+		}
+	}
+}
+
+// Places for next shots are everywhere on the floor where a rod can be set, about half as far from each
+// other as the shots.
+func TestNextPlacesAreEverywhere(t *testing.T) {
+	m, _ := modelOf(dish(t, 48), 0.05, Errors{Reading: 0.001}) // 1 m apart
+	places := m.open(0)
+	for x := 0.1; x < 8; x += 0.1 {
+		for y := 0.1; y < 6; y += 0.1 {
+			if d := distance(surface.Vec{X: x, Y: y}, places); d > 0.6 {
+				t.Fatalf("(%g, %g) is %g m from the nearest of %d places", x, y, d, len(places))
+			}
+		}
+	}
+	for i, p := range places {
+		if d := distance(p, places[:i]); d < 0.25 || p.X < 0.0999 || p.Y < 0.0999 || p.X > 7.9001 || p.Y > 5.9001 {
+			t.Errorf("%v is %g m from another", p, d)
+		}
+	}
+}
+
 // A large region is described by tiles; that changes what is said of it little.
 func TestTilesAgreeWithTheWhole(t *testing.T) {
 	f := dish(t, 190)
