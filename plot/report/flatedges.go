@@ -18,7 +18,20 @@ func withinText(j *job.Judged, style unit.Style) string {
 	if lack := j.LevelLack().In(style); lack != "" {
 		return fmt.Sprintf("%s within ±%s; between them not measured: %s", nearShots(j), fine(j.Tol, style), lack)
 	}
-	return fmt.Sprintf("%.1f %% of %s within ±%s; root mean square %s", 100*j.Off.Within, style.Area(j.Area), fine(j.Tol, style), smallest(j.Off.RMS, style))
+	return fmt.Sprintf("%s of %s within ±%s%s; root mean square %s", unit.Percent(j.Off.Within), style.Area(j.Area), fine(j.Tol, style), shareRange(j), smallest(j.Off.RMS, style))
+}
+
+// shareRange is the range of the share of the floor within the tolerance, in brackets; empty where it
+// is no wider than what is shown.
+func shareRange(j *job.Judged) string {
+	low, high, known := j.WithinBetween()
+	if !known {
+		return " on straight lines between the shots (how far they hold is not known)"
+	}
+	if a, b := unit.Percent(low), unit.Percent(high); a != b {
+		return fmt.Sprintf(" (90 %% range %s to %s)", strings.TrimSuffix(a, " %"), b)
+	}
+	return ""
 }
 
 func nearShots(j *job.Judged) string {
@@ -69,7 +82,7 @@ func addEdges(j *job.Judged, style unit.Style, rows *facts) {
 			continue
 		}
 		if j.Tol > 0 {
-			share = fmt.Sprintf("; %.1f %% of all positions within %s", 100*e.Within(j.Tol), fine(j.Tol, style))
+			share = fmt.Sprintf("; %s of all positions within %s", unit.Percent(e.Within(j.Tol)), fine(j.Tol, style))
 		}
 		rows.add(head, "%s: largest gap %s%s, %s%s", job.EdgeLength(e.Length).In(style), fine(e.Gap, style), rangeOf(e.SureGap, e.Gap, style), where, share+edgeLimits(j, e.Length, style))
 	}

@@ -119,24 +119,25 @@ type edgeFlat struct {
 }
 
 type departureFlat struct {
-	Plane     target     `json:"plane"`
-	Parts     []levelOf  `json:"parts"`      // the targets of parts that have their own
-	NotFilled []leftJSON `json:"not_filled"` // parts that are not judged
-	Fitted    bool       `json:"fitted"`
-	Highest   float64    `json:"highest_m"` // above the plane
-	HighestAt [2]float64 `json:"highest_at"`
-	Lowest    float64    `json:"lowest_m"` // negative below the plane
-	LowestAt  [2]float64 `json:"lowest_at"`
-	Mean      float64    `json:"mean_m"`
-	RMS       float64    `json:"rms_m"`
-	Tolerance float64    `json:"tolerance_m"`
-	Within    *float64   `json:"within_share"` // of the area; null: too few shots for the whole floor
-	Carried   bool       `json:"carries_verdict"`
-	Shots     int        `json:"shots"`
-	Wanted    int        `json:"shots_wanted"` // min
-	Near      int        `json:"shots_within"` // the tolerance
-	Apart     *float64   `json:"readings_apart_m"`
-	Allowed   float64    `json:"readings_apart_wanted_m"` // max
+	Plane     target      `json:"plane"`
+	Parts     []levelOf   `json:"parts"`      // the targets of parts that have their own
+	NotFilled []leftJSON  `json:"not_filled"` // parts that are not judged
+	Fitted    bool        `json:"fitted"`
+	Highest   float64     `json:"highest_m"` // above the plane
+	HighestAt [2]float64  `json:"highest_at"`
+	Lowest    float64     `json:"lowest_m"` // negative below the plane
+	LowestAt  [2]float64  `json:"lowest_at"`
+	Mean      float64     `json:"mean_m"`
+	RMS       float64     `json:"rms_m"`
+	Tolerance float64     `json:"tolerance_m"`
+	Within    *float64    `json:"within_share"`      // of the area; null: too few shots for the whole floor
+	WithinCI  *[2]float64 `json:"within_share_ci90"` // between the shots as well; null: not known
+	Carried   bool        `json:"carries_verdict"`
+	Shots     int         `json:"shots"`
+	Wanted    int         `json:"shots_wanted"` // min
+	Near      int         `json:"shots_within"` // the tolerance
+	Apart     *float64    `json:"readings_apart_m"`
+	Allowed   float64     `json:"readings_apart_wanted_m"` // max
 }
 
 type classFlat struct {
@@ -307,6 +308,9 @@ func departureOf(j *job.Judged) *departureFlat {
 		Apart: finite(j.Apart), Allowed: j.Settings.LevelWanted(math.Inf(1))}
 	if out.Carried {
 		out.Within = &j.Off.Within
+		if low, high, known := j.WithinBetween(); known {
+			out.WithinCI = &[2]float64{low, high}
+		}
 	}
 	return out
 }

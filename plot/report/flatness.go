@@ -385,7 +385,7 @@ func Verdict(j *job.Judged, style unit.Style) string {
 	if lack := j.LevelLack().In(style); lack != "" {
 		return fmt.Sprintf("not measured for the whole floor: %s. %s within ±%s of %s; %s", lack, nearShots(j), fine(j.Tol, style), of, kept)
 	}
-	return fmt.Sprintf("%.1f %% of the floor within ±%s of %s; %s", 100*j.Off.Within, fine(j.Tol, style), of, kept)
+	return fmt.Sprintf("%s of the floor within ±%s of %s%s; %s", unit.Percent(j.Off.Within), fine(j.Tol, style), of, shareRange(j), kept)
 }
 
 // What a terminal shows of flatness without --verbose.

@@ -278,6 +278,8 @@ func lackOf(j *job.Judged, v *flatness.Verdict, style unit.Style) ruling {
 		if v.Count.Of == j.OnRuns.Of {
 			out.what = "on runs"
 		}
+	case v.Lack != "":
+		out.parts = []string{v.Lack}
 	}
 	return out
 }
@@ -499,7 +501,7 @@ func shareText(v *flatness.Verdict, number func(float64) string) string {
 	if v.Count.N > 0 && v.Row.Kind != flatness.ByStraightedge {
 		of = fmt.Sprintf(" of %d %s", v.Count.N, v.Count.Of)
 	}
-	return fmt.Sprintf("%.1f %%%s within %s (%.0f %% needed)", 100*v.Share, of, number(v.Limit), 100*v.Row.Share)
+	return fmt.Sprintf("%s%s within %s (%.0f %% needed)", unit.Percent(v.Share), of, number(v.Limit), 100*v.Row.Share)
 }
 
 func compact(list []string) []string {

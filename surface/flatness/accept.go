@@ -36,7 +36,9 @@ type Reading struct {
 	Apart    float64                     // m between the readings or shots used, see [Apart]; of a gap, a step or a departure
 	Count    Count
 	Sure     Sure
-	Proof    *Proof // what the shots prove, where they are too far apart; nil: nothing
+	Between  *Between // of a departure, what the floor does between the shots; nil: not known
+	Lack     string   // why there is no pass, however small the value; empty: there may be one
+	Proof    *Proof   // what the shots prove, where they are too far apart; nil: nothing
 }
 
 // Outcome is the result of a limit for a floor.
@@ -72,6 +74,7 @@ type Verdict struct {
 	InDoubt  bool        // Limit is inside the range of the value, or the share required inside that of the share
 	Low      float64     // range of a length that was measured, m, see [Sure.Between]; NaN if unknown
 	High     float64     //
+	Lack     string      // why shots that are close enough give no verdict; empty: not for that
 	AtLeast  bool        // Value is what the shots prove: they are too far apart for more
 	Note     string
 }
@@ -276,7 +279,7 @@ func judgeValue(r Row, length, limit float64, g Reading) Verdict {
 			if rounded >= r.Share-1e-9 {
 				v.Outcome = Pass
 			}
-			v.remark(fmt.Sprintf("%.1f %% of the readings are within, %.1f %% when each is %s; %.0f %% must be", 100*v.Share, 100*rounded, words, 100*r.Share))
+			v.remark(fmt.Sprintf("%s of the readings are within, %s when each is %s; %.0f %% must be", unit.Percent(v.Share), unit.Percent(rounded), words, 100*r.Share))
 		}
 	}
 	v.doubted(g)
@@ -345,6 +348,10 @@ func judgeDatum(m Measured, r Row, s Settings) Verdict {
 		}
 	}
 	v := judgeValue(r, length, r.LimitAt(length), *d)
+	v.between(d.Between)
+	if d.Lack != "" && v.Outcome == Pass {
+		v.withhold(d.Lack)
+	}
 	if wanted := s.LevelWanted(d.Apart); wanted > 0 {
 		return v.bared(*d, wanted)
 	}

@@ -32,6 +32,7 @@ func DeviationsFrom(f *surface.Floor, target surface.Target, tolerance float64) 
 			out.Within += b.Area / fill.Area
 		}
 	}
+	out.Within = min(1, out.Within) // by rounding
 	var squares sum.Sum
 	for _, r := range f.Regions {
 		t := r.TIN

@@ -223,9 +223,14 @@ func (v *Verdict) doubted(g Reading) {
 		return
 	}
 	if v.Outcome == Pass && v.High > v.Limit+none || v.Outcome == Fail && v.Low <= v.Limit {
-		v.InDoubt = true
-		v.remark(fmt.Sprintf("the limit is inside the 90 %% range from %.1f to %.1f mm", 1000*v.Low, 1000*v.High))
+		v.doubtLimit()
 	}
+}
+
+// doubtLimit says that the limit is inside the range of the value.
+func (v *Verdict) doubtLimit() {
+	v.InDoubt = true
+	v.remark(fmt.Sprintf("the limit is inside the 90 %% range from %.1f to %.1f mm", 1000*v.Low, 1000*v.High))
 }
 
 // share sets whether the share required is inside the range of that found.

@@ -292,7 +292,7 @@ func judge(w *Filled, apart []survey.Pos) []survey.Note {
 		if w.Best != nil {
 			grind = "grind it"
 		}
-		warn(survey.AboutTarget, "%s of the floor (%.1f %%) is above the target, max %s at %s: %s", unit.Area(f.CutArea), 100*f.CutArea/f.Area, LessThanStep(-f.Least), w.Place(f.LeastAt), grind)
+		warn(survey.AboutTarget, "%s of the floor (%s) is above the target, max %s at %s: %s", unit.Area(f.CutArea), unit.Percent(f.CutArea/f.Area), LessThanStep(-f.Least), w.Place(f.LeastAt), grind)
 	}
 	for _, b := range w.Blunders {
 		out = append(out, survey.Notef(survey.Warning, b.Shot.At(), "%s", BlunderText(b)).About(survey.AboutDepth))

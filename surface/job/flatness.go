@@ -244,6 +244,9 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, watch Watch) error {
 	if err := f.measureBefore(j, watch); err != nil {
 		return err
 	}
+	if err := f.betweenShots(j, rows); err != nil {
+		return err
+	}
 	m, err := f.measured(j)
 	if err != nil {
 		return err
@@ -532,7 +535,10 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 	if j.Floor != nil {
 		if !j.Fitted {
 			r := flatness.AtShots(j.Floor, j.Target)
-			r.Apart, r.Count = j.Apart, j.Shots
+			r.Apart, r.Count, r.Between = j.Apart, j.Shots, j.Between
+			if j.Between == nil {
+				r.Lack = flatness.BetweenNot
+			}
 			r.Sure = j.asStated(flatness.SureDatum(j.Floor, j.Target, j.scatter, j.Accuracy.Setup), 1, j.Accuracy.Setup)
 			if proof, ok := flatness.ProveDatum(j.Floor, j.Target, j.ReadingSD, j.Accuracy.Setup); ok {
 				r.Proof = &proof
@@ -540,7 +546,7 @@ func (f *judging) measured(j *Judged) (flatness.Measured, error) {
 			m.Datum = &r
 		}
 		if e, err := flatness.FreeMovementE(j.Floor); err == nil {
-			e.SD, e.Apart = math.Sqrt2*j.ReadingSD, j.Apart
+			e.SD, e.Apart = math.Sqrt2*max(j.ReadingSD, j.between), j.Apart
 			m.PropertyE = &e
 		}
 	}

@@ -16,6 +16,7 @@ type Judged struct {
 	Settings  flatness.Settings
 	Accuracy  Accuracy // of the survey judged
 	ReadingSD float64  // m, of one reading in verdicts: see [flatness.Scatter]
+	between   float64  // m, of the elevation of a place between the shots; 0: not known
 	scatter   float64  // m: no more than ReadingSD
 	joints    []survey.Breakline
 	Runs      []survey.Run
@@ -36,7 +37,8 @@ type Judged struct {
 	Ramps     []Ramp     // of the target
 	Fitted    bool       // the target is a plane, a least-squares fit to the floor
 	Off       flatness.Deviations
-	Area      float64 // m²
+	Between   *flatness.Between // what the floor may be between the shots; nil: not known
+	Area      float64           // m²
 	Tol       float64
 	Verdicts  []flatness.Verdict
 	Work      flatness.Work

@@ -9,6 +9,8 @@ import (
 	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"pourplane/surface"
 )
 
 // Spread returns the standard deviations of quantities that follow from the depths of the filled
@@ -122,17 +124,11 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 				of = append(of, func() []float64 { return p.moved(g.under[f][b].whole(), w.sill, wide()*rng.NormFloat64(), g.each) })
 				continue
 			}
-			got := g.under[f][b].at(p.places(), w.sill, true)
-			lower := rootOf(got.cov, w.sill)
+			mean, root := g.under[f][b].jointly(p.places(), w.sill)
 			of = append(of, func() []float64 {
-				e := mat.NewVecDense(q, nil)
-				for i := range q {
-					e.SetVec(i, rng.NormFloat64())
-				}
-				e.MulVec(lower, e)
-				off, t := make([]float64, q), wide()
+				off := offBy(rng, root, wide())
 				for i, c := range p.cells {
-					off[i] = c.z - got.mean[i] - t*e.AtVec(i)
+					off[i] = c.z - mean[i] - off[i]
 				}
 				return off
 			})
@@ -140,13 +136,40 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 		parts = append(parts, of)
 	}
 	for d := range n {
-		pick, f := rng.Float64(), 0
-		for ; f+1 < len(weights) && pick > weights[f]; f++ {
-			pick -= weights[f]
-		}
-		for _, part := range parts[f] {
+		for _, part := range parts[pick(rng, weights)] {
 			out[d] = append(out[d], part()...)
 		}
+	}
+	return out
+}
+
+// pick returns a number below len(weights), each with the probability of its weight.
+func pick(rng *rand.Rand, weights []float64) int {
+	left, f := rng.Float64(), 0
+	for ; f+1 < len(weights) && left > weights[f]; f++ {
+		left -= weights[f]
+	}
+	return f
+}
+
+// jointly returns the mean elevations of places, m from that of the piece, and the factor of their
+// covariances.
+func (k *kriging) jointly(places []surface.Vec, sill float64) ([]float64, *mat.TriDense) {
+	got := k.at(places, sill, true)
+	return got.mean, rootOf(got.cov, sill)
+}
+
+// offBy draws errors with the factor of their covariances, each times wide.
+func offBy(rng *rand.Rand, root *mat.TriDense, wide float64) []float64 {
+	q, _ := root.Dims()
+	e := mat.NewVecDense(q, nil)
+	for i := range q {
+		e.SetVec(i, rng.NormFloat64())
+	}
+	e.MulVec(root, e)
+	out := make([]float64, q)
+	for i := range out {
+		out[i] = wide * e.AtVec(i)
 	}
 	return out
 }
