@@ -14,8 +14,8 @@ import (
 type nextShots struct {
 	at     []surface.Vec
 	where  []string // from two walls
-	after  []string // the ± of the fill once a place and those before it are read; nil: it hardly changes
-	little string   // so much, and why; empty if it does change
+	after  []string // the ± of the fill once a place and those before it are read; nil: not measured
+	little string   // why it hardly changes, or is not measured; else empty
 }
 
 // nextOf writes the next shots on a floor. Where the ± after one would read as that before it, each has
@@ -46,7 +46,7 @@ func nextOf(next []uncertainty.Shot, now uncertainty.Parts, floor *surface.Floor
 			out.little = fmt.Sprintf("They narrow %s to %s only", before, after)
 		}
 		out.little += ": " + mostly(now) + " is most of it"
-		return out
+		write = u.FinePartVolume
 	}
 	for i, last := 0, before; i < len(next); i++ {
 		text := "±" + u.PartVolume(halfOf(next[i].SDAfter), whole)

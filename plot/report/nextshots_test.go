@@ -15,7 +15,7 @@ import (
 )
 
 // Next shots are written to 10 mm, with the ± after each; where two would read the same, with one more
-// digit. Those that change it little have one sentence in place of that.
+// digit. Those that change it little have one sentence more.
 func TestNextShotsAsWritten(t *testing.T) {
 	t.Parallel()
 	w := waves(t, 6)
@@ -32,12 +32,13 @@ func TestNextShotsAsWritten(t *testing.T) {
 		t.Errorf("want %q", want)
 	}
 	for _, c := range []struct {
-		after float64
-		want  string
-	}{{0.03119, "They hardly narrow ±51.3 L: the floor between the shots is most of it"}, {0.0300, "They narrow ±51.3 L to ±49.3 L only: the floor between the shots is most of it"}} {
+		after      float64
+		last, want string
+	}{{0.03119, "±51.3 L", "They hardly narrow ±51.3 L: the floor between the shots is most of it"}, {0.0300, "±49.3 L", "They narrow ±51.3 L to ±49.3 L only: the floor between the shots is most of it"}} {
 		shots[2].SDAfter = c.after
-		if got := nextOf(shots, now, w.Floor, 1.3, unit.Style{}); got.little != c.want || got.after != nil {
-			t.Errorf("%q, want %q", got.little, c.want)
+		got := nextOf(shots, now, w.Floor, 1.3, unit.Style{})
+		if want := []string{"±32.9 L", "±32.7 L", c.last}; got.little != c.want || !slices.Equal(got.after, want) {
+			t.Errorf("%q and %q, want %q and %q", got.little, got.after, c.want, want)
 		}
 	}
 }

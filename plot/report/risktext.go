@@ -199,7 +199,7 @@ func raisedText(w *job.Filled, u unit.Style) string {
 	case w.Open && margin > 0:
 		return fmt.Sprintf("%s of fill added for a risk of %g %%: ", u.PartVolume(margin, w.Fill.Fill), percentOf(risk))
 	case len(more) > 0:
-		return fmt.Sprintf("%s added for a risk of %g %% each, then rounded up: ", strings.Join(more, " and "), percentOf(risk))
+		return fmt.Sprintf("%s added for a risk of %g %% each, as a lower floor takes less of one and more of another; then rounded up: ", strings.Join(more, " and "), percentOf(risk))
 	case margin > 0:
 		return fmt.Sprintf("%s of fill added for a risk of %g %%, then rounded up: ", u.PartVolume(margin, w.Fill.Fill), percentOf(risk))
 	}

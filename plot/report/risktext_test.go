@@ -98,7 +98,7 @@ func TestAssumedErrorsAreNamed(t *testing.T) {
 	for _, text := range []string{ramp, ramp + "[mix]\nprice-per-m3 = 200\nshort-load-price = 400\n[outputs]\nnext-shots = 9\n"} {
 		said := short(text)
 		words := strings.Join(strings.Fields(said), " ")
-		if !strings.Contains(words, "± assumes reading error 1.5 mm for elevations (survey.reading-sd), set-up error 1.0 mm (survey.setup-sd) ") || strings.Contains(said, "± by cause") || !strings.Contains(said, "how sure that is") {
+		if !strings.Contains(words, "± assumes reading error of 1.5 mm for elevations, set-up error of 1.0 mm: none given (survey.reading-sd, survey.setup-sd) ") || strings.Contains(said, "± by cause") || !strings.Contains(said, "how sure that is") {
 			t.Errorf("short:\n%s", said)
 		}
 	}

@@ -44,11 +44,11 @@ func sureOf(w *job.Filled, u unit.Style) string {
 	if w.Fill.Fill == 0 && hi < u.PartStep(0)/2 {
 		return ""
 	}
-	text := fmt.Sprintf(", %.0f %% sure between %s,", 100*job.SureShare, bounds(lo, hi, w.Fill.Fill, u))
+	text := fmt.Sprintf(" %.0f %% sure between %s,", 100*job.SureShare, bounds(lo, hi, w.Fill.Fill, u))
 	if likely := likelier(s, w.Fill.Fill, u); likely != "" {
-		text += " more likely " + likely + ","
+		return " from shot to shot, likely " + likely + ";" + text
 	}
-	return text
+	return "," + text
 }
 
 // likelier is the fill that is as likely exceeded as not, without its unit, where that differs from
@@ -177,23 +177,26 @@ func madeOf(w *job.Filled, option func(string) string, u unit.Style) string {
 // assumedBy are the errors that were assumed, with the options that replace them; on paper without.
 // It is empty where both are given.
 func assumedBy(s *job.Sure, option func(string) string, u unit.Style) string {
-	var out []string
+	var out, flags []string
 	add := func(given bool, what string, sd float64, flag string) {
 		if given {
 			return
 		}
-		text := fmt.Sprintf("%s error %s", what, job.SD(sd).In(u))
+		text := fmt.Sprintf("%s error of %s", what, job.SD(sd).In(u))
 		if flag == "reading-sd" && s.Way != uncertainty.ByRod { // what most floors are read with
 			text += " for " + s.Way.String()
 		}
-		if option != nil {
-			text += " (" + option(flag) + ")"
-		}
-		out = append(out, text)
+		out, flags = append(out, text), append(flags, flag)
 	}
 	add(s.ReadingGiven, "reading", s.Reading, "reading-sd")
 	add(s.SetupGiven, "set-up", s.Setup, "setup-sd")
-	return strings.Join(out, ", ")
+	if option == nil || out == nil {
+		return strings.Join(out, ", ")
+	}
+	for i := range flags {
+		flags[i] = option(flags[i])
+	}
+	return strings.Join(out, ", ") + ": none given (" + strings.Join(flags, ", ") + ")"
 }
 
 // helps is what narrows the bounds most.
