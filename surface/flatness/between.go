@@ -55,7 +55,7 @@ func (v *Verdict) between(b *Between) {
 
 // What a verdict of the level of a floor lacks where the shots do not carry it.
 const (
-	LikelyOut  = "within the limit at the shots, but likely not between them"
+	LikelyOut  = "within the limit at the shots, but likely not between them or at the walls"
 	BetweenNot = "at the shots alone: between them the floor is not known"
 )
 

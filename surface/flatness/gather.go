@@ -32,7 +32,7 @@ func SectionsOf(runs []survey.Run, rings []survey.Ring, joints []survey.Breaklin
 	var loose Section
 	var notes []survey.Note
 	for _, r := range runs {
-		if len(out) == 0 || !r.Placed() {
+		if len(out) == 0 || !r.Placed() { // its floor is that of all rings, if no run has a place
 			loose.Runs = append(loose.Runs, r)
 			continue
 		}
@@ -54,14 +54,26 @@ func SectionsOf(runs []survey.Run, rings []survey.Ring, joints []survey.Breaklin
 			}
 		}
 	}
-	out = slices.DeleteFunc(out, func(s Section) bool { return len(s.Runs) == 0 })
+	whole := out
+	out = slices.DeleteFunc(slices.Clone(out), func(s Section) bool { return len(s.Runs) == 0 })
 	if len(loose.Runs) > 0 {
-		if len(out) > 0 {
+		if len(out) == 0 {
+			loose.Area = floorOf(whole)
+		} else {
 			loose.Name = "of runs without a place"
 		}
 		out = append(out, loose)
 	}
 	return out, notes
+}
+
+// floorOf returns the area of sections by their outlines, m²; 0 without one.
+func floorOf(sections []Section) float64 {
+	total := 0.0
+	for _, s := range sections {
+		total += area(s.Outline)
+	}
+	return total
 }
 
 // placeOf returns the place of station k of a placed run.

@@ -153,6 +153,14 @@ func (f *table) isHeight(c *column) bool {
 	return false
 }
 
+// aboutZero reports whether n readings, below of them negative and none larger than most, are up and down
+// about zero, and by more than a floor is uneven in metres. A rod has no negative numbers: those are
+// deviations in mm. One of a hundred may be a slip, a quarter is not. Own choice, no source.
+func aboutZero(below, n int, most float64) bool {
+	const uneven = 0.5 // m
+	return 4*below >= n && 4*below <= 3*n && most >= uneven
+}
+
 // metresInMillimetres refuses a column of readings or elevations in mm or cm whose
 // numbers can only be metres: all are less than 10, with two or more decimals.
 func (f *table) metresInMillimetres() error {
@@ -166,6 +174,7 @@ func (f *table) metresInMillimetres() error {
 			continue
 		}
 		n, first, at := 0, "", survey.Pos{}
+		below, most := 0, 0.0
 		for _, l := range f.form.content {
 			cells := split(l.text, f.form.sep)
 			if c.index >= len(cells) || !plainNumber(cells[c.index]) || missing(cells[c.index]) {
@@ -179,8 +188,12 @@ func (f *table) metresInMillimetres() error {
 			if n++; n == 1 {
 				first, at = cells[c.index], f.at(l.n)
 			}
+			v := parsed(t)
+			if most = max(most, math.Abs(v)); v < 0 {
+				below++
+			}
 		}
-		if n == 0 {
+		if n == 0 || c.role == isRod && aboutZero(below, n, most) {
 			continue
 		}
 		name := inBrackets.ReplaceAllString(cmp.Or(c.head, string(c.role)), "")
