@@ -128,13 +128,9 @@ func riskInShort(w *job.Filled, u unit.Style) string {
 	if len(all) < 2 {
 		return riskText(w, u)
 	}
-	byUnit := len(all) == 2 && (all[0].Now.Bags == 0) != (all[1].Now.Bags == 0) // their units differ
 	var parts []string
 	for i, o := range all {
-		of := " of " + o.Name
-		if byUnit {
-			of = ""
-		}
+		of := ofName(all, o)
 		text := shortOf(w, o, of, u)
 		if i > 0 {
 			text = amountOf(w, o.Now, u) + of + " " + timesIn(o.Now.Risk)
@@ -142,6 +138,35 @@ func riskInShort(w *job.Filled, u unit.Style) string {
 		parts = append(parts, text)
 	}
 	return raisedText(w, u) + allSpilled(w) + strings.Join(parts, ", ")
+}
+
+// forRisks are the orders for two small risks, for paper; empty where they are not known.
+func forRisks(w *job.Filled, u unit.Style) string {
+	all := orders(w)
+	if all == nil {
+		return ""
+	}
+	var risks []string
+	for _, small := range []float64{0.05, 0.01} {
+		var amounts []string
+		for _, o := range all {
+			for _, r := range o.All {
+				if r.Asked == small {
+					amounts = append(amounts, amountOf(w, r, u)+ofName(all, o))
+				}
+			}
+		}
+		risks = append(risks, fmt.Sprintf("%g %%: %s", percentOf(small), strings.Join(amounts, ", ")))
+	}
+	return "For a risk of " + strings.Join(risks, "; ")
+}
+
+// ofName names the material of one of all orders, where its unit does not tell it.
+func ofName(all []job.MaterialRisk, o job.MaterialRisk) string {
+	if len(all) < 2 || len(all) == 2 && (all[0].Now.Bags == 0) != (all[1].Now.Bags == 0) {
+		return ""
+	}
+	return " of " + o.Name
 }
 
 // shortOf is how often an order runs short.

@@ -83,8 +83,13 @@ func TestCostOfBeingWrong(t *testing.T) {
 			}
 		}
 	}
+	// On paper the orders for two small risks are beside it.
+	r := runText(t, ramp+"[mix]\nprice-per-m3 = 200\nshort-load-price = 400\n")
+	if said := strings.Join(r.h.sureLine(), " "); !strings.Contains(said, " For a risk of 5 %: 1.75 m³; 1 %: 1.75 m³. Being wrong costs ") || !strings.Contains(said, ", no order costs less.") {
+		t.Errorf("paper: %s", said)
+	}
 	// Without the price of a second delivery nothing is cheapest.
-	r := runText(t, ramp+"[mix]\nprice-per-m3 = 200\n")
+	r = runText(t, ramp+"[mix]\nprice-per-m3 = 200\n")
 	if o := r.result.Order; o.Wrong != nil || o.Cheapest != nil || strings.Contains(r.terminal, "Being wrong") || !strings.Contains(r.page(t), "Price of a second delivery not given") {
 		t.Errorf("one price:\n%s", r.terminal)
 	}

@@ -79,6 +79,12 @@ func (h *Handover) sureLine() []string {
 	if risk := riskInShort(w, u); risk != "" {
 		text += " " + sentence(risk)
 	}
+	if other := forRisks(w, u); other != "" {
+		text += " " + other + "."
+	}
+	if wrong := cheapestText(w, u, h.amount); wrong != "" {
+		text += " " + sentence("being wrong costs "+wrong)
+	}
 	return []string{text}
 }
 
