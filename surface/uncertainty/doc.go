@@ -17,7 +17,8 @@
 // (universal kriging, as Bayes' rule has it: Handcock and Stein 1993, Technometrics 35:403-410).
 // Under each the true volume of the filled part has Student's t distribution about the volume by
 // kriging, and the mixture of these gives the bounds. They need not be symmetric about the volume of
-// the triangles: across a hollow triangles are too high, and the bounds say so.
+// the triangles: across a hollow triangles are too high, and the bounds say so. Near the target the
+// fill is max(0, depth), whose mean is more than that of the depth: it counts place by place.
 //
 // Regions with more than 200 measured places are described tile by tile, with some shots round each
 // tile, and the tiles' errors count as independent. Of many tiles 16 are looked at, spread evenly.
