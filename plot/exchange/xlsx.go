@@ -377,7 +377,7 @@ func sheetNames(tables []table.Table) []string {
 				return '’'
 			}
 			return r
-		}, strings.ToValidUTF8(t.Title, " "))
+		}, strings.ToValidUTF8(cmp.Or(t.Sheet, t.Title), " "))
 		name = strings.Join(strings.Fields(name), " ")
 		if name == "" {
 			name = fmt.Sprintf("Table %d", k+1)

@@ -333,6 +333,7 @@ func density(h *job.Holding, rows *facts, style unit.Style) {
 	if n := float64(f.Used); n < 0.9*enough {
 		verdict = fmt.Sprintf("about %.0f make the average depth good to %s", enough, within)
 	}
+	verdict += ", the set-up error not counted (pourplane plan counts it)"
 	rows.add("Density", "%d shots, one to %s; crews take %.0f to %.0f on such a floor; %s", f.Used, style.Area(area/float64(max(1, f.Used))), least, most, verdict)
 }
 

@@ -119,7 +119,11 @@ func gridRows(p *job.Planned, style unit.Style) (rows [][]string) {
 	if style.Imperial {
 		unitOf, elevation = "ft", usElevation
 	}
-	row("Rod readings. Row BM: the reading at the start and the height of the benchmark with its unit: " + elevation + ". Last row: the reading at the end.")
+	feet := ""
+	if style.Imperial {
+		feet = " Feet and inches may be typed."
+	}
+	row("Rod readings." + feet + " Row BM: the reading at the start and in the next cell the height of the benchmark with its unit: " + elevation + ". Last row: the reading at the end.")
 	row("Unit", unitOf)
 	row("BM", blank, blank)
 	for i := range p.Grids {
@@ -173,7 +177,7 @@ func gridCSV(rows [][]string) []byte {
 
 // gridBook is the sheet as a workbook, with the cells to type into tinted.
 func gridBook(title string, rows [][]string) ([]byte, error) {
-	t := table.Table{Title: rows[0][0]}
+	t := table.Table{Title: rows[0][0], Sheet: "Readings"}
 	for i := range widestRow(rows) {
 		t.Columns = append(t.Columns, table.Column{Right: i > 0})
 	}

@@ -287,17 +287,26 @@ func speedRows(r *job.Settled, style unit.Style) (rows facts) {
 		if rows[len(rows)-1].Head == "Trend" {
 			head = ""
 		}
-		rows.add(head, "%s: %s, before that %s: %s", v.name, perMonth(v.of.LastRate(), style), lowerBy(v.of.Before*month, style), trendText(v.of.Trend))
+		rows.add(head, "%s: %s, before that %s: %s", v.name, perMonth(v.of.LastRate(), style), lowerBy(v.of.Before*month, style), trendText(v.of.Trend, v.of.P))
 	}
 	return rows
 }
 
-func trendText(t settlement.Trend) string {
+// trendText says whether a rate has changed, with the highest usual level that shows it: p is the
+// probability that it has not.
+func trendText(t settlement.Trend, p float64) string {
+	level := "90 %"
+	switch {
+	case p <= 0.001:
+		level = "99.9 %"
+	case p <= 0.01:
+		level = "99 %"
+	}
 	switch t {
 	case settlement.Slower:
-		return "slower (90 %)"
+		return "slower (" + level + ")"
 	case settlement.Faster:
-		return "faster (90 %)"
+		return "faster (" + level + ")"
 	}
 	return "not shown to be slower or faster"
 }

@@ -15,6 +15,7 @@ import (
 // Table is rows under a heading.
 type Table struct {
 	Title   string
+	Sheet   string // name of its sheet in a workbook; empty: Title
 	Columns []Column
 	Rows    [][]Cell // as many cells in a row as columns, or fewer
 	Notes   []string // below

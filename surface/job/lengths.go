@@ -283,6 +283,9 @@ func (l *Lengths) part(field, text, whole string) (float64, error) {
 	if o.Unit && errors.Is(err, unit.ErrNoUnit) {
 		return 0, ofLength(field, "found %q without a unit, want a length such as %s", whole, o.example(text)).Hinted("%s or %s", unit.Ask(name, o.Metric), unit.Ask(name, o.US))
 	}
+	if err != nil && o.Unit {
+		return 0, ofLength(field, "found %q, want a length with its unit such as %s", whole, o.example(text)).Hinted("%s or %s", unit.Ask(name, o.Metric), unit.Ask(name, o.US))
+	}
 	if err == nil && ownFeet(text) && l.surveyFeet(o.Of) {
 		v = v / unit.Foot.Metres() * unit.SurveyFoot.Metres()
 		l.take(taken{field: field, text: whole, as: unit.SurveyFoot, own: true})

@@ -441,9 +441,15 @@ func (p *planner) tooLoose() error {
 	between := math.Hypot(p.SD.Sampling, p.SD.Walls)
 	setup := p.better(math.Hypot(between, p.SD.Reading), p.SD.Setup/p.Accuracy.Setup)
 	reading := p.better(math.Hypot(between, p.SD.Setup), p.SD.Reading/p.Accuracy.Reading)
-	want := p.wanting(max(1.05*best, min(1.5*alone, 1.5*best)))
+	want := p.wanting(max(1.05*best, min(1.5*alone, 1.5*best, 0.99*mostWant*p.Area)))
 	hint := unit.Textf("%s: with this floor and these readings no set-up error is small enough", want)
-	switch {
+	switch loosest := 1.05 * best; {
+	case loosest > 0.99*mostWant*p.Area && setup != "": // any ± to be had is more than any few shots give
+		hint = unit.Textf("%s: a better reading of the benchmark", unit.Ask("setup-sd", setup))
+	case loosest > 0.99*mostWant*p.Area && reading != "":
+		hint = unit.Textf("%s: a better reading of the rod", unit.Ask("reading-sd", reading))
+	case loosest > 0.99*mostWant*p.Area:
+		hint = unit.Textf("%s and smaller errors of the readings and the set-up", p.wanting(p.Want))
 	case setup != "":
 		hint = unit.Textf("%s, or a better reading of the benchmark: %s", want, unit.Ask("setup-sd", setup))
 	case reading != "":

@@ -190,7 +190,7 @@ func TestPlanHintsWork(t *testing.T) {
 	offers := regexp.MustCompile(`--(want|setup-sd|reading-sd) (\S+[0-9a-zL])`)
 	tried := map[string]int{}
 	for _, c := range []struct{ outline, want, setup, reading string }{
-		{planRoom, "0.02m3", "", ""}, {planRoom, "0.05m3", "", ""}, {planRoom, "0.05m3", "0.1mm", "20mm"},
+		{planRoom, "0.02m3", "", ""}, {planRoom, "0.05m3", "", ""}, {planRoom, "0.05m3", "0.1mm", "20mm"}, {planRoom, "3mm", "50mm", ""},
 		{hall, "0.05m3", "", ""}, {hall, "0.1m3", "", ""},
 		{"x_ft,y_ft\n0,0\n36,0\n36,18\n0,18\n", "0.1yd3", "", ""},
 	} {

@@ -25,6 +25,14 @@ func (f *settling) tieable(s *survey.Survey) error {
 	if !s.Relative {
 		return nil
 	}
+	if len(f.benchmarks) > 0 {
+		var names []string
+		for _, text := range f.benchmarks {
+			name, _, _ := strings.Cut(text, "=")
+			names = append(names, name)
+		}
+		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no reading on " + strings.Join(names, ", "), Want: "a benchmark that is read in every file, spelt as there", Hint: "pourplane read shows the file"}
+	}
 	return (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: "heights without an elevation: nothing ties them to another survey", Want: "in every survey a reading on one benchmark"}).
 		Hinted("a row BM1 with its rod reading in each file, and %s, or its elevation in place of 100", unit.Ask("benchmark", "BM1=100m"))
 }

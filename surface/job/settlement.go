@@ -301,6 +301,13 @@ func (r *Settled) changes(shots []survey.Point) error {
 		}
 		r.Area, r.Lower, r.Higher = placed.Area, placed.Lost, placed.Placed
 	}
+	const roundOff = 1e-12 // of the larger
+	switch {
+	case r.Higher < roundOff*r.Lower:
+		r.Higher = 0
+	case r.Lower < roundOff*r.Higher:
+		r.Lower = 0
+	}
 	r.above = overAll(floor)
 	for k := range floor.Regions {
 		region := &floor.Regions[k]
