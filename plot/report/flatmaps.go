@@ -203,7 +203,7 @@ func mapShare(j *job.Judged, style unit.Style) string {
 	if j.LevelLack().In(style) != "" {
 		return fmt.Sprintf("%s (not the whole floor) within ±%s", nearShots(j), fine(j.Tol, style))
 	}
-	return fmt.Sprintf("%s of the area within ±%s%s", unit.Percent(j.Off.Within), fine(j.Tol, style), shareRange(j))
+	return fmt.Sprintf("%s of the area within ±%s", unit.Percent(j.Off.Within), fine(j.Tol, style))
 }
 
 // gapTitle is the largest gap under a straightedge; without a verdict it says so first.

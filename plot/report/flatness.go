@@ -336,7 +336,11 @@ func addPlane(j *job.Judged, style unit.Style, rows *facts) {
 }
 
 // Verdict is the result for the floor in one sentence.
-func Verdict(j *job.Judged, style unit.Style) string {
+func Verdict(j *job.Judged, style unit.Style) string { return verdict(j, shareRange(j), style) }
+
+// verdict is [Verdict] with the range of the share within the tolerance, or without it where a table
+// beside it has that.
+func verdict(j *job.Judged, within string, style unit.Style) string {
 	count, doubts := map[string]int{}, map[string][3]int{}
 	rules, skipped := rulings(j, style)
 	for _, r := range rules {
@@ -385,7 +389,7 @@ func Verdict(j *job.Judged, style unit.Style) string {
 	if lack := j.LevelLack().In(style); lack != "" {
 		return fmt.Sprintf("not measured for the whole floor: %s. %s within ±%s of %s; %s", lack, nearShots(j), fine(j.Tol, style), of, kept)
 	}
-	return fmt.Sprintf("%s of the floor within ±%s of %s%s; %s", unit.Percent(j.Off.Within), fine(j.Tol, style), of, shareRange(j), kept)
+	return fmt.Sprintf("%s of the floor within ±%s of %s%s; %s", unit.Percent(j.Off.Within), fine(j.Tol, style), of, within, kept)
 }
 
 // What a terminal shows of flatness without --verbose.
@@ -398,11 +402,11 @@ const (
 // FlatnessInShort writes the verdict first, in at most [mostFlatLines] lines.
 func FlatnessInShort(j *job.Judged, style unit.Style, out string, written []Output) []byte {
 	rules, skipped := rulings(j, style)
-	verdict := Verdict(j, style)
+	all := Verdict(j, style)
 	if len(rules) == 0 {
-		verdict += ": nothing was measured that a rule asks for"
+		all += ": nothing was measured that a rule asks for"
 	}
-	rows := []AnswerRow{{Head: "Verdict", Text: verdict, Topic: survey.AboutFlatness}}
+	rows := []AnswerRow{{Head: "Verdict", Text: all, Topic: survey.AboutFlatness}}
 	var more []string
 	by := map[string][]string{}
 	failed, shown := 0, 0

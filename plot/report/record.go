@@ -299,7 +299,7 @@ func (h *Handover) afterSection(paper bool) sheet.Section {
 	if j == nil {
 		return sheet.Section{}
 	}
-	s := sheet.Section{Title: "After the pour", Together: true, Text: []string{Verdict(j, h.Style) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
+	s := sheet.Section{Title: "After the pour", Together: true, Text: []string{verdict(j, "", h.Style) + "."}, Cautions: h.about(survey.Warning, survey.AboutFlatness)}
 	tolerance, _ := toleranceTable(j, h.Style, inResult)
 	tolerance.Title = "Tolerance check"
 	s.Tables = append(s.Tables, whatTable("What", "Measured", flatRows(j, h.Style, true)), tolerance)
