@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"testing/fstest"
 
 	"pourplane/plot"
 	"pourplane/surface"
@@ -173,5 +174,17 @@ func TestHeightOfAGivenVolume(t *testing.T) {
 	}
 	if g := (&Summary{Filled: w}).SureGrid(); g.Title != "What makes the height unsure" || !strings.HasSuffix(g.Rows[0][1], " mm") {
 		t.Errorf("%+v", g)
+	}
+}
+
+// On paper the places are listed as the maps number them, where they narrow the ± by more than a
+// little.
+func TestNextShotsOnPaper(t *testing.T) {
+	t.Parallel()
+	files := fstest.MapFS{"walls.csv": valley()["walls.csv"], "v.csv": {Data: []byte("point,x (m),y (m),z (m)\n1,0.3,0.3,9.98\n2,3,0.3,9.96\n3,5.7,0.3,9.99\n4,0.3,2,9.95\n5,5.7,2,9.97\n6,3,3.7,9.96\n")}}
+	h := handed(t, "[survey]\nfiles = [\"v.csv\"]\noutline = \"walls.csv\"\nsetup-sd = \"0mm\"\n[target]\nelevation = \"10.03m\"\n", files)
+	text := h.nextText()
+	if len(text) != 1 || !strings.HasPrefix(text[0], "Next shots, the best first: 1 about ") || !strings.Contains(text[0], "; 3 about ") || !strings.Contains(text[0], "; the fill is then within ±") {
+		t.Errorf("next shots on paper: %q", text)
 	}
 }

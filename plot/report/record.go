@@ -223,6 +223,9 @@ func (h *Handover) depthSection(paper bool) sheet.Section {
 	t := bandTable(h.BandsIn(h.Style.Imperial), h.Style)
 	t.Title = "" // as the section has one
 	s := sheet.Section{Title: "Depths", Text: h.errorText(paper), Tables: []table.Table{t}}
+	if paper {
+		s.Text = append(s.Text, h.nextText()...)
+	}
 	if rows := h.Result.Heights(job.HeightStep(h.Style.Imperial), job.HeightsAround); !paper && rows != nil {
 		heights := h.narrowHeights(rows)
 		heights.Notes = append(heights.Notes, "Cut, depths and weight at each height are in takeoff.xlsx.")

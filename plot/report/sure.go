@@ -189,7 +189,7 @@ func assumedBy(s *job.Sure, option func(string) string, u unit.Style) string {
 		out, flags = append(out, text), append(flags, flag)
 	}
 	add(s.ReadingGiven, "reading", s.Reading, "reading-sd")
-	add(s.SetupGiven, "set-up", s.Setup, "setup-sd")
+	add(s.SetupGiven || s.Known && s.Parts.Setup == 0, "set-up", s.Setup, "setup-sd") // or it cancels
 	if option == nil || out == nil {
 		return strings.Join(out, ", ")
 	}
@@ -206,7 +206,7 @@ func helps(s *job.Sure, option func(string) string) string {
 	case p.Total == 0:
 		return ""
 	case p.Setup*p.Setup > half:
-		return "Mostly the set-up: read the benchmark several times"
+		return fmt.Sprintf("Mostly the set-up: tie it to a second benchmark, or give its own error with %s", option("setup-sd"))
 	case p.Sampling*p.Sampling+p.Walls*p.Walls > half:
 		return fmt.Sprintf("More shots narrow it: %s lists places", option("next"))
 	}

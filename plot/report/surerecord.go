@@ -225,3 +225,22 @@ func (h *Handover) nextTable(s *job.Sure) table.Table {
 	}
 	return t
 }
+
+// nextText lists the places worth another shot, which the maps number, on paper: where they narrow the
+// ± by little they are in record.html alone.
+func (h *Handover) nextText() []string {
+	w := h.Filled
+	s := w.Sure()
+	if s == nil || h.Judged != nil { // nothing is measured again after the pour
+		return nil
+	}
+	next := nextOf(s.Next(), s.Parts, h.Floor, w.Fill.Fill, h.Style)
+	if next.after == nil || next.little != "" {
+		return nil
+	}
+	var parts []string
+	for i, where := range next.where {
+		parts = append(parts, fmt.Sprintf("%d %s", i+1, where))
+	}
+	return []string{"Next shots, the best first: " + strings.Join(parts, "; ") + "; the fill is then within " + next.after[len(next.after)-1] + "."}
+}
