@@ -108,7 +108,11 @@ func TestPinsAreTouched(t *testing.T) {
 	if got := ask[string](ctx, t, readingText); strings.Contains(got, "P7") {
 		t.Errorf("touched elsewhere, the page shows %q", got)
 	}
-	do(ctx, t, chromedp.Click(chromedp.CSS("#pins")), chromedp.ScrollIntoView(chromedp.CSS("#map")), chromedp.TapXY(pin.X, pin.Y))
+	do(ctx, t, chromedp.Click(chromedp.CSS("#pins")))
+	for ask[int](ctx, t, seen) != 0 {
+		laidOut(ctx, t)
+	}
+	do(ctx, t, chromedp.ScrollIntoView(chromedp.CSS("#map")), chromedp.TapXY(pin.X, pin.Y))
 	if got := ask[string](ctx, t, readingText); strings.Contains(got, "P7") {
 		t.Errorf("touched while no pins are shown, the page shows %q", got)
 	}
