@@ -43,18 +43,21 @@
 //
 //	                  true fill within, %      width of 90 %   one depth for all,
 //	                  50 %   90 %   99 %       mm of depth     90 % over all: holds
-//	smooth dish       46.8   87.8   95.9           4.96             83.1
-//	slope             59.9   92.9   97.6           5.11             92.1
-//	settled corner    57.7   94.5   98.7           5.02             93.0
-//	joint steps       54.7   91.9   97.6           4.83             91.6
-//	rough             53.2   91.7   97.8           5.33             83.0
-//	curled slab       52.3   91.9   98.3           4.52             92.5
-//	scan              51.1   89.8   99.0           3.28             94.8
-//	shots 1 m apart   51.5   91.2   99.1           3.45             95.1
-//	      1.5 m       53.4   93.1   99.4           3.85             93.6
-//	      2 m         53.5   91.9   98.4           4.63             89.5
-//	      3 m         56.2   89.8   94.5           6.97             81.8
-//	all               53.7   91.5   97.8           4.72             90.0
+//	smooth dish       47.8   89.7   97.5           4.60             82.9
+//	slope             60.6   94.7   99.4           4.39             92.8
+//	settled corner    57.8   95.7   99.8           4.73             92.8
+//	joint steps       55.7   93.9   99.4           4.52             91.6
+//	rough             53.4   92.5   99.0           5.13             83.2
+//	curled slab       52.5   93.2   99.7           4.31             91.9
+//	scan              50.9   89.7   99.0           3.10             94.8
+//	shots 1 m apart   51.5   91.3   99.0           3.30             94.9
+//	      1.5 m       53.0   93.2   99.4           3.71             93.7
+//	      2 m         53.5   92.8   99.2           4.42             89.2
+//	      3 m         58.7   93.8   98.7           6.24             81.8
+//	target in it      54.0   92.6   99.0           3.29             94.6
+//	all               54.1   92.8   99.1           4.40             90.0
 //
-// The last column is that of one allowance for all floors, ±2.02 mm, which holds nine of ten over all.
+// The last column is that of one allowance for all floors, ±1.98 mm, which holds nine of ten over all.
+// Of 7,000 floors 92 have too few shots and no bounds. Those of a target in the floor, some of it
+// above, are in the other rows too. Bounds of 90 % are a little wide: they hold 92.8 %.
 package uncertainty
