@@ -59,5 +59,7 @@
 //
 // The last column is that of one allowance for all floors, ±1.98 mm, which holds nine of ten over all.
 // Of 7,000 floors 92 have too few shots and no bounds. Those of a target in the floor, some of it
-// above, are in the other rows too. Bounds of 90 % are a little wide: they hold 92.8 %.
+// above, are in the other rows too. Bounds of 90 % are a little wide: they hold 92.8 %. Without set-up
+// errors they hold 92.8 % as well, by rod 94.5 and by scan 82.9, and are 2.62 mm wide, one allowance
+// 2.38. With the field known they are 1.95 mm where otherwise 3.13.
 package uncertainty
