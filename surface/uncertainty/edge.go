@@ -16,8 +16,8 @@ const nearTarget = 0.02
 const edgeFields = 4
 
 // atEdge returns by how much the true fill is more than what the linear integral over the filled part
-// says, for each field of g, m³. Where the floor is near the target some of what was found to be below
-// it is above, where nothing is filled, and the other way round.
+// says, for each field of g, m³. Near the target, floor that was found below it may be above and take
+// no fill, and floor that was found above it may be below and take some.
 func (g *region) atEdge() []float64 {
 	out := make([]float64, len(g.fields))
 	fields, weights := g.most(g.enough(nextShare, edgeFields))

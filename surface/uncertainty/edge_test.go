@@ -11,8 +11,8 @@ import (
 	"pourplane/survey"
 )
 
-// What is above the target where the triangles are below it, and the other way round, is that of floors
-// drawn from the same field, place by place.
+// The fill near the target is the mean of floors drawn from the same field, each filled only where it is
+// below the target.
 func TestEdgeAgreesWithDraws(t *testing.T) {
 	f := dish(t, 25)
 	m, _ := modelOf(f, -0.01, Errors{Reading: 0.001})
