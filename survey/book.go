@@ -254,8 +254,15 @@ type NoBenchmark struct {
 func (n *NoBenchmark) Error() string { return "no benchmark of the level book has a known elevation" }
 
 // BenchmarkOption returns the option that sets a benchmark to elevation 100, as an
-// example for the user to edit.
+// example for the user to edit: in feet beside readings in inches, in metres beside
+// millimetres.
 func BenchmarkOption(name string, u unit.Length) unit.Option {
+	switch {
+	case u.Imperial() && !u.IsFoot():
+		u = unit.Foot
+	case !u.Imperial():
+		u = unit.Metre
+	}
 	return unit.Ask("benchmark", name+"=100"+u.String())
 }
 

@@ -75,9 +75,9 @@ func noDatum(s *survey.Survey, away float64) error {
 		}
 	}
 	if len(marks) > 0 {
-		return e.Hinted("%s with its elevation in place of 100, or %s", survey.BenchmarkOption(marks[0], cmp.Or(s.Unit, unit.Metre)), unit.Ask("instrument-height", "H"))
+		return e.Hinted("%s with its elevation in place of 100, or %s", survey.BenchmarkOption(marks[0], s.Unit), unit.Ask("instrument-height", "H"))
 	}
-	return e.Hinted("%s; or a row with the rod on a benchmark, such as BM1, and %s with its elevation in place of 100", unit.Ask("instrument-height", "H"), survey.BenchmarkOption("BM1", cmp.Or(s.Unit, unit.Metre)))
+	return e.Hinted("%s; or a row with the rod on a benchmark, such as BM1, and %s with its elevation in place of 100", unit.Ask("instrument-height", "H"), survey.BenchmarkOption("BM1", s.Unit))
 }
 
 func (f *filling) workOut(files []string, watch Watch) (*Filled, error) {

@@ -69,6 +69,9 @@ func (f *partFlags) check(t *targetFlags) error {
 		if _, _, ok := ofPart(text); !ok {
 			e := misused("target", unit.Quote(text), "PART=Z, or PART=none for a part that is not filled")
 			e.Of = text
+			if _, z, _ := strings.Cut(text, "="); imperial(z) || imperial(t.target) {
+				return e.Hinted("such as %s", askPart("pit", "98.9ft"))
+			}
 			return e.Hinted("such as %s", askPart("pit", "9.7m"))
 		}
 	}

@@ -118,6 +118,9 @@ func Planning(j *Job, asked PlanOptions, files fs.FS, watch Watch) (*Planned, er
 	if err := p.open(j.paths(j.Survey.Files)[0]); err != nil {
 		return nil, err
 	}
+	if err := p.one(asked); err != nil {
+		return nil, err
+	}
 	if err := p.choose(asked); err != nil {
 		return nil, survey.ErrorIn(err, StyleOf(p.Survey, j.Show))
 	}
@@ -137,14 +140,6 @@ type planner struct {
 
 // check refuses calls that are wrong whatever the outline is.
 func (p *planner) check(asked PlanOptions) error {
-	if (asked.Want == "") == (asked.Spacing == "") {
-		found := "neither"
-		if asked.Want != "" {
-			found = "both"
-		}
-		return misuse("want", "found %s of %s and %s", found, unit.Ask("want", ""), unit.Ask("spacing", "")).
-			Hinted("%s for a grid whose volume is that sure, or %s for what a grid gives", unit.Ask("want", "0.1yd3"), unit.Ask("spacing", "1m"))
-	}
 	kind := cmp.Or(asked.Floor, FloorKinds[0].Name)
 	i := slices.IndexFunc(FloorKinds, func(k FloorKind) bool { return k.Name == kind })
 	if i < 0 {
@@ -153,6 +148,24 @@ func (p *planner) check(asked PlanOptions) error {
 	}
 	p.Kind = FloorKinds[i]
 	return nil
+}
+
+// one refuses a grid that neither a ± nor a spacing sets, or both set. The examples are in the
+// units of the outline.
+func (p *planner) one(asked PlanOptions) error {
+	if (asked.Want == "") != (asked.Spacing == "") {
+		return nil
+	}
+	found := "neither"
+	if asked.Want != "" {
+		found = "both"
+	}
+	want, spacing := "0.1m3", lengthOptions["spacing"].Metric
+	if p.us {
+		want, spacing = "0.1yd3", lengthOptions["spacing"].US
+	}
+	return misuse("want", "found %s of %s and %s", found, unit.Ask("want", ""), unit.Ask("spacing", "")).
+		Hinted("%s for a grid whose volume is that sure, or %s for what a grid gives", unit.Ask("want", want), unit.Ask("spacing", spacing))
 }
 
 // open reads the outline.

@@ -140,8 +140,9 @@ func TestPlanRefusals(t *testing.T) {
 		set           func(*Job)
 		want, hint    string
 	}{
-		{"neither", planRoom, PlanOptions{}, nil, "found neither of --want and --spacing", "--want 0.1yd3 for a grid whose volume is that sure, or --spacing 1m for what a grid gives"},
-		{"both", planRoom, PlanOptions{Want: "1mm", Spacing: "1m"}, nil, "found both of --want and --spacing", "--want 0.1yd3"},
+		{"neither", planRoom, PlanOptions{}, nil, "found neither of --want and --spacing", "--want 0.1m3 for a grid whose volume is that sure, or --spacing 1m for what a grid gives"},
+		{"neither, in feet", "x_ft,y_ft\n0,0\n20,0\n20,12\n0,12\n", PlanOptions{}, nil, "found neither of --want and --spacing", "--want 0.1yd3 for a grid whose volume is that sure, or --spacing 3ft for what a grid gives"},
+		{"both", planRoom, PlanOptions{Want: "1mm", Spacing: "1m"}, nil, "found both of --want and --spacing", "--want 0.1m3"},
 		{"no unit", planRoom, PlanOptions{Want: "0.1"}, nil, `--want: found "0.1", want a volume with its unit, such as 0.1yd3 or 0.08m3, or a mean depth below 1 ft`, ""},
 		{"a length that is no depth", planRoom, PlanOptions{Want: "2m"}, nil, `--want: found "2m", want a volume`, ""},
 		{"nothing", planRoom, PlanOptions{Want: "0m3"}, nil, `--want: found "0m3"`, ""},

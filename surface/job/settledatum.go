@@ -16,8 +16,16 @@ func (f *settling) oneInstrument() error {
 	if f.instrument == "" {
 		return nil
 	}
+	// No file is read yet: the unit is that of the option, or not known.
+	elevation, line := "ELEV", "HI = ELEV"
+	switch u := f.given.asked; {
+	case imperial(f.instrument) || bare(f.instrument) && u.Imperial():
+		elevation, line = "100ft", "such as HI = 104.25"
+	case !bare(f.instrument) || u != unit.None:
+		elevation, line = "100m", "such as HI = 11.500"
+	}
 	return misuse("instrument-height", "one height of instrument for surveys of several days: the instrument is set up anew each time").
-		Hinted("a row BM1 with its rod reading in each file, and %s; or elevations; or a line such as HI = 11.500 in each", unit.Ask("benchmark", "BM1=100m"))
+		Hinted("a row BM1 with its rod reading in each file, and %s; or elevations; or a line %s in each", unit.Ask("benchmark", "BM1="+elevation), line)
 }
 
 // tieable refuses a survey whose heights are on no known zero.
@@ -34,7 +42,7 @@ func (f *settling) tieable(s *survey.Survey) error {
 		return &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no reading on " + strings.Join(names, ", "), Want: "a benchmark that is read in every file, spelt as there", Hint: "pourplane read shows the file"}
 	}
 	return (&survey.Error{Pos: survey.Pos{File: s.Name}, Found: "heights without an elevation: nothing ties them to another survey", Want: "in every survey a reading on one benchmark"}).
-		Hinted("a row BM1 with its rod reading in each file, and %s, or its elevation in place of 100", unit.Ask("benchmark", "BM1=100m"))
+		Hinted("a row BM1 with its rod reading in each file, and %s, or its elevation in place of 100", survey.BenchmarkOption("BM1", s.Unit))
 }
 
 // benchmarksOf lists the benchmarks of a survey with their elevations: known ones of a

@@ -107,7 +107,7 @@ func (f *targetFlags) check() error {
 	case (f.bedLeast != "") != (f.bedMost != ""):
 		return misuse("bed-least", "%s and %s go together", unit.Ask("bed-least", ""), unit.Ask("bed-greatest", ""))
 	case f.bedMost != "" && f.covering == "":
-		return misuse("", "a bed is under a covering of known thickness").Hinted("%s", unit.Ask("covering", "10mm"))
+		return misuse("", "a bed is under a covering of known thickness").Hinted("%s", unit.Ask("covering", lengthOptions["covering"].example(f.bedMost)))
 	case f.rule != "lowest" && f.rule != "mean" && f.rule != "plane":
 		return misused("finish-rule", strconv.Quote(f.rule), "lowest, mean or plane")
 	case f.rule != "lowest" && len(f.codes) == 0:
