@@ -20,12 +20,12 @@ func (f *Reader) Finish() error {
 	f.passHead()
 	f.s.Served.Codes = f.codes.Hit
 	f.noteCoded()
+	if e := f.rodsSeen.refuse(f.manner == byRod); e != nil && !f.linesAlone() {
+		return e
+	}
 	if f.manner == byRun {
 		defer f.inOrder()
 		return f.endRuns()
-	}
-	if err := f.refuseLongRods(); err != nil {
-		return err
 	}
 	f.leaveLoose()
 	extent := f.extent()
@@ -68,6 +68,12 @@ func (f *Reader) Finish() error {
 		extent = survey.ExtentOf(f.s.Points)
 	}
 	return f.checkPoints(extent)
+}
+
+// linesAlone reports whether the file is a level book of backsights and foresights alone.
+// Its rows may be whole lines of levels, and their readings sums of many.
+func (f *Reader) linesAlone() bool {
+	return len(f.sights) > 0 && !slices.ContainsFunc(f.sights, func(s survey.Sight) bool { return s.Kind == survey.Intermediate })
 }
 
 // extent returns the extent of the points.

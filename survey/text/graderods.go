@@ -15,8 +15,8 @@ import (
 // the target. It sets p.Z to their difference, m, and reports whether p is kept.
 func (f *Reader) gradeRod(r *row, p *survey.Point, as survey.Role) bool {
 	errs := len(f.errs)
-	rod, okRod := f.length(f.up, &r.Rod)
-	grade, okGrade := f.length(f.of[isGrade], &r.Grade)
+	rod, okRod := f.rodLength(f.up, &r.Rod)
+	grade, okGrade := f.rodLength(f.of[isGrade], &r.Grade)
 	if len(f.errs) > errs {
 		return false
 	}

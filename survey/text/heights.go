@@ -112,7 +112,7 @@ func isMarker(v float64, u unit.Length) bool {
 // either. A row with both is a benchmark.
 func (f *Reader) rod(r *row, p *survey.Point, as survey.Role) bool {
 	errs := len(f.errs)
-	rod, okRod := f.length(f.up, &r.Rod)
+	rod, okRod := f.rodLength(f.up, &r.Rod)
 	z, okZ := 0.0, false
 	if c := f.of[isZ]; c != nil {
 		z, okZ = f.length(c, &r.Z)

@@ -42,7 +42,7 @@ func (f *Reader) bookRow(r *row, p *survey.Point, as survey.Role) bool {
 		return false
 	}
 	errs := len(f.errs)
-	v, ok := f.length(f.up, &r.Rod)
+	v, ok := f.rodLength(f.up, &r.Rod)
 	if len(f.errs) > errs {
 		return false
 	}
@@ -135,10 +135,14 @@ type bookLine struct {
 
 // bookLine parses the figures of r.
 func (f *cursor) bookLine(r *row) bookLine {
-	read := func(of role, c *cell) bookFigure {
-		out := bookFigure{of: of, cell: c}
-		if f.of[of] != nil {
-			out.value, out.ok = f.length(f.of[of], c)
+	read := func(of role, cell *cell) bookFigure {
+		out := bookFigure{of: of, cell: cell}
+		switch c := f.of[of]; {
+		case c == nil:
+		case of == isBS || of == isIS || of == isFS:
+			out.value, out.ok = f.rodLength(c, cell)
+		default:
+			out.value, out.ok = f.length(c, cell)
 		}
 		return out
 	}

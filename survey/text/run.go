@@ -274,6 +274,9 @@ func (f *Reader) station(u *openRun, text string, p survey.Point) {
 		if s.Z = v; f.runs.down {
 			s.Z = -v
 		}
+		if f.up.role == isRod && f.rodsSeen.see(f.up, v) {
+			f.rodsSeen.found, f.rodsSeen.at, f.rodsSeen.element = text, p.At(), f.up.String()
+		}
 	case missing(text):
 		f.note(survey.LeftOut, p.At(), "run %s: no reading at station %d", u.Name, len(u.Stations)+1)
 	default:

@@ -56,7 +56,7 @@ func (f *Reader) runMark(r *row, p survey.Point, run string) bool {
 	if !isMark(name) {
 		return false
 	}
-	v, ok := f.length(f.up, &r.Rod)
+	v, ok := f.rodLength(f.up, &r.Rod)
 	if !ok {
 		return true // its error is kept
 	}

@@ -87,7 +87,7 @@ func (f *Reader) sheets() error {
 	if err := f.instrumentOfSheet(s.marks, s.value); err != nil {
 		return err
 	}
-	if err := f.meaningOfCells(s.wording, len(f.sheetRead) > 0); err != nil {
+	if err := f.meaningOfCells(s.wording, len(f.sheetRead) > 0, s.value); err != nil {
 		return err
 	}
 	return f.sheetHeight(s.moves)

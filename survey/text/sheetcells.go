@@ -174,8 +174,9 @@ func (f *shots) cell(p survey.Point, text string, value *column) {
 }
 
 // meaningOfCells finds whether the cells are readings, elevations or depths. wording is
-// the text beside the cells. read is true if benchmarks were read beside them.
-func (f *shots) meaningOfCells(wording string, read bool) error {
+// the text beside the cells, value how they are written. read is true if benchmarks were read
+// beside them.
+func (f *shots) meaningOfCells(wording string, read bool, value *column) error {
 	g := f.o.Grid
 	what, known := g.Values, g.HasValues
 	has := func(words ...string) bool {
@@ -221,6 +222,14 @@ func (f *shots) meaningOfCells(wording string, read bool) error {
 		}
 	case survey.Rod:
 		f.manner = byRod
+		for i, p := range f.pts {
+			if f.rodsSeen.see(value, p.Z) {
+				f.rodsSeen.found, f.rodsSeen.at, f.rodsSeen.element = f.readings[i].Text, p.At(), "cell "+p.Name()
+			}
+		}
+		if e := f.rodsSeen.refuse(false); e != nil {
+			return e.Hinted("correct the reading, or the unit of the sheet; where the cells hold elevations: %s", unit.Ask("grid-values", "elevation"))
+		}
 		for i := range f.pts {
 			f.pts[i].Z = -f.pts[i].Z
 			f.pending = append(f.pending, i)

@@ -19,6 +19,8 @@ type cursor struct {
 
 	// Number of lines of the file before the first of text.body and of data.
 	bodyBefore, dataBefore int
+
+	rodsSeen longRods
 }
 
 // shots are the points of a table that have been read.
