@@ -148,11 +148,14 @@ func (h *Handover) bayTable() table.Table {
 
 // mixNote says what the mix of each bay holds.
 func (h *Handover) mixNote() string {
-	bags := ""
+	text := "Net: old floor to target. Mix by truck: "
 	if len(h.Filled.Bags) > 0 {
-		bags = "without what comes in bags, "
+		text += "without what comes in bags, "
 	}
-	text := "Net: old floor to target. Mix by truck: " + bags + "with rough floor, finish high and the allowance of each bay; together the " + sold(h.Filled, h.Delivery.Volume, h.Style) + " ordered."
+	if with := h.added("the allowance of each bay"); with != "" {
+		text += "with " + with + "; "
+	}
+	text += "together the " + sold(h.Filled, h.Delivery.Volume, h.Style) + " ordered."
 	first := slices.IndexFunc(h.BayMix, func(v float64) bool { return v > 0 })
 	if kept := h.Takeoff.Volume(order.PumpLine) + h.Takeoff.Volume(order.Hopper); kept > 0 {
 		text += fmt.Sprintf(" Bay %s also fills line and hopper, %s: every later load goes through them, so that it stays in them to the end and is lost then.", h.Bays.Bays[first].Name, h.Style.Volume(kept))

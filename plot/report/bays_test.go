@@ -124,8 +124,8 @@ func TestPinsNameTheirBay(t *testing.T) {
 			last = row[1]
 		}
 	}
-	saidIn(t, h.marksText(), "start placing at W34, the farthest from the exit in bay 1")
-	saidIn(t, h.startName(), "start placing here: the farthest from the exit in bay 1; then back toward the exit")
+	saidIn(t, h.marksText(), "start placing at W34, the pin farthest from the exit in bay 1")
+	saidIn(t, h.startName(), "start placing here: the pin farthest from the exit in bay 1; then back toward the exit")
 }
 
 // Every row of the bays, the last one too, has as many cells as there are columns.

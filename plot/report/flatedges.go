@@ -97,8 +97,9 @@ func rangeOf(s flatness.Sure, v float64, style unit.Style) string {
 	return fmt.Sprintf(" (90 %% range %s to %s)", fine(low, style), fine(high, style))
 }
 
-// addAccuracy writes which error of the readings the ranges are from, if there are any.
-func addAccuracy(j *job.Judged, style unit.Style, rows *facts) {
+// addAccuracy writes which error of the readings the ranges are from, if there are any, and but in
+// a record what gives another.
+func addAccuracy(j *job.Judged, style unit.Style, rows *facts, record bool) {
 	if !slices.ContainsFunc(j.Verdicts, func(v flatness.Verdict) bool {
 		return v.AtLeast || !math.IsNaN(v.Low) && v.Row.Kind > flatness.ByLocalFL
 	}) {
@@ -111,7 +112,7 @@ func addAccuracy(j *job.Judged, style unit.Style, rows *facts) {
 	if j.ReadingSD < j.Accuracy.Reading {
 		text += fmt.Sprintf("; %s scatter by no more than %s, which is used", j.Readings(), job.SD(j.ReadingSD).In(style))
 	}
-	if !j.Accuracy.ReadingGiven {
+	if !j.Accuracy.ReadingGiven && !record {
 		how := "survey.reading-sd"
 		if !j.InJob {
 			how = unit.Flag("reading-sd").String()

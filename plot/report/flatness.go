@@ -83,7 +83,7 @@ func addPlaced(j *job.Judged, style unit.Style, rows *facts) {
 		}
 		given := "given as " + unit.Flag("ordered").String()
 		if j.InJob {
-			given = "typed in the job as [flatness] ordered"
+			given = "as given in the job"
 		}
 		rows.add("", "ordered %s, %s; less %s placed: %s, %s", style.Volume(p.Ordered), given, style.Volume(p.Net), style.Volume(p.Remainder), what)
 		if off := j.TakenOff.In(style); off != "" {
@@ -266,7 +266,7 @@ func flatRows(j *job.Judged, style unit.Style, record bool) []AnswerRow {
 	var rows facts
 	addPlane(j, style, &rows)
 	addEdges(j, style, &rows)
-	addAccuracy(j, style, &rows)
+	addAccuracy(j, style, &rows, record)
 	addRuns(j, &rows, style)
 	addChords(j, style, &rows)
 	addPlaced(j, style, &rows)

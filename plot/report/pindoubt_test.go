@@ -46,8 +46,8 @@ greatest = "16in"
 // that the others are begun from.
 func TestPinsThatDependOnAShotInDoubt(t *testing.T) {
 	for _, c := range []struct{ more, start string }{
-		{"", "start placing at W4, the deepest that is not in doubt"},
-		{"[bays]\nwidth = \"6ft\"\n", "start placing at W2, the deepest in bay 1 that is not in doubt"},
+		{"", "start placing at W4, the deepest pin that is not in doubt"},
+		{"[bays]\nwidth = \"6ft\"\n", "start placing at W2, the deepest pin in bay 1 that is not in doubt"},
 	} {
 		dir := jobFolder(t, garage(c.more))
 		if text := strings.Join(pagesOf(t, filepath.Join(dir, "customer.pdf")), " "); strings.Contains(text, "before setting") {

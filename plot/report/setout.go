@@ -237,9 +237,9 @@ func (h *Handover) bayOf(p surface.Vec) int {
 
 // whyStart is what makes a pin the first.
 func (h *Handover) whyStart() string {
-	p, why := h.Pins, "the deepest"
+	p, why := h.Pins, "the deepest pin"
 	if p.Rules.Exit != nil {
-		why = "the farthest from the exit"
+		why = "the pin farthest from the exit"
 	}
 	if all := h.bays(); len(all) > 1 {
 		why += " in bay " + all[0].Name

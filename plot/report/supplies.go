@@ -36,7 +36,11 @@ func (h *Handover) serviceTables() []table.Table {
 	u := h.Style
 	buy := table.Table{Title: "Materials to buy", Columns: columns("Material", "Area>", "Net>", "Unit weight>", "Mass>", "To buy>", "Bags>", "Cost>"), Notes: []string{"Net: old floor to target; mass: net × unit weight, in place."}}
 	if len(h.Filled.Bags) > 0 {
-		buy.Notes = append(buy.Notes, fmt.Sprintf("Bags with rough floor, finish high%s and the allowance of %g %%.", h.withMargin(), percentOf(h.Mix.Allowance)))
+		with := h.added(fmt.Sprintf("the allowance of %g %%", percentOf(h.Mix.Allowance)))
+		if with == "" {
+			with = "nothing beyond the net volume: no allowance is set"
+		}
+		buy.Notes = append(buy.Notes, "Bags with "+with+".")
 	}
 	areas, volumes := h.servedShares()
 	masses, mass := h.servedMasses()
@@ -63,12 +67,31 @@ func (h *Handover) serviceTables() []table.Table {
 	return []table.Table{h.partTable().Pick("From", "To", "Material", "Lifts", "Area", "Volume"), buy}
 }
 
-// withMargin is what a risk adds to what is bought; empty without one.
-func (h *Handover) withMargin() string {
-	if risk, _ := h.Margin(); risk > 0 {
-		return fmt.Sprintf(", a margin for a risk of %g %%", percentOf(risk))
+// added lists what is bought beyond the net volume, as far as the job sets it; the allowance is
+// called as given. It is empty where nothing is added.
+func (h *Handover) added(allowance string) string {
+	var parts []string
+	if h.Losses.Roughness > 0 {
+		parts = append(parts, "rough floor")
 	}
-	return ""
+	if h.Losses.High > 0 {
+		parts = append(parts, "finish high")
+	}
+	if risk, margin := h.Margin(); margin > 0 {
+		parts = append(parts, fmt.Sprintf("a margin for a risk of %g %%", percentOf(risk)))
+	}
+	if h.Mix.Allowance > 0 {
+		parts = append(parts, allowance)
+	}
+	return wordList(parts)
+}
+
+// wordList joins words by commas, and the last by "and".
+func wordList(words []string) string {
+	if n := len(words); n > 1 {
+		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+	}
+	return strings.Join(words, "")
 }
 
 // clockTable is the pour by the hour.
@@ -216,7 +239,7 @@ func (h *Handover) orderSection() sheet.Section {
 	}
 	switch {
 	case h.Open:
-		s.Text = append(s.Text, "Needed: "+openText(h.Filled, h.Style)+". Name what is laid under [[materials]].")
+		s.Text = append(s.Text, "Needed: "+openText(h.Filled, h.Style)+". Choose a material for so thin a fill: the yield of its bag then gives the number of bags.")
 	case d.Trucks == 0 && h.Bag == nil:
 		s.Text = append(s.Text, "All of it comes in bags: nothing is ordered from a plant.")
 	default:

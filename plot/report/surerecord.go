@@ -149,7 +149,7 @@ func (h *Handover) riskTable(o job.MaterialRisk, named bool) table.Table {
 		t.Notes = append(t.Notes, "Price not given: volumes only.")
 	}
 	if !short && !h.Open {
-		t.Notes = append(t.Notes, "Price of a second delivery not given: mix.short-load-price.")
+		t.Notes = append(t.Notes, "Price of a second delivery not given.")
 	}
 	return t
 }

@@ -112,9 +112,8 @@ func thresholdTable(w *job.Filled, u unit.Style) table.Table {
 	return t
 }
 
-// noBedLimits names the fields that a check of the bed takes, by what an option and a line of
-// a job have in common.
-const noBedLimits = "No bed limits are given, so the bed is not checked: bed-least and bed-greatest give them."
+// noBedLimits says why a bed is not checked. A record is read without the job, so no key is named.
+const noBedLimits = "No least and greatest thickness of the bed is given, so it is not checked."
 
 // inSurvey heads what the survey says of a threshold.
 const inSurvey = "In the survey"

@@ -3,7 +3,6 @@ package report
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"pourplane/surface"
 	"pourplane/surface/job"
@@ -71,10 +70,7 @@ func lossesText(w *job.Filled, u unit.Style) string {
 	if l.Bore > 0 || l.Hopper > 0 || l.Priming > 0 {
 		parts = append(parts, "the pump")
 	}
-	if n := len(parts); n > 1 {
-		return strings.Join(parts[:n-1], ", ") + " and " + parts[n-1]
-	}
-	return strings.Join(parts, "")
+	return wordList(parts)
 }
 
 // volumeJSON is how high the given volume fills the floor.

@@ -88,7 +88,7 @@ func TestOrderedIsBesideTheTakeOff(t *testing.T) {
 		}
 		all = append(all, table.Notes...)
 	}
-	saidIn(t, strings.Join(all, "\n"), "ordered 8.36 yd³, typed in the job as [flatness] ordered; less 7.24 yd³ placed: 1.12 yd³",
+	saidIn(t, strings.Join(all, "\n"), "ordered 8.36 yd³, as given in the job; less 7.24 yd³ placed: 1.12 yd³",
 		"the take-off of this job: 8.25 yd³ by truck and 7 bags of repair mortar (0.11 yd³), together 8.36 yd³",
 		"lay a straightedge of that length by hand and measure the gap under it with a wedge")
 }
