@@ -12,8 +12,8 @@ type Range struct {
 }
 
 // Ranges returns which material serves which depths of a floor that is not quite as measured: all
-// depths above 0, less those that are not served. A depth that no material may be laid in goes to the
-// one that serves nearest in depth, unless the floor as measured has such depths.
+// depths above 0, less those that are not served. A depth that no material in use may be laid in goes to
+// the one that serves nearest in depth, unless the floor as measured has such depths.
 func (s Service) Ranges() []Range {
 	cuts := Limits(s.Materials)
 	for _, p := range s.Parts {
@@ -49,7 +49,7 @@ func (s Service) Ranges() []Range {
 
 // at returns the material for a depth; -1: none. See [Service.Ranges].
 func (s Service) at(depth float64) int {
-	if k, _ := s.Materials.pick(depth, depth); k >= 0 {
+	if k, _ := s.Materials.pick(depth, depth); slices.ContainsFunc(s.Uses, func(u Use) bool { return u.Material == k }) {
 		return k
 	}
 	best, off := -1, math.Inf(1)
