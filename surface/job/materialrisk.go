@@ -1,9 +1,10 @@
 package job
 
 import (
-	"math"
 	"slices"
 	"sync"
+
+	"gonum.org/v1/gonum/stat"
 
 	"pourplane/surface/order"
 	"pourplane/surface/uncertainty"
@@ -54,6 +55,22 @@ func sharesOf(s *Sure, service *order.Service) []Share {
 	if len(service.Uses) == 1 && len(service.Problems) == 0 {
 		return []Share{{service.Uses[0].Material, service.Uses[0].Volume, s.Parts.Total, s.Dist}}
 	}
+	var out []Share
+	drawn := sharesDrawn(s, service)
+	for _, u := range service.Uses {
+		values := make([]float64, len(drawn))
+		for i, d := range drawn {
+			values[i] = d[u.Material]
+		}
+		_, sd := stat.PopMeanStdDev(values, nil)
+		out = append(out, Share{u.Material, u.Volume, sd, uncertainty.Drawn(values, s.Dist)})
+	}
+	return out
+}
+
+// sharesDrawn returns what each material takes on each of the floors that are drawn, m³. Where materials
+// serve all depths, what they take of a floor adds up to its fill.
+func sharesDrawn(s *Sure, service *order.Service) [][]float64 {
 	ranges := service.Ranges()
 	volumes := func(cells [][]uncertainty.Cell, each []float64) []float64 {
 		out := make([]float64, len(service.Materials))
@@ -67,23 +84,22 @@ func sharesOf(s *Sure, service *order.Service) []Share {
 		}
 		return out
 	}
-	drawn, base := s.Model.Draw(draws, volumes), s.Model.Triangulated(volumes)
-	var out []Share
-	for _, u := range service.Uses {
-		one, k := Share{Material: u.Material, Net: u.Volume}, u.Material
-		values := make([]float64, len(drawn))
-		mean, squares := 0.0, 0.0
-		for i, d := range drawn {
-			values[i] = max(0, u.Volume+d[k]-base[k])
-			mean += values[i] / float64(len(drawn))
+	drawn, base := s.Model.Draw(s.Volume, draws, volumes), s.Model.Triangulated(volumes)
+	for _, d := range drawn {
+		all, some := 0.0, 0.0
+		for _, u := range service.Uses {
+			share := u.Volume + d[u.Material] - base[u.Material]
+			d[u.Material] = max(0, share)
+			all, some = all+share, some+d[u.Material]
 		}
-		for _, v := range values {
-			squares += (v - mean) * (v - mean) / float64(len(drawn))
+		// None takes less than nothing: the others then take less, so that the sum stays.
+		for k := range d {
+			if all < some {
+				d[k] *= max(0, all) / some
+			}
 		}
-		one.SD, one.Dist = math.Sqrt(squares), uncertainty.Drawn(values, s.Dist)
-		out = append(out, one)
 	}
-	return out
+	return drawn
 }
 
 // marginsOf returns how much more of each material its order is for at the risk that is asked for, m³,

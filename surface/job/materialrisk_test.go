@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -223,4 +224,50 @@ func TestCheapestByDrawing(t *testing.T) {
 	if _, ok := w.Cheapest(); ok {
 		t.Error("cheapest without the price of a second delivery")
 	}
+}
+
+// On each floor that is drawn the materials take together what it is filled with, and the fills, ranked,
+// are those that the bounds of the fill are from: also where one takes so little that it might have less
+// than nothing.
+func TestSharesAddUpToTheFill(t *testing.T) {
+	t.Parallel()
+	rng := rand.New(rand.NewPCG(4, 7))
+	var b strings.Builder
+	b.WriteString("x (m),y (m),z (m)\n")
+	for range 26 {
+		x, y := 9*rng.Float64(), 6*rng.Float64()
+		fmt.Fprintf(&b, "%.3f,%.3f,%.4f\n", x, y, 9.985-0.045*x/9+0.004*math.Sin(1.3*x)*math.Cos(y)+0.001*rng.NormFloat64())
+	}
+	files := wedge()
+	files["floor.csv"].Data = []byte(b.String())
+	r := solvedOn(t, strings.Replace(ofWedge, "0.01mm", "1mm", 1)+thinAndDeep, files)
+	s, service := r.Sure(), *r.Service
+	adds := func(name string) {
+		t.Helper()
+		var fills []float64
+		none := 0
+		for _, d := range sharesDrawn(s, &service) {
+			if d[0] == 0 {
+				none++
+			}
+			if d[0] < 0 || d[1] < 0 {
+				t.Fatalf("%s: %v m³", name, d)
+			}
+			fills = append(fills, d[0]+d[1])
+		}
+		slices.Sort(fills)
+		for i, got := range fills {
+			if want := s.Dist.Quantile((float64(i) + 0.5) / draws); math.Abs(got-want) > 1e-3*s.Parts.Total {
+				t.Errorf("%s, rank %d: %.6f m³, want %.6f", name, i, got, want)
+			}
+		}
+		if none > 0 != (service.Uses[0].Volume < 1e-3) {
+			t.Errorf("%s: %d floors take none of the thin material", name, none)
+		}
+	}
+	adds("as it is")
+	service.Uses = slices.Clone(service.Uses)
+	service.Uses[1].Volume += service.Uses[0].Volume - 1e-4
+	service.Uses[0].Volume = 1e-4
+	adds("next to nothing of the thin one")
 }

@@ -64,7 +64,7 @@ func (w *Filled) weigh(a Accuracy) *Sure {
 		s.Mean = s.Parts.Total / w.Fill.FillArea
 	}
 	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(w.plan.next, s.Parts) })
-	s.bands = sync.OnceValue(func() []BandSure { return w.spreadOf(s.Model) })
+	s.bands = sync.OnceValue(func() []BandSure { return w.spreadOf(s) })
 	return s
 }
 
@@ -107,9 +107,9 @@ func (s *Sure) Regions() []float64 { return s.Volume.Regions }
 const draws = 600
 
 // spreadOf returns how far the bands of the fill are known.
-func (w *Filled) spreadOf(m *uncertainty.Model) []BandSure {
+func (w *Filled) spreadOf(s *Sure) []BandSure {
 	bands := w.Fill.Bands
-	got := m.Spread(draws, func(cells [][]uncertainty.Cell, each []float64) []float64 {
+	got := s.Model.Spread(s.Volume, draws, func(cells [][]uncertainty.Cell, each []float64) []float64 {
 		out := make([]float64, 2*len(bands))
 		for r := range cells {
 			for _, c := range cells[r] {

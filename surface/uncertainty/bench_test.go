@@ -43,7 +43,8 @@ func BenchmarkVolume(b *testing.B) {
 func BenchmarkJoint(b *testing.B) {
 	f := dish(b, 200)
 	m, fill := modelOf(f, 0.05, Errors{Reading: 0.001})
-	total := m.Volume(fill).Parts
+	v := m.Volume(fill)
+	total := v.Parts
 	b.Run("next", func(b *testing.B) {
 		for b.Loop() {
 			m.Next(5, total)
@@ -51,7 +52,7 @@ func BenchmarkJoint(b *testing.B) {
 	})
 	b.Run("spread", func(b *testing.B) {
 		for b.Loop() {
-			m.Spread(100, func(cells [][]Cell, each []float64) []float64 { return []float64{cells[0][0].Depth} })
+			m.Spread(v, 100, func(cells [][]Cell, each []float64) []float64 { return []float64{cells[0][0].Depth} })
 		}
 	})
 	b.Run("cells", func(b *testing.B) {
@@ -66,7 +67,8 @@ func BenchmarkJoint(b *testing.B) {
 		}
 	})
 	tiles, fill := modelOf(dish(b, 500), 0.05, Errors{Reading: 0.001})
-	total = tiles.Volume(fill).Parts
+	ofTiles := tiles.Volume(fill)
+	total = ofTiles.Parts
 	b.Run("next of tiles", func(b *testing.B) {
 		for b.Loop() {
 			tiles.Next(5, total)
@@ -74,7 +76,7 @@ func BenchmarkJoint(b *testing.B) {
 	})
 	b.Run("spread of tiles", func(b *testing.B) {
 		for b.Loop() {
-			tiles.Spread(400, func(cells [][]Cell, each []float64) []float64 { return []float64{cells[0][0].Depth} })
+			tiles.Spread(ofTiles, 400, func(cells [][]Cell, each []float64) []float64 { return []float64{cells[0][0].Depth} })
 		}
 	})
 }

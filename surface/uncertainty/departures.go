@@ -5,7 +5,6 @@ import (
 	"math/rand/v2"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
 
 	"pourplane/surface"
 )
@@ -93,7 +92,7 @@ func (g *region) departing(b int, p *piece, fields []int, weights []float64, rea
 // draw returns by how much deeper each cell is on one floor than on the triangulated one, m.
 func (t *departing) draw(rng *rand.Rand) []float64 {
 	f := pick(rng, t.weights)
-	wide := math.Sqrt(t.freedom[f] / distuv.ChiSquared{K: t.freedom[f], Src: rng}.Rand())
+	wide := wider(rng, t.freedom[f])
 	off := offBy(rng, t.roots[f], wide)
 	for i, c := range t.cells {
 		off[i] = c.z - t.means[f][i] - off[i] - wide*t.own[f]*rng.NormFloat64()

@@ -15,8 +15,8 @@ import (
 
 // Spread returns the standard deviations of quantities that follow from the depths of the filled
 // floor, such as the area of a band: those of n draws. See [Model.Draw].
-func (m *Model) Spread(n int, of func(cells [][]Cell, each []float64) []float64) []float64 {
-	drawn := m.Draw(n, of)
+func (m *Model) Spread(v Volume, n int, of func(cells [][]Cell, each []float64) []float64) []float64 {
+	drawn := m.Draw(v, n, of)
 	if drawn == nil {
 		return nil
 	}
@@ -37,31 +37,46 @@ func (m *Model) Spread(n int, of func(cells [][]Cell, each []float64) []float64)
 // depths of its filled part; nil where too few shots tell. of takes the cells with their depths on
 // one floor, region by region, and for how much each region's cells count; it returns the quantities.
 // Conditional simulation (Chilès and Delfiner 2012, Geostatistics, 7.3), each under one field, with
-// the errors of the set-ups and of the target. The draws are the same each time.
-func (m *Model) Draw(n int, of func(cells [][]Cell, each []float64) []float64) [][]float64 {
+// the errors of the set-ups and of the target. v is what [Model.Volume] returned: the fills of the n
+// floors, ranked, are its quantiles (i + ½)/n, see [Model.toRanks]. The draws are the same each time.
+func (m *Model) Draw(v Volume, n int, of func(cells [][]Cell, each []float64) []float64) [][]float64 {
 	if !m.Known {
 		return nil
 	}
-	rng := rand.New(rand.NewPCG(1, 15))
 	cells, each := m.bare()
-	drawn := make([][][]float64, len(m.regions)) // depth less that of the triangulated floor
-	for i, g := range m.regions {
-		drawn[i] = g.draw(rng, n)
-	}
+	floors := m.simulate(n)
+	m.toRanks(floors, v, cells, each)
 	out := make([][]float64, n)
 	now := make([][]Cell, len(cells))
-	common := math.Hypot(m.setups(), m.in.AimSD)
-	for d := range n {
-		moved := common * rng.NormFloat64()
+	for d, f := range floors {
 		for i := range cells {
 			now[i] = append(now[i][:0], cells[i]...)
 			for j := range now[i] {
-				now[i][j].Depth += drawn[i][d][j] + moved
+				now[i][j].Depth += f.off[i][j] + f.deeper[i]
 			}
 		}
 		out[d] = of(now, each)
 	}
 	return out
+}
+
+// simulate draws n floors, not yet of the fills that the whole of what is known gives.
+func (m *Model) simulate(n int) []drawnFloor {
+	rng := rand.New(rand.NewPCG(1, 15))
+	floors := make([]drawnFloor, n)
+	for _, g := range m.regions {
+		for d, off := range g.draw(rng, n) {
+			floors[d].off = append(floors[d].off, off)
+		}
+	}
+	common := math.Hypot(m.setups(), m.in.AimSD)
+	for d := range floors {
+		moved := common * rng.NormFloat64()
+		for range m.regions {
+			floors[d].deeper = append(floors[d].deeper, moved)
+		}
+	}
+	return floors
 }
 
 // Triangulated returns quantities as [Model.Draw] does, of the triangulated floor.
@@ -118,8 +133,7 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 			if q == 0 {
 				continue // nothing of it is filled
 			}
-			// Student's t of the field: its variance is not known either.
-			wide := func() float64 { return math.Sqrt(w.freedom / distuv.ChiSquared{K: w.freedom, Src: rng}.Rand()) }
+			wide := func() float64 { return wider(rng, w.freedom) }
 			if len(g.pieces) > 1 {
 				of = append(of, func() []float64 { return p.moved(g.under[f][b].whole(), w.sill, wide()*rng.NormFloat64(), g.each) })
 				continue
@@ -141,6 +155,15 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 		}
 	}
 	return out
+}
+
+// wider draws by how much wider than likely a field is: errors times it are Student's t, as the variance
+// of the field is not known either.
+func wider(rng *rand.Rand, freedom float64) float64 {
+	if math.IsInf(freedom, 1) {
+		return 1
+	}
+	return math.Sqrt(freedom / distuv.ChiSquared{K: freedom, Src: rng}.Rand())
 }
 
 // pick returns a number below len(weights), each with the probability of its weight.
