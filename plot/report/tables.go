@@ -201,7 +201,7 @@ func (h *Handover) partTable() table.Table {
 	areas, volumes = h.servedShares()
 	for i, p := range h.Service.Problems {
 		row("not served", p.Band, areas[len(h.Bought)+i], volumes[len(h.Bought)+i], table.Text(""), h.Service.Heaviest())
-		t.Notes = append(t.Notes, "NOT SERVED: "+p.Text.In(h.Style)+" Instead: "+unit.Join(p.Ways, "; or ").In(h.Style)+".")
+		t.Notes = append(t.Notes, "NOT SERVED: "+p.Text.In(h.Style)+" Instead: "+p.Instead(p.Ways).In(h.Style)+".")
 	}
 	return t
 }

@@ -182,6 +182,9 @@ func (h *Result) serve(e *entries) {
 		e.failed("materials", err)
 		return
 	}
+	if len(service.Problems) > 0 {
+		h.addHeights(service.Problems)
+	}
 	if len(service.Problems) > 0 && !h.Job.Mix.AcceptUnserved {
 		h.refuseUnserved(e, service.Problems[0])
 		return
@@ -214,7 +217,7 @@ func (h *Result) refuseUnserved(e *entries, p order.Problem) {
 		ways = append(ways, unit.Textf("look first at %s:%d: %s", b.Shot.At().File, b.Shot.At().Line, BlunderText(b)))
 	}
 	ways = append(append(ways, p.Ways...), unit.Textf("mix.accept-unserved = true, to see all the rest"))
-	e.err = h.Job.Error("materials", "", "one for every depth").Saw("no material for %s", p.Text).Hinting(unit.Join(ways, "; or "))
+	e.err = h.Job.Error("materials", "", "one for every depth").Saw("no material for %s", p.Text).Hinting(p.Instead(ways))
 }
 
 // compareWays compares the usual ways to fill, with the materials and prices of the job.

@@ -240,6 +240,19 @@ type Problem struct {
 	Misfit Misfit
 	Text   unit.Text   // one sentence: depths, area, volume
 	Ways   []unit.Text // alternatives, for the user to choose from
+
+	// NoHeight is why no other height of the target is one of Ways, if the caller has looked
+	// for one.
+	NoHeight unit.Text
+}
+
+// Instead writes ways, which are those of p and of the caller, as one text.
+func (p Problem) Instead(ways []unit.Text) unit.Text {
+	out := unit.Join(ways, "; or ")
+	if p.NoHeight == (unit.Text{}) {
+		return out
+	}
+	return unit.Textf("%s. %s", out, p.NoHeight)
 }
 
 // Err returns the problem as a refusal, for a caller that stops there.
@@ -448,27 +461,21 @@ func (s *Service) explain(p *Problem) {
 	if p.Misfit != Thin {
 		p.Ways = append(p.Ways, s.inLifts(p)...)
 		p.Ways = append(p.Ways, s.over(p)...)
-		p.Ways = append(p.Ways, unit.Textf("make a first pour of something that may be laid as deep, up to %s thick, and leave %s below the target for the top", unit.Depth(p.To-lower), unit.Depth(lower)),
-			unit.Textf("lower the target by %s, and grind what then lacks thickness", unit.DepthUp(p.To-lower)))
+		p.Ways = append(p.Ways, unit.Textf("make a first pour of something that may be laid as deep, up to %s thick, and leave %s below the target for the top", unit.Depth(p.To-lower), unit.Depth(lower)))
 	}
 	if p.Misfit != Deep && upper < math.Inf(1) {
-		p.Ways = append(p.Ways, tooThin(p.Band, upper, s.Area)...)
+		p.Ways = append(p.Ways, tooThin(p.Band, upper))
 	}
 	if p.Misfit == Thin {
 		p.Ways = append(p.Ways, unit.Textf("use a patch that its maker allows down to a feather edge"))
 	}
 }
 
-// tooThin returns the alternatives for a band that needs a thickness of at least m: raising
-// the target over the whole area, or grinding the floor.
-//
-// Raising costs area × rise, grinding the missing volume (arithmetic).
-func tooThin(b Band, least, area float64) []unit.Text {
-	rise := least - b.From
-	return []unit.Text{
-		unit.Textf("raise the target by %s, which takes %s more over %s", unit.DepthUp(rise), unit.SmallVolume(rise*area), unit.Area(area)),
-		unit.Textf("grind %s off the old floor over %s, max %s", unit.SmallVolume(max(0, least*b.Area-b.Volume)), unit.Area(b.Area), unit.DepthUp(rise)),
-	}
+// tooThin is the alternative for a band that needs a thickness of at least least, m: grinding
+// the missing volume off the floor. Another height of the target moves all depths, so that
+// bands alone do not tell what it serves: see [Materials.Raises].
+func tooThin(b Band, least float64) unit.Text {
+	return unit.Textf("grind %s off the old floor over %s, max %s", unit.SmallVolume(max(0, least*b.Area-b.Volume)), unit.Area(b.Area), unit.DepthUp(least-b.From))
 }
 
 // inLifts names the materials that would serve p in more lifts than allowed.

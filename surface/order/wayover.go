@@ -8,7 +8,7 @@ import (
 )
 
 // over lays b on bands, which are in order of depth.
-func (b built) over(bands []Band, area float64, listed Materials) (Way, error) {
+func (b built) over(bands []Band, listed Materials) (Way, error) {
 	w := Way{Name: b.Name, Weight: b.Weight, Needs: slices.Clone(b.Needs), Engineer: slices.Clone(b.Engineer)}
 	fine, across := b.cutBands(bands)
 	if across > 0 {
@@ -31,7 +31,7 @@ func (b built) over(bands []Band, area float64, listed Materials) (Way, error) {
 		return Way{}, err
 	}
 	w.Drying = drying(t.wet, t.byMaker, w.Area > 0)
-	b.explain(&w, area, listed)
+	b.explain(&w, listed)
 	return w, nil
 }
 

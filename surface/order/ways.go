@@ -182,7 +182,7 @@ func Compare(f Floor, builds []Build, materials Materials) ([]Way, error) {
 	}
 	var out []Way
 	for _, b := range built {
-		w, err := b.over(bands, f.Area, materials.with(b.Layers))
+		w, err := b.over(bands, materials.with(b.Layers))
 		if err != nil {
 			return nil, err
 		}
@@ -419,15 +419,15 @@ func drying(thickness float64, maker, works bool) Drying {
 }
 
 // explain adds the notes on w.
-func (b built) explain(w *Way, area float64, listed Materials) {
+func (b built) explain(w *Way, listed Materials) {
 	for i := range w.Problems {
 		p := &w.Problems[i]
 		if len(b.Layers) == 1 {
-			alone := Service{Materials: b.candidates(), Area: area}
+			alone := Service{Materials: b.candidates()}
 			alone.explain(p)
 		} else if p.say(); p.Misfit == Thin {
 			p.Text = unit.Textf("%s of this way, %s", p.Text, unit.Depth(b.least()))
-			p.Ways = tooThin(p.Band, b.least(), area)
+			p.Ways = []unit.Text{tooThin(p.Band, b.least())}
 		}
 		for _, m := range listed {
 			if from, to := max(p.From, m.Least), min(p.To, m.over()); to > from+hair || to >= from-hair && p.To == p.From {
