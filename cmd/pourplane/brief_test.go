@@ -117,7 +117,7 @@ func TestFeetStayFeet(t *testing.T) {
 	if text := shownBy(t, "flatness", "--rule", "list", "--show", "feet"); strings.Contains(text, "  3 mm ") || !strings.Contains(text, "3 mm (0.118 in)") || !strings.Contains(text, `gap under a straightedge, 10'-0"`) {
 		t.Errorf("limits in feet and inches:\n%s", text)
 	}
-	if text := shownBy(t, "read", demo+"survey.csv", "--outline", demo+"outline.csv"); strings.Contains(text, " 1 mm") || !strings.Contains(strings.Join(strings.Fields(text), " "), `average depth is good to about 1/16"`) {
+	if text := shownBy(t, "read", demo+"survey.csv", "--outline", demo+"outline.csv"); strings.Contains(text, " 1 mm") || !strings.Contains(strings.Join(strings.Fields(text), " "), `enough on a grid for an average depth within 1/16", 90 % sure, set-up error aside (pourplane plan counts it)`) {
 		t.Errorf("density in inches:\n%s", text)
 	}
 	style := unit.Style{Imperial: true}

@@ -324,16 +324,16 @@ func density(h *job.Holding, rows *facts, style unit.Style) {
 	if len(h.S.Points) == 0 {
 		return
 	}
-	least, most, enough := surface.UsualShots(area)
+	least, most := surface.UsualShots(area)
 	within := "1 mm"
 	if style.Imperial {
 		within = style.Depth(style.Step()) // the smallest step shown, at least 1 mm
 	}
-	verdict := "average depth is good to about " + within
-	if n := float64(f.Used); n < 0.9*enough {
-		verdict = fmt.Sprintf("about %.0f make the average depth good to %s", enough, within)
+	verdict := "enough on a grid for"
+	if enough := surface.EnoughShots(area, style.Imperial); float64(f.Used) < 0.9*enough {
+		verdict = fmt.Sprintf("about %.0f on a grid give", enough)
 	}
-	verdict += ", the set-up error not counted (pourplane plan counts it)"
+	verdict += " an average depth within " + within + ", 90 % sure, set-up error aside (pourplane plan counts it)"
 	rows.add("Density", "%d shots, one to %s; crews take %.0f to %.0f on such a floor; %s", f.Used, style.Area(area/float64(max(1, f.Used))), least, most, verdict)
 }
 

@@ -200,8 +200,8 @@ func NewHolding(h *job.Holding) holdingJSON {
 			area += plan
 		}
 		r.Area = &area
-		least, most, enough := surface.UsualShots(area)
-		r.Shots = &densityJSON{f.Used, f.Spacing(), least, most, enough, f.Hull}
+		least, most := surface.UsualShots(area)
+		r.Shots = &densityJSON{f.Used, f.Spacing(), least, most, surface.EnoughShots(area, false), f.Hull}
 	}
 	for _, v := range h.Suspects {
 		r.Suspects = append(r.Suspects, suspectOf(v))

@@ -264,7 +264,7 @@ func planRows(p *job.Planned, style unit.Style) facts {
 	part := func(sd float64) string { return "±" + style.PartVolume(job.In90(sd), within) }
 	rows.add("Of that", "reading %s, set-up %s, between shots %s, along the walls %s; "+ofCauses, part(p.SD.Reading), part(p.SD.Setup), part(p.SD.Sampling), part(p.SD.Walls))
 	rows.add("Errors", "%s", accuracyText(p.Accuracy, style))
-	if least, most, _ := surface.UsualShots(p.Area); float64(p.Shots) < math.Floor(least) {
+	if least, most := surface.UsualShots(p.Area); float64(p.Shots) < math.Floor(least) {
 		rows.add("Highs", "crews usually take %.0f to %.0f shots here: these give the volume, but a high that stays above the fill may be missed", least, most)
 	}
 	if p.FarOff > 0 {

@@ -1,6 +1,7 @@
 package job
 
 import (
+	"fmt"
 	"math"
 	"regexp"
 	"strconv"
@@ -8,6 +9,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"pourplane/surface"
 	"pourplane/survey"
 )
 
@@ -41,6 +43,30 @@ func TestPlanTakesTheWidestGrid(t *testing.T) {
 			}
 			if In90(wider.SD.Total) <= p.Want {
 				t.Errorf("%s: %g m is taken, but ±%.4f m³ is given by %g m", want, p.Spacing, In90(wider.SD.Total), h)
+			}
+		}
+	}
+}
+
+// What read calls enough is what plan takes for the same ±, without the error of the set-up.
+func TestEnoughShotsAreThosePlanned(t *testing.T) {
+	for _, us := range []bool{false, true} {
+		want := "1mm"
+		if us {
+			want = "1/16in"
+		}
+		for _, area := range []float64{10, 30, 100, 1000} {
+			mean := 0.0
+			for _, ratio := range []float64{1, 8. / 5} {
+				w, h := math.Sqrt(area*ratio), math.Sqrt(area/ratio)
+				p, err := plan(fmt.Sprintf("x_m,y_m\n0,0\n%.3f,0\n%.3f,%.3f\n0,%.3f\n", w, w, h, h), PlanOptions{Want: want}, func(j *Job) { j.Survey.ReadingSD, j.Survey.SetupSD = "1mm", "0mm" })
+				if err != nil {
+					t.Fatal(err)
+				}
+				mean += float64(p.Shots) / 2
+			}
+			if got := surface.EnoughShots(area, us); math.Abs(got-mean) > 0.5 {
+				t.Errorf("%s on %g m²: %g shots are enough, %g are planned on average", want, area, got, mean)
 			}
 		}
 	}
