@@ -122,10 +122,15 @@ func tradeTable(b *job.Best, u unit.Style) table.Table {
 	if b.Priced {
 		t.Columns = append(t.Columns, table.Column{Name: "Cost", Unit: b.Currency, Right: true, Decimals: 2, Grouped: true})
 	}
+	var cuts []float64
+	for _, p := range points {
+		cuts = append(cuts, p.Cut)
+	}
+	write := handVolumesLike(u, cuts...)
 	for _, p := range points {
 		cut := table.Quantity("—", 0)
 		if p.Cut > 0 {
-			cut = table.Quantity(u.SmallVolume(p.Cut), p.Cut/m.volume)
+			cut = table.Quantity(write(p.Cut), p.Cut/m.volume)
 		}
 		row := []table.Cell{table.Text(ratioHead(p.Ratio)), cut, m.volumeCell(p.Fill)}
 		if b.Level {

@@ -128,11 +128,12 @@ func addBed(j *job.Judged, style unit.Style, rows *facts) {
 // tasksOf gives how much there is to grind and to fill, each if it is large enough to list.
 func tasksOf(j *job.Judged, style unit.Style) (tasks []string) {
 	w := j.Work
+	write := handVolumesLike(style, w.Grind, w.Fill)
 	if w.GrindArea > 0 && w.GrindArea >= j.LeastArea {
-		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", style.Area(w.GrindArea), notZero(style.SmallVolume(w.Grind))))
+		tasks = append(tasks, fmt.Sprintf("grind %s of floor (%s)", style.Area(w.GrindArea), write(w.Grind)))
 	}
 	if w.FillArea > 0 && w.FillArea >= j.LeastArea {
-		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", style.Area(w.FillArea), notZero(style.SmallVolume(w.Fill))))
+		tasks = append(tasks, fmt.Sprintf("fill %s (%s)", style.Area(w.FillArea), write(w.Fill)))
 	}
 	return tasks
 }
@@ -144,9 +145,10 @@ func addRaised(j *job.Judged, style unit.Style, rows *facts) {
 	if c == nil || j.Work.GrindArea < j.LeastArea || c.Offset <= 0 {
 		return
 	}
+	write := handVolumesLike(style, c.Grind, c.Fill)
 	left := "nothing needs grinding"
 	if c.Grind > 1e-9 {
-		left = style.SmallVolume(c.Grind) + " is left to grind"
+		left = write(c.Grind) + " is left to grind"
 	}
 	least := 0.0001 // m, the last digit shown
 	if style.Imperial {
@@ -156,7 +158,7 @@ func addRaised(j *job.Judged, style unit.Style, rows *facts) {
 	case j.Off.Highest-j.Tol < least/2:
 		rows.add("", "no high exceeds it by %s", fine(least, style))
 	case c.Offset >= least/2:
-		rows.add("", "grinding is the last resort: with the plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, notZero(style.SmallVolume(c.Fill)), sideOfIt(-c.Deepest, style))
+		rows.add("", "grinding is the last resort: with the plane %s higher %s, and the lows take %s; the deepest place is then %s", fine(c.Offset, style), left, write(c.Fill), sideOfIt(-c.Deepest, style))
 	}
 }
 

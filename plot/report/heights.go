@@ -47,6 +47,11 @@ func heightTable(w *job.Filled, rows []job.Tried, currency string, u unit.Style)
 	add(order, numbers("To order", m.volumeName, 2))
 	add(bags, numbers("Bags", "", 0))
 	add(cost, table.Column{Name: "Cost", Unit: currency, Right: true, Decimals: 2, Grouped: true})
+	var cuts []float64
+	for _, r := range rows {
+		cuts = append(cuts, r.Cut)
+	}
+	write := handVolumesLike(u, cuts...)
 	for _, r := range rows {
 		up := u.Depth(r.Raise)
 		switch {
@@ -73,7 +78,7 @@ func heightTable(w *job.Filled, rows []job.Tried, currency string, u unit.Style)
 		cell(true, m.volumeCell(r.Fill))
 		above := none
 		if r.Cut > 0 {
-			above.Text = notZero(u.SmallVolume(r.Cut))
+			above.Text = write(r.Cut)
 		}
 		cell(cut, table.Quantity(above.Text, r.Cut/m.volume))
 		cell(true, m.depthCell(r.Least))

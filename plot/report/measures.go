@@ -1,6 +1,8 @@
 package report
 
 import (
+	"math"
+
 	"pourplane/plot/table"
 	"pourplane/surface/job"
 	"pourplane/surface/order"
@@ -68,6 +70,40 @@ func (m measures) depthCell(v float64) table.Cell {
 func (m measures) areaCell(v float64) table.Cell { return table.Quantity(m.Area(v), v/m.area) }
 
 func (m measures) volumeCell(v float64) table.Cell { return table.Quantity(m.Volume(v), v/m.volume) }
+
+// volumesLike returns how volumes of one table or sentence are written: all in the unit of the
+// largest of them, and one above zero never as zero.
+func volumesLike(u unit.Style, all ...float64) func(v float64) string {
+	return volumesOf(u, largestOf(all))
+}
+
+// handVolumesLike is [volumesLike] for what is mixed or chased by hand, and for water: in ft³ or
+// litres up to 1 yd³ or 1 m³.
+func handVolumesLike(u unit.Style, all ...float64) func(v float64) string {
+	whole := largestOf(all)
+	if m := measuresOf(u).volume; whole < 0.995*m {
+		whole = min(whole, 0.099*m)
+	}
+	return volumesOf(u, whole)
+}
+
+func largestOf(all []float64) float64 {
+	whole := 0.0
+	for _, v := range all {
+		whole = max(whole, math.Abs(v))
+	}
+	return whole
+}
+
+func volumesOf(u unit.Style, whole float64) func(v float64) string {
+	return func(v float64) string {
+		text := u.PartVolume(v, whole)
+		if v > 0 {
+			return notZero(text)
+		}
+		return text
+	}
+}
 
 func (m measures) massCell(v float64) table.Cell { return table.Quantity(m.Mass(v), v/m.mass) }
 

@@ -33,30 +33,28 @@ func nextOf(next []uncertainty.Shot, now uncertainty.Parts, floor *surface.Floor
 		out.little = "They are the places farthest from all shots. Read them, and the ± can be measured"
 		return out
 	}
-	whole := fill
-	if u.PartStep(fill) > halfOf(now.Total)/10 {
-		whole = halfOf(now.Total)
-	}
-	write, before := u.PartVolume, "±"+u.PartVolume(halfOf(now.Total), whole)
+	step := halfOf(now.Total) / 10
+	write := func(sd float64) string { return "±" + u.PartVolumeTo(halfOf(sd), fill, step) }
 	const little = 0.9 // of the ± is left; own choice
 	if last := next[len(next)-1].SDAfter; last >= little*now.Total {
-		before := "±" + u.FinePartVolume(halfOf(now.Total), whole)
+		step /= 10
+		before := write(now.Total)
 		out.little = "They hardly narrow " + before
-		if after := "±" + u.FinePartVolume(halfOf(last), whole); after != before {
+		if after := write(last); after != before {
 			out.little = fmt.Sprintf("They narrow %s to %s only", before, after)
 		}
 		out.little += ": " + mostly(now) + " is most of it"
-		write = u.FinePartVolume
 	}
-	for i, last := 0, before; i < len(next); i++ {
-		text := "±" + u.PartVolume(halfOf(next[i].SDAfter), whole)
+	for i, last := 0, write(now.Total); i < len(next) && out.little == ""; i++ {
+		text := write(next[i].SDAfter)
 		if text == last {
-			write = u.FinePartVolume
+			step /= 10
+			break
 		}
 		last = text
 	}
 	for _, n := range next {
-		out.after = append(out.after, "±"+write(halfOf(n.SDAfter), whole))
+		out.after = append(out.after, write(n.SDAfter))
 	}
 	return out
 }

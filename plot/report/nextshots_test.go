@@ -23,7 +23,7 @@ func TestNextShotsAsWritten(t *testing.T) {
 	now := uncertainty.Parts{Sampling: 0.0312, Total: 0.0312}
 	shots := []uncertainty.Shot{{At: surface.Vec{X: 1.2083, Y: 0.4512}, SDAfter: 0.0200}, {At: surface.Vec{X: 2, Y: 1}, SDAfter: 0.0199}, {At: surface.Vec{X: 3, Y: 1}, SDAfter: 0.0150}}
 	got := nextOf(shots, now, w.Floor, 1.3, unit.Style{})
-	if want := []string{"±32.9 L", "±32.7 L", "±24.7 L"}; !slices.Equal(got.after, want) || got.little != "" {
+	if want := []string{"±0.0329 m³", "±0.0327 m³", "±0.0247 m³"}; !slices.Equal(got.after, want) || got.little != "" {
 		t.Errorf("%q, want %q", got.after, want)
 	}
 	if want := "about 1.21 m from west wall, 0.45 m from south wall"; !strings.HasPrefix(got.where[0], want) {
@@ -35,10 +35,10 @@ func TestNextShotsAsWritten(t *testing.T) {
 	for _, c := range []struct {
 		after      float64
 		last, want string
-	}{{0.03119, "±51.3 L", "They hardly narrow ±51.3 L: the floor between the shots is most of it"}, {0.0300, "±49.3 L", "They narrow ±51.3 L to ±49.3 L only: the floor between the shots is most of it"}} {
+	}{{0.03119, "±0.0513 m³", "They hardly narrow ±0.0513 m³: the floor between the shots is most of it"}, {0.0300, "±0.0493 m³", "They narrow ±0.0513 m³ to ±0.0493 m³ only: the floor between the shots is most of it"}} {
 		shots[2].SDAfter = c.after
 		got := nextOf(shots, now, w.Floor, 1.3, unit.Style{})
-		if want := []string{"±32.9 L", "±32.7 L", c.last}; got.little != c.want || !slices.Equal(got.after, want) {
+		if want := []string{"±0.0329 m³", "±0.0327 m³", c.last}; got.little != c.want || !slices.Equal(got.after, want) {
 			t.Errorf("%q and %q, want %q and %q", got.little, got.after, c.want, want)
 		}
 	}

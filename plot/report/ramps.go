@@ -37,9 +37,10 @@ func featherText(r *job.Ramp, u unit.Style) string {
 	if length := u.Length(e.Length); length != u.Length(0) {
 		stop = "stop the fill along a line of " + length + ", "
 	}
-	text := fmt.Sprintf("thinner than %s %s: %schase %s over %s", u.Depth(e.Least), r.Thin().In(u), stop, notZero(u.SmallVolume(e.Chase)), u.Area(e.Area))
+	write := handVolumesLike(u, e.Chase, e.Cut)
+	text := fmt.Sprintf("thinner than %s %s: %schase %s over %s", u.Depth(e.Least), r.Thin().In(u), stop, write(e.Chase), u.Area(e.Area))
 	if e.Cut > 0 {
-		text += fmt.Sprintf(", of which %s is above the target", notZero(u.SmallVolume(e.Cut)))
+		text += fmt.Sprintf(", of which %s is above the target", write(e.Cut))
 	}
 	return text
 }
@@ -52,6 +53,11 @@ func rampTables(w *job.Filled, u unit.Style) []table.Table {
 	ramps := table.Table{Title: "Ramps", Columns: columns("To", "Way", "Rise>", "Length>", "Slope>", "Cross slope>", "Area>")}
 	limits := table.Table{Title: "Limits for ramps", Columns: columns("Ramp to", "Limit", "Ramp>", "Result", "Source")}
 	feather := table.Table{Title: "Feather edges", Columns: columns("Ramp to", "Least thickness>", "Stop line>", "Thin", "Chase>", "Over>", "Above target>")}
+	var volumes []float64
+	for _, r := range w.Ramps {
+		volumes = append(volumes, r.Feather.Chase, r.Feather.Cut)
+	}
+	write := handVolumesLike(u, volumes...)
 	for i := range w.Ramps {
 		r := &w.Ramps[i]
 		cross := "not measured"
@@ -67,7 +73,7 @@ func rampTables(w *job.Filled, u unit.Style) []table.Table {
 			limits.Rows = append(limits.Rows, text(Printable(r.Name), l.Name, has, l.Outcome(), l.Source))
 		}
 		if e := &r.Feather; e.Area > 0 {
-			feather.Rows = append(feather.Rows, text(Printable(r.Name), u.Depth(e.Least)+", "+e.Of, u.Length(e.Length), r.Thin().In(u), notZero(u.SmallVolume(e.Chase)), u.Area(e.Area), u.SmallVolume(e.Cut)))
+			feather.Rows = append(feather.Rows, text(Printable(r.Name), u.Depth(e.Least)+", "+e.Of, u.Length(e.Length), r.Thin().In(u), write(e.Chase), u.Area(e.Area), write(e.Cut)))
 		}
 	}
 	ramps.Notes = []string{"Length and rise are square to the wall from the middle of the threshold; the slope is the same all round, within 0.05 mm of a cone."}

@@ -215,7 +215,7 @@ func raisedText(w *job.Filled, u unit.Style) string {
 	var more []string
 	for _, s := range w.Shares() {
 		if v := w.MarginOf(s.Material); v > 0 && len(w.Shares()) > 1 {
-			more = append(more, u.SmallVolume(v)+" of "+w.MaterialName(s.Material))
+			more = append(more, u.PartVolume(v, w.Fill.Fill)+" of "+w.MaterialName(s.Material))
 		} else {
 			margin = v
 		}
@@ -243,8 +243,8 @@ func sharesText(w *job.Filled, u unit.Style) string {
 		if i > 0 {
 			sure = ","
 		}
-		lo, hi := s.Interval(job.SureShare)
-		parts = append(parts, fmt.Sprintf("%s %s%s between %s", w.MaterialName(s.Material), u.SmallVolume(s.Net), sure, bounds(lo, hi, s.Net, u)))
+		net, between := materialShare(s, w.Fill.Fill, u)
+		parts = append(parts, fmt.Sprintf("%s %s%s between %s", w.MaterialName(s.Material), net, sure, between))
 	}
 	return strings.Join(parts, "; ")
 }

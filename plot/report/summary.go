@@ -159,7 +159,7 @@ func weighed(w *job.Filled, u unit.Style) string {
 // atWalls writes how much of the floor has no shots.
 func (s *Summary) atWalls() string {
 	f, u := s.Fill, s.Style
-	return fmt.Sprintf("%s (%.0f %%) along the walls is estimated: no shots there. It holds %s of the fill", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, u.SmallVolume(f.FittedFill))
+	return fmt.Sprintf("%s (%.0f %%) along the walls is estimated: no shots there. It holds %s of the fill", u.Area(f.FittedArea), 100*f.FittedArea/f.Area, volumesLike(u, f.Fill, f.FittedFill)(f.FittedFill))
 }
 
 // Printable shows control characters, which a file name may contain, instead of sending them
@@ -237,7 +237,7 @@ func (s *Summary) regions() string {
 	}
 	var parts []string
 	for i := range areas {
-		parts = append(parts, fmt.Sprintf("%s %s with %s of fill", s.Floor.Regions[i].Name, s.Style.Area(areas[i]*m.area), s.Style.SmallVolume(volumes[i]*m.volume)))
+		parts = append(parts, fmt.Sprintf("%s %s with %s of fill", s.Floor.Regions[i].Name, s.Style.Area(areas[i]*m.area), s.Style.PartVolume(volumes[i]*m.volume, s.Fill.Fill)))
 	}
 	return fmt.Sprintf("; %d regions: %s", len(parts), strings.Join(parts, ", "))
 }

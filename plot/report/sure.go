@@ -132,13 +132,10 @@ func partIn(w *job.Filled, half float64, u unit.Style) string {
 // deviation.
 func halfOf(sd float64) float64 { return sd * uncertainty.Normal(1).Quantile((1+job.SureShare)/2) }
 
-// partOf writes a part of what is not known of the fill: in the unit of the fill, or in a smaller one
-// where the steps of that would hide it.
+// partOf writes a part of what is not known of the fill, in the unit of the fill: next to it another
+// would be misread. It has digits to a tenth of all that is not known.
 func partOf(s *job.Sure, half, fill float64, u unit.Style) string {
-	if u.PartStep(fill) > halfOf(s.Parts.Total)/10 {
-		return u.SmallVolume(half)
-	}
-	return u.PartVolume(half, fill)
+	return u.PartVolumeTo(half, fill, halfOf(s.Parts.Total)/10)
 }
 
 // madeOf is what the bounds of the fill are made of, and what would narrow them.

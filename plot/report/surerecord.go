@@ -96,11 +96,19 @@ func (h *Handover) shareTable() table.Table {
 		return t
 	}
 	for _, s := range shares {
-		lo, hi := s.Interval(job.SureShare)
-		t.Rows = append(t.Rows, text(h.MaterialName(s.Material), u.SmallVolume(s.Net), bounds(lo, hi, s.Net, u)+" "+unitOf(u.SmallVolume(s.Net))))
+		net, between := materialShare(s, h.Fill.Fill, u)
+		t.Rows = append(t.Rows, text(h.MaterialName(s.Material), net, between+" "+unitOf(net)))
 	}
 	t.Notes = append(t.Notes, "They do not add up to the bounds of the fill: a floor that is lower takes more of one and less of another.")
 	return t
+}
+
+// materialShare is the net share of a material and its bounds, which have no unit: in the unit of the
+// fill, with digits to a tenth of how far the bounds are from each other.
+func materialShare(s job.Share, fill float64, u unit.Style) (net, between string) {
+	lo, hi := s.Interval(job.SureShare)
+	write := func(v float64) string { return u.PartVolumeTo(v, fill, (hi-lo)/10) }
+	return write(s.Net), withoutUnit(write(lo)) + " and " + withoutUnit(write(hi))
 }
 
 // riskTable lists what to order for a risk of running short, with what is left over or lacking. named:
@@ -122,7 +130,7 @@ func (h *Handover) riskTable(o job.MaterialRisk, named bool) table.Table {
 		t.Columns = append(t.Columns, columns("Being wrong costs>")...)
 	}
 	for _, r := range riskRows(o) {
-		cells := []string{r.name, amountOf(h.Filled, r.Risk, u), timesIn(r.Risk.Risk), someVolume(r.Over, u), someVolume(r.Short, u)}
+		cells := []string{r.name, amountOf(h.Filled, r.Risk, u), timesIn(r.Risk.Risk), someVolume(r.Over, now.Order, u), someVolume(r.Short, now.Order, u)}
 		if over {
 			cells = append(cells, h.amount(*r.OverCost))
 		}
@@ -154,13 +162,13 @@ func (h *Handover) riskTable(o job.MaterialRisk, named bool) table.Table {
 	return t
 }
 
-// someVolume is a volume, in words where it is too small to show.
-func someVolume(v float64, u unit.Style) string {
+// someVolume is a volume in the unit of an order, in words where it is too small to show.
+func someVolume(v, of float64, u unit.Style) string {
 	const least = 5e-6 // m³: a drop
 	if v < least {
 		return "none"
 	}
-	return u.SmallVolume(v)
+	return notZero(u.PartVolume(v, of))
 }
 
 // riskRow is an order with the risks that it is for.

@@ -42,6 +42,13 @@ func plain(t table.Table) string {
 func bandTable(bands []surface.Band, u unit.Style) table.Table {
 	m := measuresOf(u)
 	t := table.Table{Title: "Depth bands", Columns: []table.Column{numbers("Depth from", m.thinName, 2), numbers("To", m.thinName, 2), numbers("Area", m.areaName, m.areaDigits()), numbers("Volume", m.volumeName, 3)}}
+	var volumes []float64
+	total := 0.0
+	for _, b := range bands {
+		total += max(b.Volume, 0)
+		volumes = append(volumes, b.Volume)
+	}
+	write := volumesLike(u, append(volumes, total)...) // as the fill
 	for _, b := range shownBands(bands, u) {
 		if b.From < 0 {
 			t.Notes = []string{"Negative depths and volumes are above the target."}
@@ -50,11 +57,7 @@ func bandTable(bands []surface.Band, u unit.Style) table.Table {
 		if b.Area > 0 && math.Abs(b.Volume/b.Area-b.From) < unit.Noise {
 			to = b.From // all of it is as deep as that
 		}
-		volume := m.volumeCell(b.Volume)
-		if b.Volume > 0 && volume.Text == u.Volume(0) {
-			volume.Text = notZero(u.SmallVolume(b.Volume))
-		}
-		t.Rows = append(t.Rows, []table.Cell{m.depthCell(b.From), m.depthCell(to), m.areaCell(b.Area), volume})
+		t.Rows = append(t.Rows, []table.Cell{m.depthCell(b.From), m.depthCell(to), m.areaCell(b.Area), table.Quantity(write(b.Volume), b.Volume/m.volume)})
 	}
 	return t
 }
@@ -156,9 +159,14 @@ func changeText(change float64, u unit.Style) string {
 // off.
 func placesTable(j *job.Judged, u unit.Style) table.Table {
 	t := table.Table{Title: "Highs to grind and lows to fill", Columns: columns("Place", "At", "From two walls", "From plane>", "Area>", "Volume>", "To do", "Done")}
+	var volumes []float64
+	for _, m := range j.Work.Spots {
+		volumes = append(volumes, m.Volume)
+	}
+	write := handVolumesLike(u, volumes...)
 	for i := range j.Work.Spots {
 		m := &j.Work.Spots[i]
-		t.Rows = append(t.Rows, append(text(markName(m), job.At(m.At).In(u), job.CellOf(j.Floor, m.At).In(u), sideOf(m.Off, u), u.Area(m.Area), notZero(u.SmallVolume(m.Volume)), taskOf(m)), table.Cell{Tick: true}))
+		t.Rows = append(t.Rows, append(text(markName(m), job.At(m.At).In(u), job.CellOf(j.Floor, m.At).In(u), sideOf(m.Off, u), u.Area(m.Area), write(m.Volume), taskOf(m)), table.Cell{Tick: true}))
 	}
 	return t
 }

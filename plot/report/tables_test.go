@@ -82,15 +82,16 @@ func TestBandsAboveTheTargetHaveANote(t *testing.T) {
 	}
 }
 
-// A level part is as deep as it is, no deeper, and a volume of two spoons is not none.
+// A level part is as deep as it is, no deeper, and a volume of two spoons is not none. All volumes
+// of a table are in the unit of the largest: a column in yd³ with one row in ft³ is misread.
 func TestBandOfOneDepthAndOfLittleVolume(t *testing.T) {
 	bands := []surface.Band{{From: 0.001, To: 0.002, Area: 0.5, Volume: 0.00075}, {From: 0.2, To: 0.201, Area: 12, Volume: 2.4}}
 	for _, c := range []struct {
 		style unit.Style
 		want  [2][2]string // to, and volume, of each
 	}{
-		{metric, [2][2]string{{"2 mm", "0.75 L"}, {"200 mm", "2.40 m³"}}},
-		{unit.Style{Imperial: true}, [2][2]string{{"1/16\"", "0.03 ft³"}, {"7 7/8\"", "3.14 yd³"}}},
+		{metric, [2][2]string{{"2 mm", "less than 0.01 m³"}, {"200 mm", "2.40 m³"}}},
+		{unit.Style{Imperial: true}, [2][2]string{{"1/16\"", "less than 0.01 yd³"}, {"7 7/8\"", "3.14 yd³"}}},
 	} {
 		for i, row := range bandTable(bands, c.style).Rows {
 			if got := [2]string{row[1].Text, row[3].Text}; got != c.want[i] {
@@ -162,6 +163,18 @@ func TestChangeOfLevel(t *testing.T) {
 	}
 }
 
+// A fill of little has all of its bands in its own unit.
+func TestBandsAreInTheUnitOfTheFill(t *testing.T) {
+	bands := []surface.Band{{From: 0, To: 0.001, Area: 1, Volume: 0.0005}, {From: 0.001, To: 0.002, Area: 20, Volume: 0.03}, {From: 0.002, To: 0.003, Area: 16, Volume: 0.04}}
+	for style, want := range map[unit.Style][]string{metric: {"less than 1 L", "30 L", "40 L"}, feet: {"less than 0.1 ft³", "1.1 ft³", "1.4 ft³"}} {
+		for i, row := range bandTable(bands, style).Rows {
+			if row[3].Text != want[i] {
+				t.Errorf("band %d: %q, want %q", i, row[3].Text, want[i])
+			}
+		}
+	}
+}
+
 // A high and a low, in feet: 1/8 in are 3.175 mm, 10 ft² are 0.929 m². What is too small for
 // its digits is not written as 0.
 func TestPlacesAreListedOnce(t *testing.T) {
@@ -171,8 +184,8 @@ func TestPlacesAreListedOnce(t *testing.T) {
 	}}}
 	got := placesTable(j, feet)
 	want := [][]string{
-		{"H1", "(10.00, 20.00) ft", "(10.00, 20.00) ft", `1/8" above`, "10.0 ft²", "less than 0.01 ft³", "grind, 2 passes", ""},
-		{"L2", "(0.00, 0.00) ft", "(0.00, 0.00) ft", `1/8" below`, "less than 0.1 ft²", "0.13 yd³", "fill, 1 bag", ""},
+		{"H1", "(10.00, 20.00) ft", "(10.00, 20.00) ft", `1/8" above`, "10.0 ft²", "less than 0.1 ft³", "grind, 2 passes", ""},
+		{"L2", "(0.00, 0.00) ft", "(0.00, 0.00) ft", `1/8" below`, "less than 0.1 ft²", "3.5 ft³", "fill, 1 bag", ""},
 	}
 	if cells := cellsOf(got); !slices.EqualFunc(cells, want, slices.Equal) {
 		t.Errorf("got %q, want %q", cells, want)

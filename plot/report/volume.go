@@ -47,9 +47,9 @@ func reachedText(top surface.Target, off, left float64, w *job.Filled, u unit.St
 	switch {
 	case w.Brought.Sets:
 	case off < 0:
-		then = ": short by " + u.SmallVolume(-left)
+		then = ": short by " + notZero(u.PartVolume(-left, w.Brought.Volume))
 	default:
-		then = ": " + u.SmallVolume(left) + " is left over at the target"
+		then = ": " + notZero(u.PartVolume(left, w.Brought.Volume)) + " is left over at the target"
 	}
 	return fmt.Sprintf("%s%s %s the target%s", z, job.LessThanStep(math.Abs(off)).In(u), side, then)
 }

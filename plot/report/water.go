@@ -139,9 +139,14 @@ func pondTable(s *job.Standing, u unit.Style) table.Table {
 	m := measuresOf(u)
 	t := table.Table{Title: "Ponds, " + waterOn(s.On), Columns: []table.Column{{Name: "Pond", Whole: true}, {Name: "Deepest at"}, numbers("Depth", m.thinName, 1), numbers("Area", m.areaName, m.areaDigits()), numbers("Volume", m.volumeName, 4),
 		{Name: "Full at", Right: true}, {Name: "Spills at"}, {Name: "Then runs to", Whole: true}}}
+	var volumes []float64
+	for _, p := range s.Ponds {
+		volumes = append(volumes, p.Volume)
+	}
+	write := handVolumesLike(u, volumes...)
 	for i, p := range s.Ponds {
 		t.Rows = append(t.Rows, []table.Cell{table.Text(strconv.Itoa(i + 1)), table.Text(job.Beside(s.Floor, p.At).In(u)), table.Quantity(fine(p.Depth, u), job.Rounded(p.Depth/m.thin, 1e-6)), m.areaCell(p.Area),
-			table.Quantity(notZero(u.SmallVolume(p.Volume)), p.Volume/m.volume), table.Text(u.Level(p.SpillZ)), table.Text(job.Beside(s.Floor, p.SpillsAt).In(u)), table.Text(Printable(runsTo(s, p.To)))})
+			table.Quantity(write(p.Volume), p.Volume/m.volume), table.Text(u.Level(p.SpillZ)), table.Text(job.Beside(s.Floor, p.SpillsAt).In(u)), table.Text(Printable(runsTo(s, p.To)))})
 	}
 	if s.Shallow > 0 {
 		t.Notes = append(t.Notes, fmt.Sprintf("%s less than %s deep, %s in all: not listed.", upperFirst(survey.Plural(s.Shallow, "pond")), fine(job.ShallowWater, u), u.Area(s.ShallowArea)))

@@ -306,13 +306,18 @@ func (s Style) PartVolume(m3, whole float64) string {
 	return s.Volume(m3)
 }
 
-// FinePartVolume is [Style.PartVolume] with one more digit.
-func (s Style) FinePartVolume(m3, whole float64) string {
+// PartVolumeTo is [Style.PartVolume] with as many more digits as make its last one no more than
+// step, m³.
+func (s Style) PartVolumeTo(m3, whole, step float64) string {
 	size, digits, name := s.volumeUnit(whole)
 	if name == "" {
 		_, name, _ = strings.Cut(s.Volume(0), " ")
 	}
-	return fixed(m3/size, digits+1, name)
+	const most = 6 // digits: a drop
+	for digits < most && size*math.Pow10(-digits) > step {
+		digits++
+	}
+	return fixed(m3/size, digits, name)
 }
 
 // PartStep returns the last digit of [Style.PartVolume], m³.

@@ -42,8 +42,11 @@ func TestStyleRoundsOnceAtTheEnd(t *testing.T) {
 		{imperial.About(6*0.3048 + 1.3125*0.0254), `6'-1"`},
 		{metric.AboutPlace(3.2549, 4), "(3.25, 4.00) m"},
 		{imperial.AboutPlace(3.25, 4), "(10.7, 13.1) ft"},
-		{metric.FinePartVolume(0.0331, 1.3), "0.033 m³"},
-		{metric.FinePartVolume(0.0331, 0.0331), "33.1 L"},
+		{metric.PartVolumeTo(0.0331, 1.3, 0.00331), "0.033 m³"},
+		{metric.PartVolumeTo(0.0331, 1.3, 0.0331), "0.03 m³"},
+		{metric.PartVolumeTo(0.0331, 0.0331, 0.0005), "33.1 L"},
+		{imperial.PartVolumeTo(0.0331, 1.3, 0.00331), "0.043 yd³"},
+		{imperial.PartVolumeTo(0.0331, 1.3, 0), "0.043293 yd³"},
 		{imperial.Level(99.93 * 0.3048), `99.930 ft (99'-11 3/16")`},
 		{metric.Level(10.0116), "10.012 m"},
 		// 10 000 US survey feet are 10 000.02 feet: a quarter of an inch more.
