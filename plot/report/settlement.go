@@ -69,7 +69,46 @@ func notShown(past bool, w *settlement.Comparison) string {
 	if !past {
 		return ""
 	}
-	return fmt.Sprintf(": it is past its own ±, but error alone puts about %.0f of the %d figures looked at past theirs", max(1, math.Round(0.1*float64(w.Tests()))), w.Tests())
+	return ": it is past its own ±, but " + byChance(w)
+}
+
+// byChance is how many of all figures are past their own ± by error alone.
+func byChance(w *settlement.Comparison) string {
+	return fmt.Sprintf("error alone puts about %.0f of the %d figures looked at past theirs", max(1, math.Round(0.1*float64(w.Tests()))), w.Tests())
+}
+
+// unseen is the change of a place that would be shown in 9 of 10 cases: against the others, m, and
+// in elevation.
+func unseen(against float64, c *settlement.Comparison, style unit.Style) string {
+	return fmt.Sprintf("moved less than %s against the others, or %s in elevation, may not show", tiny(against, style), tiny(c.SeenAt, style))
+}
+
+// unshownText is what there is to know of the places that are not shown to have moved: the change
+// that would show, unless the verdict has it, and which of them are past their own ±.
+func unshownText(r *job.Settled, style unit.Style) string {
+	w, n := r.Whole, 0
+	var past []string
+	for _, p := range sortedPlaces(r) {
+		if p.Total.Level > settlement.NotShown || p.Relative.Level > settlement.NotShown {
+			continue
+		}
+		n++
+		if p.Total.PastItsInterval() || p.Relative.PastItsInterval() {
+			past = append(past, r.NameOf(p.Index).In(style))
+		}
+	}
+	var out []string
+	if n > 0 && w.Any() > settlement.NotShown {
+		out = append(out, fmt.Sprintf("%d of %s: one that %s", n, survey.Plural(len(w.Places), "place"), unseen(w.SeenRel, w, style)))
+	}
+	const most = 6 // names
+	if k := len(past); k > most {
+		past = append(past[:most:most], fmt.Sprintf("%d more", k-most))
+	}
+	if len(past) > 0 {
+		out = append(out, fmt.Sprintf("%s changed by more than the ± there, but %s", wordList(past), byChance(w)))
+	}
+	return strings.Join(out, ". ")
 }
 
 // meanVerdict writes whether the mean of the floor is shown to have moved.
@@ -161,6 +200,9 @@ func settleRows(r *job.Settled, style unit.Style) (rows facts) {
 		rows.add("Tilt", "%s", tiltText(t, w))
 	}
 	rows = append(rows, speedRows(r, style)...)
+	if text := unshownText(r, style); text != "" {
+		rows.add("Not shown", "%s", text)
+	}
 	return rows
 }
 
@@ -236,12 +278,9 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 	if w.Any() == settlement.NotShown {
 		moved = "no change is shown in all"
 	}
-	unseen := func(against float64, c *settlement.Comparison) string {
-		return fmt.Sprintf("a place that moved less than %s against the others, or %s in elevation, may not show", tiny(against, style), tiny(c.SeenAt, style))
-	}
 	switch s := r.Still; {
 	case w.Any() == settlement.NotShown && s.State != job.StillMoves:
-		return fmt.Sprintf("Not shown to have moved from %s to %s: %s", r.Visits[0].Visited(), last, unseen(w.SeenRel, w))
+		return fmt.Sprintf("Not shown to have moved from %s to %s: %s", r.Visits[0].Visited(), last, "a place that "+unseen(w.SeenRel, w, style))
 	case s.State == job.StillMoves && n == 2:
 		return fmt.Sprintf("The floor moved from %s to %s (%d %%): %s", before, last, s.Level, moved)
 	case s.State == job.StillMoves:
@@ -249,7 +288,7 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 	case s.State == job.StillTooShort:
 		return fmt.Sprintf("The floor moved: %s. From %s to %s is too short to tell whether it stopped: at the rate of before, a survey from %s on can show it", moved, before, last, s.Until.Format("2006-01-02"))
 	case s.State == job.StillNotShown:
-		return fmt.Sprintf("The floor moved: %s. Not shown to have moved from %s to %s: %s", moved, before, last, unseen(s.Seen, r.Steps[n-2]))
+		return fmt.Sprintf("The floor moved: %s. Not shown to have moved from %s to %s: %s", moved, before, last, "a place that "+unseen(s.Seen, r.Steps[n-2], style))
 	default:
 		return fmt.Sprintf("The floor moved: %s. Not known whether it still does: too few places are in the last two surveys", moved)
 	}
