@@ -258,7 +258,7 @@ func TestChangeIsGreyWhereItIsNotShown(t *testing.T) {
 		t.Errorf("limits %v with colours %v, want one grey band from -0.02 to 0.02", b.limits, b.colors)
 	}
 	got := texts(t, written(t, m, "svg"))
-	for _, want := range []string{"Change, mm (lower: −)", "grey: not shown to have moved", "ringed in red: shown to have moved as written beside it", "A1 61 mm lower", "−20", "+20"} {
+	for _, want := range []string{"Change, mm (lower: −)", "grey: not shown to have moved, but where ringed", "ringed in red: shown to have moved, as written", "A1 61 mm lower", "−20", "+20"} {
 		if !has(got, want) {
 			t.Errorf("no %q among %q", want, got)
 		}
@@ -267,5 +267,10 @@ func TestChangeIsGreyWhereItIsNotShown(t *testing.T) {
 		if strings.Contains(text, "plane") || strings.Contains(text, "hatched") || strings.Contains(text, "departure") {
 			t.Errorf("%q on a map of changes", text)
 		}
+	}
+	// The label of a line is black on a light plate: half of it may be on grey, half on a dark band.
+	label := regexp.MustCompile(`<path fill="#ffffff" fill-opacity="0\.902" [^>]*/>\s*<text [^>]* fill="#000000" transform="[^>]*>\+20<`)
+	if svg := written(t, m, "svg"); !label.Match(svg) {
+		t.Errorf("no plate under +20 in an SVG of %d bytes", len(svg))
 	}
 }

@@ -147,9 +147,13 @@ func (s *sheet) drawContours(c draw.Canvas, lines []measured, gaps [][]gap) {
 		}
 		lines[i].addTo(&path, from, lines[i].length())
 		stroke(c, path, width, ink, dash...)
-		ground := s.colorAt(k.Level)
+		text := on(s.colorAt(k.Level))
 		for _, g := range gaps[i] {
-			turned(c, lettering(smallest, false, on(ground)), g.label, s.bare(k.Level))
+			if s.Change { // half of it may be on the grey of what is not shown, half on a dark band
+				text = black
+				g.label.plate(c, 230)
+			}
+			turned(c, lettering(smallest, false, text), g.label, s.bare(k.Level))
 		}
 	}
 }

@@ -95,7 +95,11 @@ func (s *sheet) levelSteps() string {
 // cutEntries are the hatching above the target or the plane, and the grey of a change.
 func (s *sheet) cutEntries() []entry {
 	if s.Change {
-		return []entry{{swatchSign(0, 4.5, notShown, nil), "grey: not shown to have moved"}}
+		text := "grey: not shown to have moved"
+		if len(s.Ringed) > 0 { // a place alone, or only against the middle, is shown by less
+			text += ", but where ringed"
+		}
+		return []entry{{swatchSign(0, 4.5, notShown, nil), text}}
 	}
 	if s.fill.Least >= 0 {
 		return nil
@@ -171,7 +175,7 @@ func (s *sheet) alarmEntries() (out []entry) {
 	if len(s.Ringed) > 0 {
 		text := "ringed in red: look at this reading again"
 		if s.Change {
-			text = "ringed in red: shown to have moved as written beside it"
+			text = "ringed in red: shown to have moved, as written"
 		}
 		out = append(out, entry{ringSign, text})
 	}

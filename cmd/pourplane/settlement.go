@@ -20,9 +20,9 @@ func newSettlement() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "settlement FIRST SECOND...",
 		Short: "How a floor moved between two or more surveys, and whether it still does",
-		Long: `settlement compares surveys of one floor, the oldest first, each in one file. Places
-that the surveys have in common, by name or by place, are compared: how much each is
-lower or higher, with its ±, and whether that is more than the error of the readings,
+		Long: `settlement compares surveys of one floor. Give one file for each date, the oldest first.
+Places that the surveys have in common, by name or by place, are compared: how much each
+is lower or higher, with its ±, and whether that is more than the error of the readings,
 corrected for looking at many places. The change against the middle of the floor is
 free of the error of the set-ups, and is what cracks a floor.
 

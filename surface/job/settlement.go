@@ -255,7 +255,7 @@ func datesOf(text string, n int) ([]time.Time, error) {
 			return nil, misused("dates", strconv.Quote(one), "dates as year-month-day, such as 2026-01-05,2026-03-02")
 		}
 		if len(out) > 0 && t.Equal(out[len(out)-1]) {
-			return nil, misused("dates", t.Format(time.DateOnly)+" twice", "one file for each survey").
+			return nil, misused("dates", t.Format(time.DateOnly)+" twice", "all shots of one date in one file").
 				Hinted("put the rooms of one day into one file: the rows of one list below those of the other, each with its benchmark, and a column setup that tells them apart")
 		}
 		if len(out) > 0 && !t.After(out[len(out)-1]) {
