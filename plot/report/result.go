@@ -158,6 +158,8 @@ type band struct {
 
 	AreaSD   *float64 `json:"area_sd_m2"` // null: not measured
 	VolumeSD *float64 `json:"volume_sd_m3"`
+	Area90   *float64 `json:"area_within90_m2"` // within ± of the area with a probability of 90 %
+	Volume90 *float64 `json:"volume_within90_m3"`
 }
 
 type region struct {
@@ -400,8 +402,9 @@ func NewResult(w *job.Filled) Result {
 	for i, b := range w.Fill.Bands {
 		one := band{From: b.From, To: b.To, Area: b.Area, Volume: b.Volume}
 		if sure != nil && sure.Known {
-			of := sure.Bands()[i]
-			one.AreaSD, one.VolumeSD = &of.Area, &of.Volume
+			of := sure.Bands(w.Fill.Bands)[i]
+			one.AreaSD, one.VolumeSD = finite(of.Area.SD), finite(of.Volume.SD)
+			one.Area90, one.Volume90 = finite(of.Area.Within), finite(of.Volume.Within)
 		}
 		r.Bands = append(r.Bands, one)
 	}

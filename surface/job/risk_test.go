@@ -8,6 +8,7 @@ import (
 	"testing"
 	"testing/fstest"
 
+	"pourplane/surface"
 	"pourplane/surface/order"
 )
 
@@ -145,15 +146,41 @@ func TestSpreadOfParts(t *testing.T) {
 	w := filledFor(t, 0)
 	s := w.Sure()
 	if got := s.Regions(); len(got) != 1 || math.Abs(got[0]/s.Parts.Total-1) > 0.15 {
-		t.Errorf("fill of the region ±%v, of the volume ±%g: 400 draws give it to 4 %%", got, s.Parts.Total)
+		t.Errorf("fill of the region ±%v, of the volume ±%g", got, s.Parts.Total)
 	}
-	bands := s.Bands()
+	bands := s.Bands(w.Fill.Bands)
 	if len(bands) != len(w.Fill.Bands) {
 		t.Fatalf("%d bands, want %d", len(bands), len(w.Fill.Bands))
 	}
 	for i, b := range bands {
-		if !(b.Area > 0 && b.Volume > 0) {
+		if !(b.Area.SD > 0 && b.Volume.SD > 0 && b.Area.Within >= b.Area.SD/2) {
 			t.Errorf("band %d: %+v", i, b)
+		}
+	}
+	if &bands[0] != &s.Bands(w.Fill.Bands)[0] {
+		t.Error("the bands are worked out again")
+	}
+	// All depths together are one band: its area is that of the floor, its volume the fill.
+	one := s.Bands([]surface.Band{{From: 0, To: 1}})[0]
+	if !(one.Area.Within < 1e-9 && math.Abs(one.Volume.SD/s.Parts.Total-1) < 0.02 && math.Abs(one.Volume.Within/s.Parts.Total/1.645-1) < 0.05) {
+		t.Errorf("all as one band: %+v, the fill ±%g", one, s.Parts.Total)
+	}
+}
+
+// What is filled on another floor of what was found above the target is not looked at: there, and in
+// the band next to it, nothing says how far a band is known.
+func TestBandsAboveTheTargetAreNotMeasured(t *testing.T) {
+	t.Parallel()
+	w, err := Fill(&Job{Survey: Survey{Files: []string{"floor.csv"}}, Target: Target{Elevation: "9.95m"}}, nil, bumpy(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if w.Fill.Cut == 0 || w.Fill.Fill == 0 {
+		t.Fatalf("cut %g m³, fill %g m³", w.Fill.Cut, w.Fill.Fill)
+	}
+	for i, b := range w.Sure().Bands(w.Fill.Bands) {
+		if of := w.Fill.Bands[i]; math.IsNaN(b.Area.Within) != (of.From <= 0) || math.IsNaN(b.Volume.SD) != (of.From <= 0) {
+			t.Errorf("from %g to %g m: %+v", of.From, of.To, b)
 		}
 	}
 }
@@ -167,7 +194,7 @@ func TestSureOfTooFewShots(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if s := w.Sure(); s.Known || len(s.Next()) > 0 || s.Bands() != nil {
+	if s := w.Sure(); s.Known || len(s.Next()) > 0 || s.Bands(w.Fill.Bands) != nil {
 		t.Errorf("%+v", s)
 	}
 	if _, all := w.Risks(); all != nil {

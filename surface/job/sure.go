@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 	"sync"
@@ -20,14 +21,15 @@ type Sure struct {
 
 	Model *uncertainty.Model
 	next  func() []uncertainty.Shot
-	bands func() []BandSure
+	bands func([]surface.Band) []BandSure
+	asked sync.Mutex
+	known map[string][]BandSure // of bands that were asked for
 }
 
-// BandSure is how far a band of depth is known: standard deviations.
-type BandSure struct {
-	Area   float64 // m²
-	Volume float64 // m³
-}
+// BandSure is how far a band of depth is known, m² and m³; not a number where that is not measured.
+// Above the target and next to it, where some of the floor is above, it is not: what is filled there on
+// another floor is not looked at.
+type BandSure struct{ Area, Volume uncertainty.Spread }
 
 // Sure returns how far the fill is known. It is worked out once, when it is first asked for; nil
 // for a target that was raised.
@@ -64,7 +66,7 @@ func (w *Filled) weigh(a Accuracy) *Sure {
 		s.Mean = s.Parts.Total / w.Fill.FillArea
 	}
 	s.next = sync.OnceValue(func() []uncertainty.Shot { return s.Model.Next(w.plan.next, s.Parts) })
-	s.bands = sync.OnceValue(func() []BandSure { return w.spreadOf(s) })
+	s.bands = func(bands []surface.Band) []BandSure { return w.spreadOf(s, bands) }
 	return s
 }
 
@@ -96,8 +98,22 @@ func (s *Sure) Next() []uncertainty.Shot { return s.next() }
 // NextAsked reports whether next shots were asked for.
 func (w *Filled) NextAsked() bool { return w.plan.next > 0 }
 
-// Bands returns how far each of the bands of the fill is known; nil if that is not measured.
-func (s *Sure) Bands() []BandSure { return s.bands() }
+// Bands returns how far bands of depth of the fill are known; nil if that is not measured. It takes long
+// when bands are first asked for.
+func (s *Sure) Bands(of []surface.Band) []BandSure {
+	s.asked.Lock()
+	defer s.asked.Unlock()
+	limits := fmt.Sprint(of)
+	out, ok := s.known[limits]
+	if !ok {
+		if s.known == nil {
+			s.known = map[string][]BandSure{}
+		}
+		out = s.bands(of)
+		s.known[limits] = out
+	}
+	return out
+}
 
 // Regions returns the standard deviation of the fill of each region, m³; nil if it is not measured.
 func (s *Sure) Regions() []float64 { return s.Volume.Regions }
@@ -106,9 +122,8 @@ func (s *Sure) Regions() []float64 { return s.Volume.Regions }
 // about 3 % (1/√(2n)).
 const draws = 600
 
-// spreadOf returns how far the bands of the fill are known.
-func (w *Filled) spreadOf(s *Sure) []BandSure {
-	bands := w.Fill.Bands
+// spreadOf returns how far bands of the fill are known.
+func (w *Filled) spreadOf(s *Sure, bands []surface.Band) []BandSure {
 	got := s.Model.Spread(s.Volume, draws, func(cells [][]uncertainty.Cell, each []float64) []float64 {
 		out := make([]float64, 2*len(bands))
 		for r := range cells {
@@ -126,8 +141,13 @@ func (w *Filled) spreadOf(s *Sure) []BandSure {
 		return nil
 	}
 	var out []BandSure
-	for k := range bands {
-		out = append(out, BandSure{got[2*k], got[2*k+1]})
+	none := uncertainty.Spread{SD: math.NaN(), Within: math.NaN()}
+	for k, b := range bands {
+		one := BandSure{got[2*k], got[2*k+1]}
+		if b.From <= 0 && w.Fill.Cut > 0 {
+			one = BandSure{none, none}
+		}
+		out = append(out, one)
 	}
 	return out
 }

@@ -3,32 +3,42 @@ package uncertainty
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
 	"gonum.org/v1/gonum/lapack/lapack64"
 	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"pourplane/surface"
 )
 
-// Spread returns the standard deviations of quantities that follow from the depths of the filled
-// floor, such as the area of a band: those of n draws. See [Model.Draw].
-func (m *Model) Spread(v Volume, n int, of func(cells [][]Cell, each []float64) []float64) []float64 {
+// Spread is how far a quantity that follows from the depths of the filled floor is known, such as the
+// area of a band. Within counts from that of the triangulated floor, which need not be in the middle.
+type Spread struct {
+	SD     float64 // standard deviation
+	Within float64 // it is within ± of that of the triangulated floor with a probability of 90 %
+}
+
+// Spread returns how far quantities are known, by n draws; nil where too few shots tell. See [Model.Draw].
+func (m *Model) Spread(v Volume, n int, of func(cells [][]Cell, each []float64) []float64) []Spread {
 	drawn := m.Draw(v, n, of)
 	if drawn == nil {
 		return nil
 	}
-	out := make([]float64, len(drawn[0]))
+	base := m.Triangulated(of)
+	out := make([]Spread, len(base))
+	values, off := make([]float64, n), make([]float64, n)
 	for j := range out {
-		sum, squares := 0.0, 0.0
-		for _, d := range drawn {
-			sum += d[j]
-			squares += d[j] * d[j]
+		for d := range drawn {
+			values[d] = drawn[d][j]
+			off[d] = math.Abs(values[d] - base[j])
 		}
-		mean := sum / float64(n)
-		out[j] = math.Sqrt(max(0, squares/float64(n)-mean*mean))
+		slices.Sort(off)
+		_, sd := stat.PopMeanStdDev(values, nil)
+		out[j] = Spread{sd, off[int(math.Ceil(share*float64(n)))-1]}
 	}
 	return out
 }

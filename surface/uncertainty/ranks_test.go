@@ -161,3 +161,28 @@ func TestDrawsDoNotDependOnTheOrderOfRows(t *testing.T) {
 		}
 	}
 }
+
+// A ± counts from what the triangulated floor has, by hand: of 200 floors 180 are within it, and that
+// is more than 1.645 standard deviations where most of them have more of a depth than it has.
+func TestSpreadIsAboutTheTriangulatedFloor(t *testing.T) {
+	m, fill := modelOf(dish(t, 26), 0.02, Errors{Reading: 0.001, Setup: 0.001})
+	v := m.Volume(fill)
+	deep := func(cells [][]Cell, _ []float64) []float64 {
+		area := 0.0
+		for _, c := range cells[0] {
+			a, _ := c.Between(0.038, 1)
+			area += a
+		}
+		return []float64{area}
+	}
+	got, base := m.Spread(v, 200, deep)[0], m.Triangulated(deep)[0]
+	in := 0
+	for _, d := range m.Draw(v, 200, deep) {
+		if math.Abs(d[0]-base) <= got.Within {
+			in++
+		}
+	}
+	if in != 180 || got.Within < 1.7*got.SD {
+		t.Errorf("%d of 200 are within ±%g m² of %g, standard deviation %g", in, got.Within, base, got.SD)
+	}
+}
