@@ -122,7 +122,8 @@ type heightJSON struct {
 	Least    float64  `json:"min_depth_m"`
 	Greatest float64  `json:"max_depth_m"`
 	Mass     float64  `json:"weight_kg"`
-	Order    *float64 `json:"order_m3,omitempty"` // by truck; none where all is in bags, or nothing is ordered
+	Order    *float64 `json:"order_m3,omitempty"`  // by truck; none where all is in bags, or nothing is ordered
+	Need     *float64 `json:"needed_m3,omitempty"` // where no material is chosen: not rounded up
 	Bags     int      `json:"bags"`
 	Cost     *float64 `json:"cost"` // null: not known
 }
@@ -135,11 +136,14 @@ func heightsJSON(rows []job.Tried, target target) []heightJSON {
 			up := *target.Z + r.Raise
 			z = &up
 		}
-		var truck *float64
+		var truck, need *float64
 		if r.Order > 0 {
 			truck = &r.Order
 		}
-		out = append(out, heightJSON{r.Raise, z, r.Fill, r.Cut, r.Least, r.Greatest, r.Mass, truck, r.Bags, r.Cost})
+		if r.Need > 0 {
+			need = &r.Need
+		}
+		out = append(out, heightJSON{r.Raise, z, r.Fill, r.Cut, r.Least, r.Greatest, r.Mass, truck, need, r.Bags, r.Cost})
 	}
 	return out
 }

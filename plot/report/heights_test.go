@@ -71,6 +71,22 @@ func TestATinyCutIsNotNothing(t *testing.T) {
 	saidIn(t, text, "less than 0.01 L")
 }
 
+// By hand: 24 m² of 10 mm and 5 % are 0.252 m³. Too thin for concrete and no material chosen, it is needed
+// but not ordered, and the JSON has it; where there is an order, it has that.
+func TestHeightsHaveWhatIsNeededWhereNothingIsOrdered(t *testing.T) {
+	for _, deep := range []float64{0.010, 0.100} {
+		h := handed(t, "[survey]\nfiles = [\"floor.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"0m\"\n", floorIn("m", 6, 4, 1, levelAt(-deep)))
+		for _, one := range numbersOf(t, h).Heights {
+			switch {
+			case deep == 0.1 && (one.Need != nil || one.Order == nil && one.Bags == 0):
+				t.Errorf("%+v", one)
+			case deep == 0.01 && one.Up == 0 && (one.Need == nil || math.Abs(*one.Need-0.252) > 1e-9 || one.Order != nil || one.Bags != 0):
+				t.Errorf("%+v", one)
+			}
+		}
+	}
+}
+
 // A target below the whole floor leaves nothing to fill: there is no table of heights.
 func TestNoOtherHeightsWhereNothingIsFilled(t *testing.T) {
 	h := handed(t, "[survey]\nfiles = [\"floor.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"-1m\"\n", floorIn("m", 6, 4, 1, levelAt(-0.05)))
