@@ -220,11 +220,16 @@ func (h *Handover) targetSection() sheet.Section {
 }
 
 func (h *Handover) depthSection(paper bool) sheet.Section {
-	t := bandTable(h.BandsIn(h.Style.Imperial), h.Style)
+	t := sureBandTable(h.Filled, h.Style)
+	if paper {
+		t = bandTable(h.BandsIn(h.Style.Imperial), h.Style)
+	}
 	t.Title = "" // as the section has one
 	s := sheet.Section{Title: "Depths", Text: h.errorText(paper), Tables: []table.Table{t}}
 	if paper {
 		s.Text = append(s.Text, h.nextText()...)
+	} else if regions := regionTable(h.Filled, h.Style); regions.Rows != nil {
+		s.Tables = append(s.Tables, regions)
 	}
 	if rows := h.Result.Heights(job.HeightStep(h.Style.Imperial), job.HeightsAround); !paper && rows != nil {
 		heights := h.narrowHeights(rows)

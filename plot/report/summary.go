@@ -14,7 +14,6 @@ import (
 	"pourplane/plot/table"
 	"pourplane/surface"
 	"pourplane/surface/job"
-	"pourplane/surface/setout"
 	"pourplane/survey"
 	"pourplane/survey/unit"
 )
@@ -53,7 +52,10 @@ func (s *Summary) whole(b *bytes.Buffer) {
 		}
 	}
 	b.WriteString(listed(answer) + "\n" + listed(slices.Concat(s.basis(), s.takeoffRows())))
-	fmt.Fprintf(b, "\n%s", plain(bandTable(s.BandsIn(s.Style.Imperial), s.Style)))
+	fmt.Fprintf(b, "\n%s", plainNotes(sureBandTable(s.Filled, s.Style)))
+	if t := regionTable(s.Filled, s.Style); t.Rows != nil {
+		fmt.Fprintf(b, "\n%s", plainNotes(t))
+	}
 	if t := tradeTable(s.Best, s.Style); t.Rows != nil {
 		fmt.Fprintf(b, "\n%s", plainNotes(t))
 	}
@@ -223,21 +225,10 @@ func (s *Summary) regions() string {
 	if len(s.Fill.Regions) < 2 {
 		return ""
 	}
-	m := measuresOf(s.Style)
-	var areas, volumes []float64
-	for _, r := range s.Fill.Regions {
-		areas, volumes = append(areas, r.Area/m.area), append(volumes, r.Fill/m.volume)
-	}
-	// As in the list of bays, which may be the same rooms.
-	if shown, err := setout.Apportion(s.Fill.Area/m.area, areas, m.areaDigits()); err == nil {
-		areas = shown
-	}
-	if shown, err := setout.Apportion(s.Fill.Fill/m.volume, volumes, 2); err == nil {
-		volumes = shown
-	}
+	areas, volumes := regionShares(s.Filled, s.Style)
 	var parts []string
 	for i := range areas {
-		parts = append(parts, fmt.Sprintf("%s %s with %s of fill", s.Floor.Regions[i].Name, s.Style.Area(areas[i]*m.area), s.Style.PartVolume(volumes[i]*m.volume, s.Fill.Fill)))
+		parts = append(parts, fmt.Sprintf("%s %s with %s of fill", s.Floor.Regions[i].Name, s.Style.Area(areas[i]), s.Style.PartVolume(volumes[i], s.Fill.Fill)))
 	}
 	return fmt.Sprintf("; %d regions: %s", len(parts), strings.Join(parts, ", "))
 }

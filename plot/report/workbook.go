@@ -20,7 +20,10 @@ func (h *Handover) books() []table.Table {
 			out = append(out, h.totalTable())
 		}
 	}
-	out = append(out, bandTable(h.BandsIn(h.Style.Imperial), h.Style))
+	out = append(out, sureBandTable(h.Filled, h.Style))
+	if regions := regionTable(h.Filled, h.Style); regions.Rows != nil {
+		out = append(out, regions)
+	}
 	if heights := h.heights(bookHeights(h.Style.Imperial)); heights.Rows != nil {
 		out = append(out, heights)
 	}
