@@ -41,6 +41,45 @@ func doorsOn(shots []survey.Point, finish surface.Plane) []door {
 	return out
 }
 
+// oneDoor is the max distance, m, between readings of one door: the rod is put on the same spot
+// again. Own choice, as for the points of a level book.
+const oneDoor = 0.05
+
+// readDoors gathers the readings of each door: those at one place, or of one name where there are
+// no places.
+func readDoors(all []door) (out [][]door) {
+	for _, d := range all {
+		k := slices.IndexFunc(out, func(o []door) bool {
+			apart := math.Hypot(d.shot.X-o[0].shot.X, d.shot.Y-o[0].shot.Y)
+			return apart <= oneDoor || math.IsNaN(apart) && d.shot.Name() != "" && d.shot.Name() == o[0].shot.Name()
+		})
+		if k < 0 {
+			k, out = len(out), append(out, nil)
+		}
+		out[k] = append(out[k], d)
+	}
+	return out
+}
+
+// readAgain says that the lower reading of a door that was read again counts, where it holds the
+// target: as little as it is low, it can be topped up.
+func readAgain(doors []door) []survey.Note {
+	if len(doors) == 0 {
+		return nil
+	}
+	low := readDoors(doors)[0] // the doors are in order
+	mean := 0.0
+	for _, d := range low {
+		mean += d.off / float64(len(low))
+	}
+	const shown = 0.0005 // m, half a step of a rule
+	if mean-low[0].off < shown {
+		return nil
+	}
+	return []survey.Note{survey.Notef(survey.Assumed, low[0].shot.At(), "%s was read %d times, up to %s apart: the target is from the lowest, %s below their mean, and can be topped up. The ± of the fill counts them all",
+		low[0].name(), len(low), unit.Depth(low[len(low)-1].off-low[0].off), unit.Depth(mean-low[0].off)).About(survey.AboutTarget)}
+}
+
 // doorsApart warns of finished floors whose levels differ by more than a bevel takes up: a
 // level difference between rooms that large is seldom, a misread rod is not. target is the
 // plane that follows from them, nil if there is none yet.
@@ -146,6 +185,9 @@ func (f *targetFlags) judgeLevels(s *survey.Survey, p *planned) []survey.Note {
 		return []survey.Note{survey.Notef(survey.Assumed, doors[0].shot.At(), "the target is from one reading, %s: no other finished floor was shot, so a misread rod there cannot be seen. Read it twice", doors[0].name()).About(survey.AboutTarget)}
 	}
 	notes := doorsApart(doors, &p.plane, s.Unit.Imperial())
+	if f.rule == "lowest" {
+		notes = append(notes, readAgain(doors)...)
+	}
 	if len(notes) > 0 {
 		p.apart = []survey.Pos{doors[0].shot.At(), doors[len(doors)-1].shot.At()}
 	}

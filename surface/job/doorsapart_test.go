@@ -38,6 +38,10 @@ func TestFinishedFloorsThatDiffer(t *testing.T) {
 		{"lower by no misreading", "fall = \"2%\"\ntoward = \"E\"\n", []string{"D1,0,-0.1,10.000,ADJ", "D2,6,2,9.994,ADJ"}, []string{"D2 is 114 mm farther above the falling target than D1 (its own floor is 6 mm lower): by D2 alone"}, "misread"},
 		{"misread on a slope", "fall = \"1%\"\ntoward = \"E\"\n", []string{"D1,0,-0.1,10.000,ADJ", "D2,6,2,9.640,ADJ"}, []string{"D1 is 300 mm farther above the falling target than D2 (its own floor is 360 mm higher): by D1 alone"}, "misread"},
 		{"misread on a slope", "fall = \"1%\"\ntoward = \"E\"\n", []string{"D1,0,-0.1,10.000,ADJ", "D2,6,2,9.700,ADJ"}, []string{"D1 is 240 mm farther above the falling target than D2 (its own floor is 300 mm higher), about 300 mm: most likely a misread rod. Read both again: by D1 alone the target is 240 mm higher than by D2 alone. If both are right, the step at D1 takes a ramp"}, ""},
+		{"one read twice", "", []string{"D1,3,-0.1,10.004,ADJ", "D1,3.03,-0.1,10.000,ADJ"}, []string{"floor.csv:38: D1 was read 2 times, up to 4 mm apart: the target is from the lowest, 2 mm below their mean, and can be topped up. The ± of the fill counts them all"}, "Read it twice"},
+		{"one read twice, alike", "", []string{"D1,3,-0.1,10.0009,ADJ", "D1,3.03,-0.1,10.000,ADJ"}, nil, "was read"},
+		{"two beside each other", "", []string{"D1,3,-0.1,10.004,ADJ", "D2,3.06,-0.1,10.000,ADJ"}, nil, "was read"},
+		{"one read twice, the mean", "finish-rule = \"mean\"\n", []string{"D1,3,-0.1,10.004,ADJ", "D1,3.03,-0.1,10.000,ADJ"}, nil, "was read"},
 		{"one alone", "", []string{"D1,3,-0.1,10.000,ADJ"}, []string{"the target is from one reading, D1: no other finished floor was shot, so a misread rod there cannot be seen. Read it twice"}, warned},
 	} {
 		r := solved(t, doorJob("finish-codes = [\"ADJ\"]\n"+c.keys), doored(c.rows...))

@@ -54,9 +54,9 @@ func (f *filling) weighSure(w *Filled) error {
 
 func (w *Filled) modelled(a Accuracy) *uncertainty.Model {
 	setup := setupsOf(w.Survey)
-	aim, by := w.aimedBy(setup)
+	aim := w.aimedBy(setup, a.Reading)
 	return uncertainty.New(uncertainty.Input{Floor: w.Old, Split: w.Floor, Target: w.Fill.Target,
-		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Ties: tiesOf(w.Survey), Aim: aim, AimSD: a.Reading * by})
+		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Ties: tiesOf(w.Survey), Aim: aim.shares, AimSD: aim.sd, AimUp: aim.up})
 }
 
 func (w *Filled) weigh(a Accuracy) *Sure {
@@ -195,47 +195,60 @@ func tiesOf(s *survey.Survey) (out []uncertainty.Tie) {
 	return out
 }
 
-// aimedBy returns the set-ups that the target was read from, with their shares: nil where its
-// elevation is given. reading is the standard deviation of the mean of those readings, in that of one
-// reading. Rod readings without a height of instrument have the target on the same line of sight.
-func (w *Filled) aimedBy(setup func(survey.Point) string) (shares map[string]float64, reading float64) {
-	var on []survey.Point
-	switch s := w.Survey; {
-	case w.Finish != nil && w.plan.rule == "lowest":
-		on = w.lowestOf(w.FinishedBy)
-	case w.Finish != nil:
-		on = w.FinishedBy
-	case s.Book != nil && s.Book.Relative:
-		return map[string]float64{s.Book.Setups[0].Name: 1}, 0
-	case s.Relative && s.Served.Rods && len(s.Points) > 0:
-		return map[string]float64{setup(s.Points[0]): 1}, 0
-	}
-	if len(on) == 0 {
-		return nil, 0
-	}
-	out := map[string]float64{}
-	for _, p := range on {
-		out[setup(p)] += 1 / float64(len(on))
-	}
-	return out, 1 / math.Sqrt(float64(len(on)))
+// aim is where a target was read from: the set-ups with their shares, nil where its elevation is
+// given, and how far the target is known by those readings.
+type aim struct {
+	shares map[string]float64
+	sd     float64 // m
+	up     float64 // m: by how much it is likely above the one that was taken, on average
 }
 
-// lowestOf returns those of the shots on finished floor that a plane held at the lowest of them
-// meets.
-func (w *Filled) lowestOf(on []survey.Point) []survey.Point {
-	const same = 1e-9 // m, by rounding
-	var out []survey.Point
-	for _, p := range on {
+// aimedBy returns where the target was read from, with a standard deviation of one reading in m. Rod
+// readings without a height of instrument have the target on the same line of sight.
+func (w *Filled) aimedBy(setup func(survey.Point) string, reading float64) aim {
+	switch s := w.Survey; {
+	case w.Finish != nil && len(w.FinishedBy) > 0:
+	case s.Book != nil && s.Book.Relative:
+		return aim{shares: map[string]float64{s.Book.Setups[0].Name: 1}}
+	case s.Relative && s.Served.Rods && len(s.Points) > 0:
+		return aim{shares: map[string]float64{setup(s.Points[0]): 1}}
+	default:
+		return aim{}
+	}
+	out := aim{shares: map[string]float64{}}
+	if w.plan.rule != "lowest" {
+		n := float64(len(w.FinishedBy))
+		for _, p := range w.FinishedBy {
+			out.shares[setup(p)] += 1 / n
+		}
+		out.sd = reading / math.Sqrt(n)
+		return out
+	}
+	var on []door
+	least := math.Inf(1)
+	for _, p := range w.FinishedBy {
 		at := surface.Vec{X: p.X, Y: p.Y}
-		if math.IsNaN(p.X + p.Y) {
+		if math.IsNaN(p.X + p.Y) { // on a level plane alone
 			at = surface.Vec{}
 		}
-		if p.Z-w.Finish.Elevation(at) <= same {
-			out = append(out, p)
-		}
+		on = append(on, door{p, p.Z - w.Finish.Elevation(at)})
+		least = min(least, on[len(on)-1].off)
 	}
-	if out == nil {
-		return on
+	doors := readDoors(on)
+	var levels []uncertainty.Reads
+	for _, d := range doors {
+		r := uncertainty.Reads{N: len(d)}
+		for _, one := range d {
+			r.Mean += one.off / float64(len(d))
+		}
+		levels = append(levels, r)
+	}
+	lowest := uncertainty.LowestOf(levels, reading)
+	out.sd, out.up = lowest.SD, lowest.Mean-least
+	for i, d := range doors {
+		for _, one := range d {
+			out.shares[setup(one.shot)] += lowest.Share[i] / float64(len(d))
+		}
 	}
 	return out
 }

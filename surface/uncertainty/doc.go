@@ -9,6 +9,7 @@
 // shots that they were fitted to. So the error of the readings is carried through exactly: σ·√Σw².
 // All shots of a set-up share the error of its instrument and benchmark, which moves the whole
 // floor: σ·√Σ(Σw)² over set-ups, less what a target that was read from the same set-up shares.
+// A target at the lowest of some doors is as far known as that is: see [LowestOf].
 //
 // What the floor does between the shots, and between them and the walls, is described as a random
 // field about a plane: Matérn covariances of three smoothnesses, scales from below the distance of

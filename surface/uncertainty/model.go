@@ -26,6 +26,7 @@ type Input struct {
 	Ties   []Tie                     // of set-ups to benchmarks and to each other, each after those that it is tied to; one without a tie is tied to a benchmark
 	Aim    map[string]float64        // set-ups that the target was read from, with their shares, which add up to 1; nil: its elevation is given
 	AimSD  float64                   // m: standard deviation of the target by the readings that it was taken from
+	AimUp  float64                   // m: by how much the target is likely above the one that was taken from them, on average
 }
 
 // Tie is how a set-up got its height of instrument: the mean from some points.
@@ -206,7 +207,7 @@ func (m *Model) Volume(fill float64) Volume {
 	if aim > 0 {
 		out.Dist = out.Dist.Plus(Normal(aim))
 	}
-	out.Dist = out.Dist.Shifted(fill)
+	out.Dist = out.Dist.Shifted(fill + m.in.AimUp*total)
 	if sd := m.setups(); sd > 0 {
 		moved, spread := m.moved(fill, sd)
 		byCause.Setup = spread
