@@ -261,23 +261,30 @@ func (m *Histogram) Height(width vg.Length) vg.Length {
 }
 
 func (m *Histogram) entries() []entry {
-	share := "share of the area with that departure"
-	if m.Depth {
-		share = "share of the area with that depth"
+	within, beyond := "share of the area with that departure", "beyond the tolerance"
+	switch {
+	case m.Depth:
+		within, beyond = "share of the area with that depth", "above the target"
+	case m.Tolerance > 0:
+		within = "within the tolerance"
 	}
-	if _, cut := shareAxis(m.Shares); cut > 0 {
-		share += "; a bar with a figure is cut short"
-	}
-	entries := []entry{{swatchSign(0, 4, fillInks[2], nil), share}}
+	var some [2]bool // bars of each colour
 	for i, s := range m.Shares {
 		if s > 0 && m.beyond(i) {
-			text := "beyond the tolerance"
-			if m.Depth {
-				text = "above the target"
-			}
-			entries = append(entries, entry{swatchSign(0, 4, cutInks[1], nil), text})
-			break
+			some[1] = true
+		} else if s > 0 {
+			some[0] = true
 		}
+	}
+	var entries []entry
+	if some[0] {
+		entries = append(entries, entry{swatchSign(0, 4, fillInks[2], nil), within})
+	}
+	if some[1] {
+		entries = append(entries, entry{swatchSign(0, 4, cutInks[1], nil), beyond})
+	}
+	if _, cut := shareAxis(m.Shares); cut > 0 {
+		entries[0].text += "; a bar with a figure is cut short"
 	}
 	if m.Tolerance > 0 {
 		entries = append(entries, entry{func(c draw.Canvas, at vg.Point) { stroke(c, dash(at), 1.3, alarm, 4, 2) }, "tolerance"})

@@ -117,15 +117,21 @@ func TestEdgeProfileAndHistogram(t *testing.T) {
 	}
 }
 
-// A histogram names the colour of what is beyond the tolerance where there is some, and the
+// A histogram names the colours of what is within and beyond the tolerance where there is some, and the
 // names of both limits are apart however narrow the tolerance is.
 func TestHistogramNamesWhatIsBeyond(t *testing.T) {
 	t.Parallel()
 	h := &Histogram{Title: "Departures", From: -0.010, Step: 0.002, Shares: []float64{0.1, 0, 0, 0.1, 0.3, 0.3, 0.1, 0, 0, 0.1}, Tolerance: 0.0005}
-	for tolerance, want := range map[float64]bool{0.0005: true, 0.02: false} {
-		h.Tolerance = tolerance
-		if got := has(texts(t, written(t, h, "svg")), "beyond the tolerance"); got != want {
-			t.Errorf("tolerance %g: legend %t, want %t", tolerance, got, want)
+	for _, c := range []struct {
+		tolerance             float64
+		within, beyond, share bool
+	}{{0.0005, false, true, false}, {0.002, true, true, false}, {0.02, true, false, false}, {0, false, false, true}} {
+		h.Tolerance = c.tolerance
+		of := texts(t, written(t, h, "svg"))
+		for text, want := range map[string]bool{"within the tolerance": c.within, "beyond the tolerance": c.beyond, "share of the area with that departure": c.share} {
+			if got := has(of, text); got != want {
+				t.Errorf("tolerance %g: %q in the legend %t, want %t", c.tolerance, text, got, want)
+			}
 		}
 	}
 	h.Tolerance = 0.0005
