@@ -50,7 +50,7 @@ func TestSureNotMeasured(t *testing.T) {
 		job := "title = \"a\"\ndate = 2026-11-25\n[survey]\nfiles = [\"a.csv\"]\n" + target
 		files := []File{{"a.csv", "a", int64(len(shots))}}
 		r, _ := answered(t, &e, pack(Request{Ask: "sure", Job: job, Files: files}, [][]byte{shots}))
-		if s := r.Sure; !strings.Contains(s.Text, "not measured") || s.Floor != nil || s.Shades != nil || len(s.Next) != 3 || !strings.Contains(strings.Join(s.Notes, " "), "farthest from all shots") {
+		if s := r.Sure; !strings.Contains(s.Text, "± not measured") || !strings.Contains(s.Text, "3 shots, min 4 needed") || s.Floor != nil || s.Shades != nil || len(s.Next) != 3 || !strings.Contains(strings.Join(s.Notes, " "), "farthest from all shots") {
 			t.Errorf("%+v", s)
 		}
 		if target != "" {

@@ -16,7 +16,7 @@ import (
 // [noErrorMap].
 func errorMap(w *job.Filled, style unit.Style) *plot.DepthMap {
 	s := w.Sure()
-	if s == nil || noErrorMap(s) != "" {
+	if s == nil || noErrorMap(s, w.Old) != "" {
 		return nil
 	}
 	e := plot.ErrorMap{Title: w.Title, Note: mapNote(w), Floor: w.Old, Units: style, Error: func(region int, places []surface.Vec) []float64 {
@@ -44,10 +44,10 @@ func errorMap(w *job.Filled, style unit.Style) *plot.DepthMap {
 }
 
 // noErrorMap is why there is no map of the ± of the depth; empty if there is one.
-func noErrorMap(s *job.Sure) string {
+func noErrorMap(s *job.Sure, floor *surface.Floor) string {
 	switch {
 	case !s.Known:
-		return fmt.Sprintf("± of the depth not measured: %s do not tell how far it is known.", survey.Plural(s.Shots, "shot"))
+		return "± of the depth not measured: " + s.Lacks(floor) + "."
 	case !s.Model.Everywhere():
 		return fmt.Sprintf("No map of the ± of the depth: with %s it is worked out on a part of the floor only.", survey.Plural(s.Shots, "shot"))
 	}
@@ -83,7 +83,7 @@ func (h *Handover) errorText(paper bool) []string {
 	m := h.errors()
 	switch {
 	case m == nil:
-		return []string{noErrorMap(s)}
+		return []string{noErrorMap(s, h.Old)}
 	case paper:
 		return []string{h.errorLine(m)}
 	}

@@ -72,14 +72,29 @@ func TestErrorMapAgreesWithTheModel(t *testing.T) {
 func TestNoErrorMap(t *testing.T) {
 	t.Parallel()
 	many := waves(t, 46)
-	if got := noErrorMap(many.Sure()); errorMap(many, unit.Style{}) != nil || got != "No map of the ± of the depth: with 2116 shots it is worked out on a part of the floor only." {
+	if got := noErrorMap(many.Sure(), many.Old); errorMap(many, unit.Style{}) != nil || got != "No map of the ± of the depth: with 2116 shots it is worked out on a part of the floor only." {
 		t.Errorf("2116 shots: %q", got)
 	}
 	few, err := job.Fill(valleyJob(), nil, fstest.MapFS{"v.csv": {Data: []byte("point,x (m),y (m),z (m)\n1,0,0,-0.02\n2,6,0,-0.03\n3,3,4,-0.01\n")}, "walls.csv": valley()["walls.csv"]}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := noErrorMap(few.Sure()); errorMap(few, unit.Style{}) != nil || got != "± of the depth not measured: 3 shots do not tell how far it is known." {
+	if got := noErrorMap(few.Sure(), few.Old); errorMap(few, unit.Style{}) != nil || got != "± of the depth not measured: 3 shots, min 4 needed." {
 		t.Errorf("three shots: %q", got)
+	}
+}
+
+// The record says what the shots lack, too: here they are few, and there most of the floor is beyond them.
+func TestRecordSaysWhatIsLacking(t *testing.T) {
+	t.Parallel()
+	walls := rampFiles()["walls.csv"]
+	for shots, want := range map[string]string{
+		"1,0,0,-0.02\n2,6,0,-0.03\n3,3,4,-0.01\n":                                                    "± not measured: 3 shots, min 4 needed.",
+		"1,0,0,-0.02\n2,1,0,-0.03\n3,0,0.5,-0.01\n4,1,0.5,-0.02\n5,0.5,0.2,-0.02\n6,0.7,0.4,-0.02\n": "of it is beyond the shots: shoot that floor too.",
+	} {
+		r := ranOn(t, ramp, fstest.MapFS{"floor.csv": {Data: []byte("point,x (m),y (m),z (m)\n" + shots)}, "walls.csv": walls})
+		if got := strings.Join(r.h.sureSection().Text, "|"); !strings.HasPrefix(got, "± not measured: ") || !strings.HasSuffix(got, want) {
+			t.Errorf("%q, want %q", got, want)
+		}
 	}
 }

@@ -58,7 +58,7 @@ func numberNext(m *plot.DepthMap, w *job.Filled) {
 		return
 	}
 	next := s.Next()
-	if len(next) > mostNext && noErrorMap(s) == "" {
+	if len(next) > mostNext && noErrorMap(s, w.Old) == "" {
 		m.Note = strings.TrimSpace(fmt.Sprintf("%d next shots: numbered on the map of the ±, depth-error\n", len(next)) + m.Note)
 		return
 	}

@@ -82,8 +82,10 @@ func GroundSureOf(h *job.Holding, top surface.Target, style unit.Style) (*SureMa
 	if err != nil {
 		return nil, err
 	}
-	m := &SureMark{Text: "± not measured (" + fmt.Sprint(s.Shots) + " shots)"}
-	if s.Known {
+	m := &SureMark{}
+	if !s.Known {
+		m.Text = "± not measured: " + s.Lacks(h.Floor)
+	} else {
 		m.Text = "A fill over the whole floor: within ±" + style.PartVolume(halfOf(s.Parts.Total), s.Fill) + ", 90 % sure"
 	}
 	m.fill(s, h.Floor, s.Fill, style)

@@ -9,7 +9,6 @@ import (
 	"pourplane/plot/sheet"
 	"pourplane/plot/table"
 	"pourplane/surface/job"
-	"pourplane/survey"
 	"pourplane/survey/unit"
 )
 
@@ -24,7 +23,7 @@ func (h *Handover) sureSection() sheet.Section {
 	}
 	out := sheet.Section{Title: "How sure"}
 	if !s.Known {
-		out.Text = []string{fmt.Sprintf("Not measured: %s do not tell how far the fill is known. Each region of the floor takes 4 or more.", survey.Plural(s.Shots, "shot"))}
+		out.Text = []string{"± not measured: " + s.Lacks(w.Old) + "."}
 		return out
 	}
 	rows := []AnswerRow{}
