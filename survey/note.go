@@ -44,6 +44,7 @@ type Note struct {
 	Text  unit.Text
 	Shot  string // name of a left-out shot that has a name and is in no list of points
 	Empty bool   // the left-out cell of a grid is empty
+	Dash  bool   // the left-out cell of a grid has a dash: nothing is to be read there
 	Step  string // the step of the work that made it, where a later step may remove it; see [By]
 }
 

@@ -135,6 +135,7 @@ type Survey struct {
 	Readings       []Reading // of the floor points of a text file, in file order; nil where there are more than mostReadings
 	Book           *Book     // set if rod readings were reduced from set-ups
 	Rows           int       // data rows or points read, used or not
+	GridCells      bool      // the rows are the cells of a grid sheet
 	MarkRows       int       // of them benchmarks and turning points without a place, used in the level book only
 	Notes          []Note
 

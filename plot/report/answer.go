@@ -88,7 +88,7 @@ func (s *Summary) answer() []AnswerRow {
 	if len(s.Thresholds) > 0 {
 		row(survey.General, "Thresholds", "%s", doorsInShort(s.Filled, u))
 	}
-	floor := fmt.Sprintf("%s, %d shots used of %d points read", u.Area(f.Area), s.Floor.Used, s.Survey.Rows)
+	floor := fmt.Sprintf("%s, %d shots used of %d %s", u.Area(f.Area), s.Floor.Used, s.Survey.Rows, rowsOf(s.Survey, "points read"))
 	if n := len(s.Survey.Drains()); n > 0 {
 		floor += fmt.Sprintf(", %s left out", survey.Plural(n, "drain"))
 	}
@@ -359,7 +359,7 @@ func (p *briefPage) nameLeftOut(i int) {
 		return
 	}
 	for _, k := range left[:min(some, len(left))] {
-		if p.notes[k].of > 1 { // empty cells
+		if p.notes[k].of > 1 { // cells of a grid
 			continue
 		}
 		lines := table.Hang(strings.Repeat(" ", headWide)+"left out: ", Printable(p.notes[k].In(p.style)), mostWide)
@@ -470,25 +470,34 @@ type foldedNote struct {
 	of int
 }
 
-// folded makes one note of the empty cells of each file: a floor that is not a rectangle has
-// many outside it, and none of them matters. Warnings about the job come before those about
+// folded makes one note of the empty cells of each file, and one of those with a dash: a floor that
+// is not a rectangle has many outside it, and none of them matters. Warnings about the job come before those about
 // a row of a file, which has its own checks.
 func folded(notes []survey.Note) []foldedNote {
 	var out []foldedNote
-	first := map[string]int{} // in out, by file
+	type cells struct {
+		file string
+		dash bool
+	}
+	first := map[cells]int{} // in out
 	for _, n := range notes {
-		if i, ok := first[n.Pos.File]; ok && n.Empty {
+		of := cells{n.Pos.File, n.Dash}
+		if i, ok := first[of]; ok && (n.Empty || n.Dash) {
 			out[i].of++
 			continue
 		}
-		if n.Empty {
-			first[n.Pos.File] = len(out)
+		if n.Empty || n.Dash {
+			first[of] = len(out)
 		}
 		out = append(out, foldedNote{n, 1})
 	}
 	for i := range out {
-		if n := &out[i]; n.of > 1 {
-			n.Note = survey.Notef(n.Kind, survey.Pos{File: n.Pos.File}, "%d empty cells", n.of)
+		n, what := &out[i], "%d empty cells"
+		if n.Dash {
+			what = "%d cells with a dash"
+		}
+		if n.of > 1 {
+			n.Note = survey.Notef(n.Kind, survey.Pos{File: n.Pos.File}, what, n.of)
 		}
 	}
 	later := func(n foldedNote) int {

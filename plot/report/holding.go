@@ -76,11 +76,20 @@ func (l *holdingList) file() {
 	l.rows.add("Units", "%s", units(l.Holding))
 }
 
+// rowsOf names what is counted as the rows of a survey: of a grid sheet its cells, with and without a
+// reading.
+func rowsOf(s *survey.Survey, other string) string {
+	if s.GridCells && len(s.Files) == 0 {
+		return "cells"
+	}
+	return other
+}
+
 // counts lists how many things of each kind the file holds.
 func (l *holdingList) counts() {
 	s := l.S
 	out, drains := len(s.LeftOut()), len(s.Drains())
-	counts := []string{fmt.Sprintf("%d rows", s.Rows)}
+	counts := []string{fmt.Sprintf("%d %s", s.Rows, rowsOf(s, "rows"))}
 	for _, c := range []struct {
 		n    int
 		what string

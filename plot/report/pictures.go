@@ -177,7 +177,7 @@ func leftOutText(w *job.Filled) string {
 			}
 		}
 	}
-	left, empty := 0, 0
+	left, empty, dashes := 0, 0, 0
 	var shots, where []string // each line once
 	for _, n := range w.Notes {
 		if n.Kind != survey.LeftOut {
@@ -186,6 +186,9 @@ func leftOutText(w *job.Filled) string {
 		left++
 		if n.Empty {
 			empty++
+		}
+		if n.Dash {
+			dashes++
 		}
 		if name := cmp.Or(n.Shot, names[n.Pos]); name != "" {
 			if strings.Contains(name, " ") { // more likely a line of text than a shot
@@ -211,8 +214,11 @@ func leftOutText(w *job.Filled) string {
 		return what + " " + strings.Join(of, ", ") + more
 	}
 	what := "row"
-	if empty == left {
+	switch left {
+	case empty:
 		what = "empty cell"
+	case empty + dashes:
+		what = "cell"
 	}
 	parts := slices.DeleteFunc([]string{list("shot", shots), list("line", where)}, func(t string) bool { return t == "" })
 	if left == 0 {

@@ -178,7 +178,7 @@ func Printable(text string) string {
 
 func (s *Summary) points() string {
 	drains := len(s.Survey.Drains())
-	parts := []string{fmt.Sprintf("%d read, %d floor shots used", s.Survey.Rows, s.Floor.Used)}
+	parts := []string{fmt.Sprintf("%d %s, %d floor shots used", s.Survey.Rows, rowsOf(s.Survey, "read"), s.Floor.Used)}
 	for _, c := range []struct {
 		n    int
 		what string

@@ -16,6 +16,8 @@ import (
 	"pourplane/surface/setout"
 	"pourplane/surface/uncertainty"
 	"pourplane/survey"
+	"pourplane/survey/file"
+	"pourplane/survey/text"
 	"pourplane/survey/unit"
 )
 
@@ -178,6 +180,9 @@ func (p *planner) open(name string) error {
 	o.InUnit = nil
 	s, err := openOutline(name, o, true)
 	if err != nil {
+		if sheet := readingsIn(name, o); sheet != nil {
+			return sheet
+		}
 		return inFile(err, name)
 	}
 	if heights := heightsOf(s); heights != "" && s.Delimiter != "" && len(s.Rings) == 1 && s.Rings[0].Name == "" {
@@ -213,6 +218,20 @@ func (p *planner) open(name string) error {
 		return err
 	}
 	return p.idle(s)
+}
+
+// readingsIn refuses a sheet of readings, filled in or not, as an outline; nil if it is none.
+func readingsIn(name string, o survey.Options) error {
+	s, err := file.Open(name, o)
+	e := &survey.Error{Pos: survey.Pos{File: name}, Found: "a sheet with readings filled in", Want: "the outline of the floor: a plan comes before the readings"}
+	then := "pourplane read shows how it is understood; for the depths: pourplane fill"
+	switch {
+	case errors.Is(err, text.ErrNoReadings):
+		e.Found, then = "a sheet to fill in, with no readings yet", "type the readings into it, then: pourplane fill"
+	case err != nil || !s.GridCells:
+		return nil
+	}
+	return e.Hinted(then+" %s %s %s", name, unit.Ask("outline", "WALLS"), unit.Ask("target", "Z"))
 }
 
 // withoutHeights returns rings without elevations: those are measured anew.

@@ -200,6 +200,9 @@ func (f *Reader) NoHeights() error {
 // file may be an outline.
 var ErrNoHeights = errors.New("no elevations")
 
+// ErrNoReadings is the cause where a grid sheet is still to be filled in.
+var ErrNoReadings = errors.New("no readings yet")
+
 // heads returns the quoted heads of the columns, or their numbers, for messages.
 func (f *table) heads() string {
 	var out []string

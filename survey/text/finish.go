@@ -137,7 +137,13 @@ func (f *shots) checkPoints(of survey.Extent) error {
 	}
 	if len(f.s.Points) == 0 && len(f.s.Finished) == 0 && len(f.s.Rings) == 0 && len(f.s.Breaklines) == 0 {
 		if f.s.Served.Grid {
-			return &survey.Error{Pos: f.pos, Found: fmt.Sprintf("a grid sheet with no readings yet: %d empty cells", f.s.Rows), Want: "a reading in each cell, or a dash where the rod could not stand"}
+			n := f.s.Rows
+			for _, note := range f.s.Notes {
+				if note.Dash { // not to be read
+					n--
+				}
+			}
+			return &survey.Error{Pos: f.pos, Found: "a grid sheet with no readings yet: " + survey.Plural(n, "empty cell"), Want: "a reading in each cell, or a dash where the rod could not stand", Err: ErrNoReadings}
 		}
 		return &survey.Error{Pos: f.pos, Found: fmt.Sprintf("%d rows and none with a position and an elevation", f.s.Rows), Want: "a list of points"}
 	}

@@ -43,7 +43,7 @@ type gridFile struct {
 // sheets reads a file of grid sheets.
 func (f *Reader) sheets() error {
 	f.s.Delimiter, f.s.Order = f.delimiter(), "grid sheet"
-	f.s.Served.Grid = true
+	f.s.Served.Grid, f.s.GridCells = true, true
 	s := &gridFile{f: f, value: &column{head: "cell", unit: f.o.Unit}, spacing: &column{head: "Spacing", unit: f.o.Unit}}
 	f.layout = &layout{columns: []*column{s.value}, of: map[role]*column{}}
 	f.up = s.value

@@ -155,7 +155,8 @@ func (f *shots) cell(p survey.Point, text string, value *column) {
 			why += " (" + unit.Quote(t) + ")"
 		}
 		n := survey.Notef(survey.LeftOut, p.At(), "%s%s", survey.Label(p), why)
-		n.Empty = strings.Trim(text, " \t-–—−") == "" // a dash is off the floor
+		n.Empty = strings.TrimSpace(text) == ""
+		n.Dash = !n.Empty && strings.Trim(text, " \t-–—−") == ""
 		f.s.Notes = append(f.s.Notes, n)
 		return
 	}
