@@ -120,13 +120,13 @@ func checkRest(element string, elevation float64, properties []Property) error {
 		}
 		seen[p.Name] = true
 		switch v := p.Value.(type) {
-		case string, int, bool:
+		case nil, string, int, bool:
 		case float64:
 			if math.IsNaN(v) || math.IsInf(v, 0) {
 				return &survey.Error{Element: element + ", property " + p.Name, Found: fmt.Sprint(v), Want: "a finite number"}
 			}
 		default:
-			return &survey.Error{Element: element + ", property " + p.Name, Found: fmt.Sprintf("a %T", v), Want: "a string, float64, int or bool"}
+			return &survey.Error{Element: element + ", property " + p.Name, Found: fmt.Sprintf("a %T", v), Want: "a string, float64, int, bool or nil"}
 		}
 	}
 	return nil

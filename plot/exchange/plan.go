@@ -64,5 +64,5 @@ type Label struct {
 // Property is a number or text of an item of a plan. Its name includes the unit: "depth_mm".
 type Property struct {
 	Name  string
-	Value any // a string, a float64, an int or a bool
+	Value any // a string, a float64, an int or a bool; nil: not known, null in GeoJSON
 }

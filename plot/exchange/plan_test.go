@@ -449,7 +449,7 @@ func TestPlansRefused(t *testing.T) {
 		{mark(Label{At: surface.Vec{Y: inf}}), "layer PINS, mark 1: found the coordinate +Inf m, want at most 1e+08 m"},
 		{mark(Label{At: at, Elevation: -inf}), "layer PINS, mark 1: found the elevation -Inf m, want at most 1e+08 m"},
 		{mark(Label{At: at, Properties: []Property{{"depth_mm", nan}}}), "layer PINS, mark 1, property depth_mm: found NaN, want a finite number"},
-		{mark(Label{At: at, Properties: []Property{{"depth_mm", survey.Point{}}}}), "layer PINS, mark 1, property depth_mm: found a survey.Point, want a string, float64, int or bool"},
+		{mark(Label{At: at, Properties: []Property{{"depth_mm", survey.Point{}}}}), "layer PINS, mark 1, property depth_mm: found a survey.Point, want a string, float64, int, bool or nil"},
 		{mark(Label{At: at, Properties: []Property{{"layer", 1}}}), `layer PINS, mark 1: found the property name "layer", want names that differ, other than layer, text and elevation_m`},
 		{mark(Label{At: at, Properties: []Property{{"a", 1}, {"a", 2}}}), `layer PINS, mark 1: found the property name "a", want names that differ, other than layer, text and elevation_m`},
 		{ring(at, at), "layer FLOOR, area 1, ring 1: found 2 places, want at least 3"},

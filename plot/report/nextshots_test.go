@@ -1,6 +1,7 @@
 package report
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"slices"
@@ -9,6 +10,7 @@ import (
 	"testing/fstest"
 
 	"pourplane/plot"
+	"pourplane/plot/exchange"
 	"pourplane/surface"
 	"pourplane/surface/job"
 	"pourplane/surface/uncertainty"
@@ -178,7 +180,7 @@ func TestHeightOfAGivenVolume(t *testing.T) {
 }
 
 // On paper the places are listed as the maps number them, where they narrow the ± by more than a
-// little.
+// little or the job asks for them.
 func TestNextShotsOnPaper(t *testing.T) {
 	t.Parallel()
 	files := fstest.MapFS{"walls.csv": valley()["walls.csv"], "v.csv": {Data: []byte("point,x (m),y (m),z (m)\n1,0.3,0.3,9.98\n2,3,0.3,9.96\n3,5.7,0.3,9.99\n4,0.3,2,9.95\n5,5.7,2,9.97\n6,3,3.7,9.96\n")}}
@@ -186,5 +188,20 @@ func TestNextShotsOnPaper(t *testing.T) {
 	text := h.nextText()
 	if len(text) != 1 || !strings.HasPrefix(text[0], "Next shots, the best first: 1 about ") || !strings.Contains(text[0], "; 3 about ") || !strings.Contains(text[0], "; the fill is then within ±") {
 		t.Errorf("next shots on paper: %q", text)
+	}
+	// Three shots are too few for a ±.
+	few := fstest.MapFS{"walls.csv": files["walls.csv"], "v.csv": {Data: []byte("point,x (m),y (m),z (m)\n1,0.3,0.3,9.98\n2,5.7,0.3,9.99\n3,0.3,2,9.95\n")}}
+	job := "[survey]\nfiles = [\"v.csv\"]\noutline = \"walls.csv\"\n[target]\nelevation = \"10.03m\"\n[pins]\nspacing = \"1m\"\n"
+	if text := handed(t, job, few).nextText(); text != nil {
+		t.Errorf("not asked for: %q", text)
+	}
+	h = handed(t, job+"[outputs]\nnext-shots = 2\n", few)
+	if text := strings.Join(h.nextText(), ""); !strings.HasPrefix(text, "Next shots: 1 about ") || !strings.Contains(text, "; 2 about ") || !strings.HasSuffix(text, ". They are the places farthest from all shots. Read them, and the ± can be measured.") {
+		t.Errorf("asked for, ± not known: %q", text)
+	}
+	// The ± of the depth at a pin is not known then: the plans have the pin without it.
+	var plan bytes.Buffer
+	if err := exchange.WriteGeoJSON(&plan, exchange.Plan{Layers: h.settingLayers()}); err != nil || !strings.Contains(plan.String(), `"depth_sd_mm":null`) {
+		t.Errorf("%v: no pin without a ± in %d bytes", err, plan.Len())
 	}
 }

@@ -234,7 +234,7 @@ func (h *Handover) nextTable(s *job.Sure) table.Table {
 }
 
 // nextText lists the places worth another shot, which the maps number, on paper: where they narrow the
-// ± by little they are in record.html alone.
+// ± by little, or by how much is not known, only if the job asks for them. They are in record.html.
 func (h *Handover) nextText() []string {
 	w := h.Filled
 	s := w.Sure()
@@ -242,12 +242,21 @@ func (h *Handover) nextText() []string {
 		return nil
 	}
 	next := nextOf(s.Next(), s.Parts, h.Floor, w.Fill.Fill, h.Style)
-	if next.after == nil || next.little != "" {
+	if len(next.where) == 0 || next.little != "" && h.Job.Outputs.NextShots == nil {
 		return nil
 	}
 	var parts []string
 	for i, where := range next.where {
 		parts = append(parts, fmt.Sprintf("%d %s", i+1, where))
 	}
-	return []string{"Next shots, the best first: " + strings.Join(parts, "; ") + "; the fill is then within " + next.after[len(next.after)-1] + "."}
+	text := "Next shots, the best first: " + strings.Join(parts, "; ")
+	if next.after == nil {
+		text = "Next shots: " + strings.Join(parts, "; ")
+	} else {
+		text += "; the fill is then within " + next.after[len(next.after)-1]
+	}
+	if next.little != "" {
+		text += ". " + next.little
+	}
+	return []string{text + "."}
 }
