@@ -218,6 +218,7 @@ func PlanText(p *job.Planned, style unit.Style, outline, out string, written []O
 	}
 	fmt.Fprintf(&b, "\n%s", strings.Join(table.Plain(choiceTable(p, style), 2), "\n")+"\n")
 	var rows facts
+	rows.add("Widest gap", "between two lines of shots: one is beside every wall, the others are at round figures of the tape")
 	if out == "" {
 		rows.add("Next", "%s writes the sheet to print, plan.pdf, and the one to type into, plan.xlsx or plan.csv", unit.Ask("out", "DIR"))
 	} else {
@@ -289,7 +290,7 @@ func apartText(c job.GridChoice, style unit.Style) string {
 
 // choiceTable compares the grid with coarser and finer ones.
 func choiceTable(p *job.Planned, style unit.Style) table.Table {
-	t := table.Table{Columns: []table.Column{{Name: "Spacing", Right: true}, {Name: "Apart up to", Right: true}, {Name: "Shots", Right: true}, {Name: "Volume within, 90 %", Right: true}, {Name: ""}}}
+	t := table.Table{Columns: []table.Column{{Name: "Spacing", Right: true}, {Name: "Widest gap", Right: true}, {Name: "Shots", Right: true}, {Name: "Volume within, 90 %", Right: true}, {Name: ""}}}
 	for _, c := range p.Choices {
 		chosen := ""
 		if c == p.GridChoice {

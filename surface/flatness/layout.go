@@ -104,7 +104,7 @@ func layOut(part string, r surface.Region, joints []survey.Breakline, s Settings
 	}
 	spacing := newSampler(r.TIN).read(sec.Runs, 2*s.Sparse*s.Step)
 	if spacing > s.Sparse*s.Step {
-		return Section{}, &survey.Error{Element: element, Want: fmt.Sprintf("half of the shots along the runs are %s apart or more, %s or closer needed for readings every %s", y.length(spacing), y.length(s.Sparse*s.Step), y), Hint: "read runs with a level, or scan the floor"}
+		return Section{}, &survey.Error{Element: element, Want: fmt.Sprintf("shots usually %s apart along the runs, max %s needed for readings every %s", y.length(spacing), y.length(s.Sparse*s.Step), y), Hint: "read runs with a level, or scan the floor"}
 	}
 	sec.Basis = fmt.Sprintf("a surface of %d shots, %s apart along the runs", len(r.Shots), y.length(spacing))
 	return sec, nil

@@ -315,8 +315,8 @@ func TestLayOutRefuses(t *testing.T) {
 		s       Settings
 		want    string
 	}{
-		{"sparse shots", rectangle(20, 12), 1, Settings{Step: atMM}, "half of the shots along the runs are 1.00 m apart or more, 0.38 m or closer needed for readings every 300 mm"},
-		{"sparse shots in feet", rectangle(20, 12), 0.5, Settings{}, "half of the shots along the runs are 1'-7 11/16\" apart or more, 1'-3\" or closer needed for readings every 12 in"},
+		{"sparse shots", rectangle(20, 12), 1, Settings{Step: atMM}, "shots usually 1.00 m apart along the runs, max 0.38 m needed for readings every 300 mm"},
+		{"sparse shots in feet", rectangle(20, 12), 0.5, Settings{}, "shots usually 1'-7 11/16\" apart along the runs, max 1'-3\" needed for readings every 12 in"},
 		{"a closet", rectangle(2, 1.5), 0.2, Settings{Step: atMM}, "found room for less than 12 readings every 300 mm, want a run of 3.30 m clear of walls and joints"},
 		{"a step of its own", rectangle(20, 12), 0.5, Settings{Step: 0.5}, "found a step of 500.0 mm, want 12 in (304.8 mm) or 300 mm to 1 % for F-numbers"},
 	} {

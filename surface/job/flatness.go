@@ -188,6 +188,16 @@ func (f *judging) compute(files []string, watch Watch) (*Judged, error) {
 	return j, nil
 }
 
+// whereDoors adds to a refusal for want of finished floors what can stand in for them: the survey
+// before the pour often has the doors, and the one after it none.
+func (f *judging) whereDoors(err error) error {
+	var e *survey.Error
+	if f.held != nil || f.before != "" || !errors.Is(err, errNoCode) || !errors.As(err, &e) {
+		return err
+	}
+	return e.AlsoHinted("; if the survey before the pour has them, %s FILE; if their elevation is known, %s %s", unit.Flag("before"), unit.Ask("finish", "Z"), unit.Ask("buildup", cmp.Or(f.buildup, "H")))
+}
+
 // judge measures everything that the survey allows and compares it with the rows.
 func (f *judging) judge(j *Judged, rows []flatness.Row, watch Watch) error {
 	s := j.Survey
@@ -235,7 +245,7 @@ func (f *judging) judge(j *Judged, rows []flatness.Row, watch Watch) error {
 		func() error { return f.measurePlane(j, us) },
 	} {
 		if err := step(); err != nil {
-			return err
+			return f.whereDoors(err)
 		}
 	}
 	if err := f.layEdges(j, rows, us, watch); err != nil {

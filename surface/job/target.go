@@ -2,6 +2,7 @@ package job
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"maps"
 	"math"
@@ -362,10 +363,13 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 	return plane, notes, nil
 }
 
-// noCode refuses codes that no shot has.
+// errNoCode is the cause where no shot has the codes of the finished floor.
+var errNoCode = errors.New("no shot with the code")
+
+// noCode refuses codes that no shot has. Its cause is [errNoCode].
 func (f *targetFlags) noCode(s *survey.Survey) *survey.Error {
 	codes := codesIn(s)
-	e := &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the adjoining finished floor"}
+	e := &survey.Error{Pos: survey.Pos{File: s.Name}, Found: "no shot with code " + strings.Join(f.codes, " or "), Want: "shots on the adjoining finished floor", Err: errNoCode}
 	hint := unit.Textf("codes in this survey: %s", listed(codes))
 	for _, n := range s.Notes {
 		if n.Step == survey.ByLead {
