@@ -387,7 +387,7 @@ func TestNextCountsTheBias(t *testing.T) {
 		k := g.under[i][0]
 		b := k.whole()
 		krige := 48*(0.05-p.mean) - b.mean // fill by kriging, m³
-		c := newChoice(k, []surface.Vec{{X: 0.5, Y: 0.5}}, []float64{0.003}, w, 1, 0.001, g.apart)
+		c := newChoice(k, []surface.Vec{{X: 0.5, Y: 0.5}}, []float64{0.003}, w, 1, 0.001)
 		if want := w.sill*b.variance + square(krige-fill); math.Abs(c.square-want) > 1e-6*want {
 			t.Errorf("%+v: mean square %g m⁶, want %g", w.candidate, c.square, want)
 		}
