@@ -39,8 +39,8 @@ var owns = []float64{1e-5, 1e-4, 1e-3, 1e-2, 0.1, 1, 10}
 // usualFloor is what is known of a floor before its shots: that its elevations differ from a plane
 // by usualSD, m, worth as much as usualWorth shots. It counts where a region has few. Own choice.
 const (
-	usualSD    = 0.006
-	usualWorth = 2
+	usualSD    = 0.003
+	usualWorth = 3.0
 )
 
 // weighed is a candidate with what the shots say of it.
