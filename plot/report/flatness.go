@@ -39,8 +39,8 @@ func taskOf(m *flatness.Spot) string {
 	return "fill"
 }
 
-// addMarks writes the work to do and its consequences.
-func addMarks(j *job.Judged, style unit.Style, rows *facts) {
+// addMarks writes the work to do and its consequences, and but in a record what to check first.
+func addMarks(j *job.Judged, style unit.Style, rows *facts, record bool) {
 	if j.Floor == nil {
 		return
 	}
@@ -63,6 +63,10 @@ func addMarks(j *job.Judged, style unit.Style, rows *facts) {
 		return
 	}
 	rows.add("To do", "%s%s to come within ±%s", betweenShots(j, style), strings.Join(tasks, ", "), fine(j.Tol, style))
+	const much = 0.25 // of the tolerance; own choice
+	if off := job.In90(j.Accuracy.Setup); !record && !j.Fitted && off >= much*j.Tol {
+		rows.add("", "check the height of the instrument first: its error, up to %s (90 %%), puts all of the floor that much higher or lower, and changes this list", fine(off, style))
+	}
 	addRaised(j, style, rows)
 	if small != "" {
 		rows.add("", "not listed: %s", small)
@@ -276,7 +280,7 @@ func flatRows(j *job.Judged, style unit.Style, record bool) []AnswerRow {
 		addNoBed(j, &rows)
 	}
 	addBed(j, style, &rows)
-	addMarks(j, style, &rows)
+	addMarks(j, style, &rows, record)
 	return rows
 }
 
