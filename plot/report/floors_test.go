@@ -74,7 +74,7 @@ func TestValleyByHand(t *testing.T) {
 	}
 	for _, want := range []string{
 		"highest 6.0 mm above at ", "lowest 6.0 mm below at 3.000 m from west wall",
-		"50.0 % of 24.00 m² within ±3.0 mm (90 % range 45.2 to 50.0 %); root mean square " + fmt.Sprintf("%.2f mm", 6/math.Sqrt(3)),
+		"50.0 % of 24.00 m² within ±3.0 mm (90 % range 45.5 to 50.4 %); root mean square " + fmt.Sprintf("%.2f mm", 6/math.Sqrt(3)),
 		"2.000 m: largest gap 4.0 mm (90 % range 1.2 mm to 5.3 mm), from west 2.000 m, ", " to west 4.000 m, ",
 		"grind 6.00 m² of floor (9.0 L), fill 6.00 m² (9.0 L)", "3.0 mm higher nothing needs grinding, and the lows take 36 L", "9.0 mm below it",
 	} {
