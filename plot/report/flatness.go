@@ -65,7 +65,7 @@ func addMarks(j *job.Judged, style unit.Style, rows *facts, record bool) {
 	rows.add("To do", "%s%s to come within ±%s", betweenShots(j, style), strings.Join(tasks, ", "), fine(j.Tol, style))
 	const much = 0.25 // of the tolerance; own choice
 	if off := job.In90(j.Accuracy.Setup); !record && !j.Fitted && off >= much*j.Tol {
-		rows.add("", "check the height of the instrument first: its error, up to %s (90 %%), puts all of the floor that much higher or lower, and changes this list", fine(off, style))
+		rows.add("", "check the instrument's height first: its error, up to %s (90 %%), moves all of this", fine(off, style))
 	}
 	addRaised(j, style, rows)
 	if small != "" {

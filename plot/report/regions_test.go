@@ -56,9 +56,9 @@ func TestRegionsShowHowSureTheyAre(t *testing.T) {
 }
 
 // By hand: a floor that falls 80 mm over 6 m has 0.3 m² in a millimetre of depth. Where it is lower than
-// found, the first band, from 20 to 30 mm, loses so much at its shallow end for each; where it is higher it
-// loses nothing. By an error of the set-up of 1 mm it is lower by 1.2816 mm or more 1 time in 10. A band in
-// the middle loses at one end what it gains at the other.
+// found, the first band, to 30 mm, loses so much at its deep end for each; where it is higher it gains
+// that, as what is then less deep than the floor as found is in it too. An error of the set-up of 1 mm is
+// within 1.645 mm 9 times in 10. A band in the middle loses at one end what it gains at the other.
 func TestBandsShowHowSureTheyAre(t *testing.T) {
 	t.Parallel()
 	r := ranOn(t, strings.Replace(ramp, "[target]", "reading-sd = \"0.01mm\"\nsetup-sd = \"1mm\"\n[target]", 1), rampFiles())
@@ -67,7 +67,7 @@ func TestBandsShowHowSureTheyAre(t *testing.T) {
 	if len(rows) != 8 || len(sure) != 8 {
 		t.Fatalf("%d rows, %d bands", len(rows), len(sure))
 	}
-	if first, middle := rows[0][3].Value, rows[3][3].Value; math.Abs(first-0.3*1.2816) > 0.05 || middle > first/4 {
+	if first, middle := rows[0][3].Value, rows[3][3].Value; math.Abs(first-0.3*1.645) > 0.05 || middle > first/4 {
 		t.Errorf("± of the areas %.3f and %.3f m²", first, middle)
 	}
 	for i, row := range rows {

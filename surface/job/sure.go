@@ -28,7 +28,7 @@ type Sure struct {
 
 // BandSure is how far a band of depth is known, m² and m³; not a number where that is not measured.
 // Above the target and next to it, where some of the floor is above, it is not: what is filled there on
-// another floor is not looked at.
+// another floor is not looked at. The outermost bands have what is beyond them.
 type BandSure struct{ Area, Volume uncertainty.Spread }
 
 // Sure returns how far the fill is known. It is worked out once, when it is first asked for; nil
@@ -128,7 +128,13 @@ func (w *Filled) spreadOf(s *Sure, bands []surface.Band) []BandSure {
 		out := make([]float64, 2*len(bands))
 		for r := range cells {
 			for _, c := range cells[r] {
-				for k, b := range bands { // without what is beyond those that the floor as measured has
+				for k, b := range bands {
+					if k == 0 { // what is beyond the depths of the floor as measured is in the outermost
+						b.From = min(b.From, 0)
+					}
+					if k == len(bands)-1 {
+						b.To = math.Inf(1)
+					}
 					area, volume := c.Between(b.From, b.To)
 					out[2*k] += area * each[r]
 					out[2*k+1] += volume * each[r]
