@@ -278,19 +278,26 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 	if w.Any() == settlement.NotShown {
 		moved = "no change is shown in all"
 	}
+	floor, shownBy := "The floor", w
+	if r.Still.State == job.StillMoves {
+		shownBy = r.Steps[n-2]
+	}
+	if shownBy != nil && shownBy.Alike() {
+		floor = "The floor or " + cmp.Or(r.Mark, "its datum")
+	}
 	switch s := r.Still; {
 	case w.Any() == settlement.NotShown && s.State != job.StillMoves:
 		return fmt.Sprintf("Not shown to have moved from %s to %s: %s", r.Visits[0].Visited(), last, "a place that "+unseen(w.SeenRel, w, style))
 	case s.State == job.StillMoves && n == 2:
-		return fmt.Sprintf("The floor moved from %s to %s (%d %%): %s", before, last, s.Level, moved)
+		return fmt.Sprintf("%s moved from %s to %s (%d %%): %s", floor, before, last, s.Level, moved)
 	case s.State == job.StillMoves:
-		return fmt.Sprintf("The floor still moves: shown from %s to %s (%d %%); since %s %s", before, last, s.Level, r.Visits[0].Visited(), moved)
+		return fmt.Sprintf("%s still moves: shown from %s to %s (%d %%); since %s %s", floor, before, last, s.Level, r.Visits[0].Visited(), moved)
 	case s.State == job.StillTooShort:
-		return fmt.Sprintf("The floor moved: %s. From %s to %s is too short to tell whether it stopped: at the rate of before, a survey from %s on can show it", moved, before, last, s.Until.Format("2006-01-02"))
+		return fmt.Sprintf("%s moved: %s. From %s to %s is too short to tell whether it stopped: at the rate of before, a survey from %s on can show it", floor, moved, before, last, s.Until.Format("2006-01-02"))
 	case s.State == job.StillNotShown:
-		return fmt.Sprintf("The floor moved: %s. Not shown to have moved from %s to %s: %s", moved, before, last, "a place that "+unseen(s.Seen, r.Steps[n-2], style))
+		return fmt.Sprintf("%s moved: %s. Not shown to have moved from %s to %s: %s", floor, moved, before, last, "a place that "+unseen(s.Seen, r.Steps[n-2], style))
 	default:
-		return fmt.Sprintf("The floor moved: %s. Not known whether it still does: too few places are in the last two surveys", moved)
+		return fmt.Sprintf("%s moved: %s. Not known whether it still does: too few places are in the last two surveys", floor, moved)
 	}
 }
 

@@ -20,9 +20,10 @@ type SettlementJSON struct {
 	NetSD     *float64      `json:"net_sd_m3"` // null: too few places to say what is between them
 	Moved     int           `json:"places_moved"`
 	OnlyMid   int           `json:"places_moved_against_middle_only"`
-	Half      bool          `json:"half_moved"` // at least half moved against the middle: differences do not tell which half moved
-	Change    changesJSON   `json:"change"`     // from the first survey to the last
-	Intervals []*changeJSON `json:"intervals"`  // from each survey to the next; null where too few places are in both
+	Half      bool          `json:"half_moved"`  // at least half moved against the middle: differences do not tell which half moved
+	Alike     bool          `json:"moved_alike"` // nearly all moved alike, from the first to the last or in an interval: a misread benchmark looks the same
+	Change    changesJSON   `json:"change"`      // from the first survey to the last
+	Intervals []*changeJSON `json:"intervals"`   // from each survey to the next; null where too few places are in both
 	Still     stillJSON     `json:"still"`
 	Rate      *rateJSON     `json:"mean_rate"` // null without dates
 	Trend     *trendJSON    `json:"mean_trend"`
@@ -138,7 +139,7 @@ type placeJSON struct {
 func NewSettlement(r *job.Settled) SettlementJSON {
 	w := r.Whole
 	out := SettlementJSON{
-		Basis: r.Basis.String(), Benchmark: r.Mark, Area: r.Area, Lost: r.Lower, Gained: r.Higher, NetSD: finite(w.Mean.SD * r.Area), Half: w.HalfMoved(),
+		Basis: r.Basis.String(), Benchmark: r.Mark, Area: r.Area, Lost: r.Lower, Gained: r.Higher, NetSD: finite(w.Mean.SD * r.Area), Half: w.HalfMoved(), Alike: r.Alike() != nil,
 		Change: changesJSON{changeJSON: changeOf(w)}, Still: stillOf(r.Still),
 	}
 	_, out.Surface = r.BySurface()

@@ -119,5 +119,21 @@ func settleCautions(r *job.Settled) (out []string) {
 			out = append(out, n.String())
 		}
 	}
+	if c := r.Alike(); c != nil {
+		when := "Nearly"
+		if c != r.Whole {
+			when = fmt.Sprintf("From %s to %s nearly", r.Visits[c.From].Visited(), r.Visits[c.To].Visited())
+		}
+		out = append(out, when+" all places moved alike. "+alikeText(r.Mark))
+	}
 	return append(out, sinkingMark)
+}
+
+// alikeText says what else makes places move alike, with what to check: mark ties the surveys;
+// empty for none.
+func alikeText(mark string) string {
+	if mark == "" {
+		return "Surveys that are not on one datum look the same: check the benchmark of each, and one outside the building"
+	}
+	return fmt.Sprintf("A misread rod on %s, or %s itself moving, looks the same: read it again, and check it against a benchmark outside the building", mark, mark)
 }

@@ -84,6 +84,17 @@ func (r *Settled) Counts() (moved, middle int) {
 	return moved, middle
 }
 
+// Alike returns the comparison in which the places moved alike, which a misread benchmark does
+// too: that from the first survey to the last, or else the first step; nil for none.
+func (r *Settled) Alike() *settlement.Comparison {
+	for _, c := range append([]*settlement.Comparison{r.Whole}, r.Steps...) {
+		if c != nil && c.Alike() {
+			return c
+		}
+	}
+	return nil
+}
+
 // Shown lists the places that are shown to have moved from the first survey to the last, against
 // the datum or against the middle.
 func (r *Settled) Shown() (out []settlement.PlaceChange) {

@@ -270,6 +270,24 @@ func (c *Comparison) HalfMoved() bool {
 	return 2*n >= len(c.Places)
 }
 
+// Alike reports whether the floor moved against the datum and nothing is shown of differences
+// within it: the mean or at least half of the places are shown to have moved, a tilt is not, and
+// at most one place in ten is shown to have moved against the middle. A wrong datum of one survey
+// looks the same. The limits are an own choice.
+func (c *Comparison) Alike() bool {
+	moved, apart := 0, 0
+	for _, p := range c.Places {
+		if p.Total.Level > NotShown {
+			moved++
+		}
+		if p.Relative.Level > NotShown {
+			apart++
+		}
+	}
+	tilted := c.Tilt != nil && c.Tilt.Level > NotShown
+	return (c.Mean.Level > NotShown || 2*moved >= len(c.Places)) && !tilted && 10*apart <= len(c.Places)
+}
+
 // Any returns the highest level in the comparison.
 func (c *Comparison) Any() Level {
 	most := c.Mean.Level
