@@ -157,7 +157,7 @@ func (f *filling) fill(s *survey.Survey, watch Watch) (*Filled, error) {
 	var blunderNotes []survey.Note
 	w.Blunders, blunderNotes = blunder.FindIn(s, floor, w.Fill)
 	w.MaxDoubt = w.maxDoubt()
-	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, leftNotes(left), target.notes, f.ends(w), judge(w, target.apart), f.judgeBrought(w), f.doorInside(s, floor),
+	w.Notes = slices.Concat(s.Notes, f.smallAllowance(), f.given.notes(), floor.Notes, blunderNotes, leftNotes(left), target.notes, f.ends(w), judge(w, target.apart), f.judgeBrought(w),
 		survey.By(byTakeoff, w.Takeoff.Notes), w.orderNotes, waterNotes, survey.By(byDelivery, w.Delivery.Notes), survey.By(byLoad, order.Cautions(w.Mix.Load, f.around(w))))
 	return w, nil
 }

@@ -96,9 +96,14 @@ func (f *targetFlags) finished(s *survey.Survey) []survey.Point {
 // is held clear of the door. Own choice.
 const besideDoor = 2.0
 
+// inRoom is how far from the nearest wall, m, a shot on an adjoining finished floor may be
+// inside the walls: a door jamb, and walls measured on the other face. Own choice.
+const inRoom = 0.3
+
 // farFinished warns of shots on an adjoining finished floor that are at no wall: a place
-// was misread, or they belong to another room. Without an outline the walls may be as far
-// outside the outermost shots as the shot spacing.
+// was misread, or they belong to another room. One in the room is a shot of the old floor, and the
+// target would be too low. Without an outline the walls may be as far outside the outermost shots
+// as the shot spacing, and which shots are in the room is not known.
 func farFinished(floor *surface.Floor, shots []survey.Point) []survey.Note {
 	if len(shots) == 0 {
 		return nil
@@ -116,6 +121,11 @@ func farFinished(floor *surface.Floor, shots []survey.Point) []survey.Note {
 		}
 		wall := floor.NearestWall(at)
 		off := at.Distance(wall)
+		if !floor.Hull && off > inRoom && setout.Away(floor, at) == 0 {
+			out = append(out, survey.Notef(survey.Warning, p.At(), "%s is taken for adjoining finished floor, but is in the room, %s from the nearest wall: is it a shot of the old floor, or is its x or y misread? The target and its step there depend on this shot",
+				cmp.Or(p.Name(), "the shot"), unit.Distance(off)).About(survey.AboutTarget))
+			continue
+		}
 		if !(off > most) {
 			continue
 		}
