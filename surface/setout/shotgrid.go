@@ -103,7 +103,8 @@ func (f frame) out(p surface.Vec) surface.Vec {
 
 // LayShotGrids lays a grid over each outline of a floor: lines beside its walls, and between
 // them lines at whole spacings from the west and the south wall, unless one beside a wall is
-// nearer than half a spacing. It is turned with the walls. Where a line of the outline cuts
+// nearer than half a spacing. Where that leaves two lines, as beside two walls of an L, more than
+// one and a half spacings apart, others are evenly between them. It is turned with the walls. Where a line of the outline cuts
 // the floor, as a step does, lines run on both sides of it. No shot is in an opening, nor
 // nearer to a wall than half of r.Off.
 func LayShotGrids(f *surface.Floor, r GridRule) ([]ShotGrid, error) {
@@ -301,7 +302,24 @@ func (a *gridArea) lines(x axis, r GridRule, others []float64) (out []float64, w
 		add(k * r.Spacing)
 	}
 	slices.Sort(out)
-	return out, hi - lo
+	return closed(out, r.Spacing, mark), hi - lo
+}
+
+// closed adds lines to those in order where two are more than one and a half spacings apart, as
+// where the lines at whole spacings between them were too near to either: evenly between them, at
+// marks of the tape.
+func closed(lines []float64, spacing float64, mark func(float64) float64) (out []float64) {
+	for i, v := range lines {
+		if i > 0 && v-lines[i-1] > 1.5*spacing+hair {
+			from := lines[i-1]
+			n := math.Ceil((v-from)/spacing - hair)
+			for k := 1.0; k < n; k++ {
+				out = append(out, mark(from+(v-from)*k/n))
+			}
+		}
+		out = append(out, v)
+	}
+	return out
 }
 
 // besideWalls returns the lines beside walls that run along them, the longest wall first.

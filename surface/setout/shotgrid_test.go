@@ -3,6 +3,7 @@ package setout
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
@@ -60,6 +61,8 @@ func TestShotGrids(t *testing.T) {
 			"0.1 1 2 3 3.9", "0.1 1 2 2.9", "ooooo ooooo ooooo ooooo"},
 		{"an L has lines beside its inner walls", []survey.Ring{outlineOf("room", survey.Outer, 0, 0, 4, 0, 4, 1.5, 2, 1.5, 2, 4, 0, 4)}, nil,
 			"0.1 1 1.9 3 3.9", "0.1 1.4 2 3 3.9", "ooo.. ooo.. ooo.. ooooo ooooo"},
+		{"evenly between walls that leave no whole metre", []survey.Ring{outlineOf("room", survey.Outer, 0, 0, 4, 0, 4, 1.7, 2, 1.7, 2, 3.4, 0, 3.4)}, nil,
+			"0.1 1 1.9 3 3.9", "0.1 1 1.6 2.45 3.3", "ooo.. ooo.. ooooo ooooo ooooo"},
 		{"none in a column", []survey.Ring{outlineOf("room", survey.Outer, 0, 0, 4, 0, 4, 4, 0, 4), outlineOf("column", survey.Hole, 1.8, 1.8, 2.2, 1.8, 2.2, 2.2, 1.8, 2.2)}, nil,
 			"0.1 1 2 3 3.9", "0.1 1 2 3 3.9", "ooooo ooooo oo.oo ooooo ooooo"},
 		{"nor as near to one as half the distance from a wall", []survey.Ring{outlineOf("room", survey.Outer, 0, 0, 4, 0, 4, 4, 0, 4), outlineOf("column", survey.Hole, 2.04, 1.8, 2.4, 1.8, 2.4, 2.2, 2.04, 2.2)}, nil,
@@ -91,6 +94,28 @@ func TestShotGrids(t *testing.T) {
 				t.Errorf("from %s and %s, bearing %g", g.West, g.South, g.Bearing)
 			}
 		})
+	}
+}
+
+// In an L the lines beside its inner walls can leave out a whole spacing on either side: no two
+// neighbours are farther apart than one and a half spacings all the same, as in a plain room.
+func TestShotGridOfAnLHasNoGaps(t *testing.T) {
+	rng := rand.New(rand.NewPCG(7, 1))
+	within := func(lo, hi float64) float64 { return lo + rng.Float64()*(hi-lo) }
+	for range 400 {
+		w, h, rule := within(4, 12), within(4, 12), GridRule{Spacing: within(0.5, 3), Off: 0.1, Mark: 0.01}
+		x, y := within(1, w-1), within(1, h-1)
+		all, err := LayShotGrids(planFloor(t, []survey.Ring{outlineOf("room", survey.Outer, 0, 0, w, 0, w, y, x, y, x, h, 0, h)}), rule)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, lines := range [][]float64{all[0].Columns, all[0].Rows} {
+			for k := 1; k < len(lines); k++ {
+				if gap := lines[k] - lines[k-1]; gap > 1.5*rule.Spacing+rule.Mark {
+					t.Fatalf("%.2f by %.2f m less %.2f by %.2f m, lines %.2f m apart: %.2f m between %.2f and %.2f m", w, h, w-x, h-y, rule.Spacing, gap, lines[k-1], lines[k])
+				}
+			}
+		}
 	}
 }
 
