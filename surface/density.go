@@ -12,10 +12,10 @@ var densities = []struct {
 	least, most float64 // usual
 	within      [2]float64
 }{
-	{10, 5, 9, [2]float64{14, 11}},
-	{30, 9, 16, [2]float64{20, 14}},
+	{10, 5, 9, [2]float64{14, 9}},
+	{30, 9, 16, [2]float64{18, 14}},
 	{100, 20, 35, [2]float64{25, 16}},
-	{1000, 60, 130, [2]float64{52, 36}},
+	{1000, 60, 130, [2]float64{48, 33}},
 }
 
 // UsualShots returns the min and max number of shots that crews usually take on a floor of

@@ -9,8 +9,8 @@ import (
 // rows.
 func TestUsualShots(t *testing.T) {
 	for _, c := range []struct{ area, least, most, metric, us float64 }{
-		{10, 5, 9, 14, 11}, {30, 9, 16, 20, 14}, {100, 20, 35, 25, 16}, {1000, 60, 130, 52, 36},
-		{math.Sqrt(100 * 1000), math.Sqrt(20 * 60), math.Sqrt(35 * 130), math.Sqrt(25 * 52), math.Sqrt(16 * 36)},
+		{10, 5, 9, 14, 9}, {30, 9, 16, 18, 14}, {100, 20, 35, 25, 16}, {1000, 60, 130, 48, 33},
+		{math.Sqrt(100 * 1000), math.Sqrt(20 * 60), math.Sqrt(35 * 130), math.Sqrt(25 * 48), math.Sqrt(16 * 33)},
 	} {
 		least, most := UsualShots(c.area)
 		for _, v := range [][2]float64{{least, c.least}, {most, c.most}, {EnoughShots(c.area, false), c.metric}, {EnoughShots(c.area, true), c.us}} {

@@ -218,7 +218,7 @@ func PlanText(p *job.Planned, style unit.Style, outline, out string, written []O
 	}
 	fmt.Fprintf(&b, "\n%s", strings.Join(table.Plain(choiceTable(p, style), 2), "\n")+"\n")
 	var rows facts
-	rows.add("Widest gap", "between two lines of shots: one is beside every wall, the others are at round figures of the tape")
+	rows.add("Widest gap", "between two lines of shots: one is beside every wall, the others are at round figures of the tape, or evenly between where those are too far apart")
 	if out == "" {
 		rows.add("Next", "%s writes the sheet to print, plan.pdf, and the one to type into, plan.xlsx or plan.csv", unit.Ask("out", "DIR"))
 	} else {

@@ -296,7 +296,7 @@ func (p *planner) choose(asked PlanOptions) error {
 		case err != nil:
 			return err
 		}
-		if most := p.Widest(); most < h {
+		if most := p.ends(); most < h {
 			return (&survey.Error{Field: "spacing", Usage: true}).Measured(unit.Textf("%s, though the lines beside the walls are no more than %s apart", strconv.Quote(asked.Spacing), unit.Distance(most)), unit.Textf("up to that"), unit.Text{})
 		}
 		return p.compare()
@@ -419,9 +419,19 @@ func (p *planner) compare() error {
 	return nil
 }
 
+// ends returns the max distance between the first and the last line of a grid, m.
+func (p *planner) ends() (most float64) {
+	for i := range p.Grids {
+		for _, lines := range [][]float64{p.Grids[i].Columns, p.Grids[i].Rows} {
+			most = max(most, lines[len(lines)-1]-lines[0])
+		}
+	}
+	return most
+}
+
 // farWalls finds the place on a wall that is farthest from any shot.
 func (p *planner) farWalls() {
-	const far = 0.85 // of the spacing: between shots beside a straight wall it is up to three quarters
+	const far = 0.85 // of the spacing: between shots beside a straight wall it is up to half
 	const step = 0.1 // m
 	for _, r := range p.Floor.Data.Rings {
 		for i, a := range r.Points {

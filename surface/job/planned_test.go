@@ -115,10 +115,12 @@ func TestPlanSaysHowFarApart(t *testing.T) {
 		outline, spacing string
 		columns, rows    float64 // by hand
 	}{
-		{planRoom, "3m", 3, 2.9},                            // columns 0.1, 3, 6, 7.9; rows 0.1, 3, 5.9
-		{"x_m,y_m\n0,0\n8,0\n8,4\n0,4\n", "3m", 3, 3.8},     // rows 0.1, 3.9
-		{"x_m,y_m\n0,0\n8,0\n8,4\n0,4\n", "2.5m", 2.9, 2.4}, // columns 0.1, 2.5, 5, 7.9; rows 0.1, 2.5, 3.9
-		{aU, "2m", 2.8, 2.1},                                // columns 0.1, 2.9, 4, 6.1, 8.9; rows 0.1, 1.9, 4, 5.9: nothing across the yard, 3.2 m
+		{planRoom, "3m", 3, 2.9},                             // columns 0.1, 3, 6, 7.9; rows 0.1, 3, 5.9
+		{"x_m,y_m\n0,0\n8,0\n8,4\n0,4\n", "3m", 3, 1.9},      // rows 0.1, 2, 3.9
+		{"x_m,y_m\n0,0\n8,0\n8,4\n0,4\n", "2.5m", 1.95, 2.4}, // columns 0.1, 2.05, 4, 5.95, 7.9; rows 0.1, 2.5, 3.9
+		// An L: columns 0.1, 2.5, 4.9, 6.9, 8.9; rows 0.1, 2.5, 3.9, 5.9, 7.9, as 5 is too near to 3.9.
+		{"x_m,y_m\n0,0\n9,0\n9,4\n5,4\n5,8\n0,8\n", "2.5m", 2.4, 2.4},
+		{aU, "2m", 1.6, 2}, // columns 0.1, 1.5, 2.9, 4.5, 6.1, 7.5, 8.9; rows 0.1, 1.9, 3.9, 5.9: nothing across the yard, 3.2 m
 	} {
 		p, err := plan(c.outline, PlanOptions{Spacing: c.spacing}, nil)
 		if err != nil {

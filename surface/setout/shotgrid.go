@@ -102,9 +102,9 @@ func (f frame) out(p surface.Vec) surface.Vec {
 }
 
 // LayShotGrids lays a grid over each outline of a floor: lines beside its walls, and between
-// them lines at whole spacings from the west and the south wall, unless one beside a wall is
-// nearer than half a spacing. Where that leaves two lines, as beside two walls of an L, more than
-// one and a half spacings apart, others are evenly between them. It is turned with the walls. Where a line of the outline cuts
+// them lines at whole spacings from the west and the south wall, none nearer than half a spacing to
+// another; where that leaves a wider gap than the spacing, lines evenly between those beside the
+// walls. It is turned with the walls. Where a line of the outline cuts
 // the floor, as a step does, lines run on both sides of it. No shot is in an opening, nor
 // nearer to a wall than half of r.Off.
 func LayShotGrids(f *surface.Floor, r GridRule) ([]ShotGrid, error) {
@@ -298,26 +298,38 @@ func (a *gridArea) lines(x axis, r GridRule, others []float64) (out []float64, w
 	for _, v := range others {
 		add(v)
 	}
-	for k := math.Ceil(lo / r.Spacing); k*r.Spacing < hi; k++ {
-		add(k * r.Spacing)
-	}
 	slices.Sort(out)
-	return closed(out, r.Spacing, mark), hi - lo
+	return between(out, r, mark), hi - lo
 }
 
-// closed adds lines to those in order where two are more than one and a half spacings apart, as
-// where the lines at whole spacings between them were too near to either: evenly between them, at
-// marks of the tape.
-func closed(lines []float64, spacing float64, mark func(float64) float64) (out []float64) {
-	for i, v := range lines {
-		if i > 0 && v-lines[i-1] > 1.5*spacing+hair {
-			from := lines[i-1]
-			n := math.Ceil((v-from)/spacing - hair)
-			for k := 1.0; k < n; k++ {
-				out = append(out, mark(from+(v-from)*k/n))
-			}
+// between adds lines to those in order, see [linesFrom].
+func between(fixed []float64, r GridRule, mark func(float64) float64) (out []float64) {
+	for i, to := range fixed {
+		if i > 0 {
+			out = append(out, linesFrom(fixed[i-1], to, r, mark)...)
 		}
+		out = append(out, to)
+	}
+	return out
+}
+
+// linesFrom returns the lines between two others: at whole spacings, none nearer than half a spacing
+// to either; evenly where a gap would be wider than the spacing, but for what a tape rounds.
+func linesFrom(from, to float64, r GridRule, mark func(float64) float64) (out []float64) {
+	half := r.Spacing/2 - hair
+	last, widest := from, 0.0
+	for k := math.Ceil((from + half) / r.Spacing); k*r.Spacing <= to-half; k++ {
+		v := k * r.Spacing
 		out = append(out, v)
+		widest, last = max(widest, v-last), v
+	}
+	if most := r.Spacing + r.Mark + hair; max(widest, to-last) <= most {
+		return out
+	}
+	out = nil
+	n := math.Ceil((to - from - r.Mark - hair) / r.Spacing)
+	for k := 1.0; k < n; k++ {
+		out = append(out, mark(from+(to-from)*k/n))
 	}
 	return out
 }
