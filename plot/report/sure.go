@@ -187,14 +187,26 @@ func assumedBy(s *job.Sure, option func(string) string, u unit.Style) string {
 	}
 	add(s.ReadingGiven, "reading", s.Reading, "reading-sd")
 	add(s.SetupGiven || s.Known && s.Parts.Setup == 0, "set-up", s.Setup, "setup-sd") // or it cancels
-	if option == nil || out == nil {
-		return strings.Join(out, ", ")
+	text := strings.Join(out, ", ")
+	if option != nil && out != nil {
+		for i := range flags {
+			flags[i] = option(flags[i])
+		}
+		text += ": none given (" + strings.Join(flags, ", ") + ")"
 	}
-	for i := range flags {
-		flags[i] = option(flags[i])
+	if n := s.Model.Least(); s.Known && n < fewShots {
+		if text != "" {
+			text += "; "
+		}
+		text += fmt.Sprintf("a usual floor between only %d shots: a hollow that they miss is not in it", n)
 	}
-	return strings.Join(out, ", ") + ": none given (" + strings.Join(flags, ", ") + ")"
+	return text
 }
+
+// fewShots is from how many shots of a region on the ± does not say that it rests on what is usual.
+// Own choice: of 139 dishes of the study with 4 to 8 shots 3 m apart the bounds of 90 % held 69 %, of
+// 94 with 9 or more 88 %.
+const fewShots = 9
 
 // helps is what narrows the bounds most.
 func helps(s *job.Sure, option func(string) string) string {

@@ -61,6 +61,19 @@ func readDoors(all []door) (out [][]door) {
 	return out
 }
 
+// readApart refuses readings of one door that differ by more than their errors: one of them is
+// misread, and which one nobody but the crew can say.
+func readApart(doors []door) error {
+	for _, d := range readDoors(doors) {
+		low, high := d[0], d[len(d)-1] // the doors are in order
+		if apart := high.off - low.off; apart > bevelled+unit.Noise {
+			e := &survey.Error{Pos: high.shot.At(), Want: "readings of it that agree: one of them is misread", Hint: "read it again, or leave the wrong row out of the file"}
+			return e.Saw("%s %s higher than at line %d, of the same door", high.name(), unit.Change(apart), low.shot.At().Line)
+		}
+	}
+	return nil
+}
+
 // readAgain says that the lower reading of a door that was read again counts, where it holds the
 // target: as little as it is low, it can be topped up.
 func readAgain(doors []door) []survey.Note {

@@ -56,7 +56,7 @@ func (w *Filled) modelled(a Accuracy) *uncertainty.Model {
 	setup := setupsOf(w.Survey)
 	aim := w.aimedBy(setup, a.Reading)
 	return uncertainty.New(uncertainty.Input{Floor: w.Old, Split: w.Floor, Target: w.Fill.Target,
-		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Ties: tiesOf(w.Survey), Aim: aim.shares, AimSD: aim.sd, AimUp: aim.up})
+		Errors: uncertainty.Errors{Reading: a.Reading, Setup: a.Setup}, Setup: setup, Ties: tiesOf(w.Survey), Aim: aim.shares, AimSD: aim.sd})
 }
 
 func (w *Filled) weigh(a Accuracy) *Sure {
@@ -206,7 +206,6 @@ func tiesOf(s *survey.Survey) (out []uncertainty.Tie) {
 type aim struct {
 	shares map[string]float64
 	sd     float64 // m
-	up     float64 // m: by how much it is likely above the one that was taken, on average
 }
 
 // aimedBy returns where the target was read from, with a standard deviation of one reading in m. Rod
@@ -231,14 +230,12 @@ func (w *Filled) aimedBy(setup func(survey.Point) string, reading float64) aim {
 		return out
 	}
 	var on []door
-	least := math.Inf(1)
 	for _, p := range w.FinishedBy {
 		at := surface.Vec{X: p.X, Y: p.Y}
 		if math.IsNaN(p.X + p.Y) { // on a level plane alone
 			at = surface.Vec{}
 		}
 		on = append(on, door{p, p.Z - w.Finish.Elevation(at)})
-		least = min(least, on[len(on)-1].off)
 	}
 	doors := readDoors(on)
 	var levels []uncertainty.Reads
@@ -250,7 +247,7 @@ func (w *Filled) aimedBy(setup func(survey.Point) string, reading float64) aim {
 		levels = append(levels, r)
 	}
 	lowest := uncertainty.LowestOf(levels, reading)
-	out.sd, out.up = lowest.SD, lowest.Mean-least
+	out.sd = lowest.SD
 	for i, d := range doors {
 		for _, one := range d {
 			out.shares[setup(one.shot)] += lowest.Share[i] / float64(len(d))

@@ -317,6 +317,9 @@ func (f *targetFlags) fromShots(s *survey.Survey, floor *surface.Floor, shape su
 	if err != nil {
 		return shape, nil, err
 	}
+	if err := readApart(doorsOn(on, shape)); err != nil {
+		return shape, nil, err
+	}
 	lowest, total := math.Inf(1), 0.0
 	for _, p := range on {
 		d := p.Z - shape.Elevation(surface.Vec{X: p.X, Y: p.Y})

@@ -46,7 +46,7 @@ func (m *Model) Departures(n int, lift float64, tolerances []float64) *Departure
 	out.MostRead, out.ShareRead = departed(tiles, lift, tolerances, func(t *departing) []float64 { return make([]float64, len(t.cells)) })
 	common := math.Hypot(m.setups(), m.in.AimSD)
 	for range n {
-		moved := m.in.AimUp + common*rng.NormFloat64()
+		moved := common * rng.NormFloat64()
 		most, share := departed(tiles, lift-moved, tolerances, func(t *departing) []float64 { return t.draw(rng) })
 		out.Most, out.Share = append(out.Most, most), append(out.Share, share)
 	}

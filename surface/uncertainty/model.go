@@ -26,7 +26,6 @@ type Input struct {
 	Ties   []Tie                     // of set-ups to benchmarks and to each other, each after those that it is tied to; one without a tie is tied to a benchmark
 	Aim    map[string]float64        // set-ups that the target was read from, with their shares, which add up to 1; nil: its elevation is given
 	AimSD  float64                   // m: standard deviation of the target by the readings that it was taken from
-	AimUp  float64                   // m: by how much the target is likely above the one that was taken from them, on average
 }
 
 // Tie is how a set-up got its height of instrument: the mean from some points.
@@ -136,6 +135,15 @@ func (m *Model) Few() []Few {
 	return out
 }
 
+// Least returns how many measured places the region with the fewest has.
+func (m *Model) Least() int {
+	n := math.MaxInt
+	for _, g := range m.regions {
+		n = min(n, len(g.pieces[0].x))
+	}
+	return n
+}
+
 // Likely returns the field that describes a region best.
 func (m *Model) Likely(region int) Field {
 	g := m.regions[region]
@@ -207,7 +215,7 @@ func (m *Model) Volume(fill float64) Volume {
 	if aim > 0 {
 		out.Dist = out.Dist.Plus(Normal(aim))
 	}
-	out.Dist = out.Dist.Shifted(fill + m.in.AimUp*total)
+	out.Dist = out.Dist.Shifted(fill)
 	if sd := m.setups(); sd > 0 {
 		moved, spread := m.moved(fill, sd)
 		byCause.Setup = spread

@@ -229,26 +229,6 @@ func TestATargetHasTheErrorOfItsReading(t *testing.T) {
 	}
 }
 
-// A target that is likely above the one that was taken takes that much more over the whole floor.
-func TestATargetThatIsLikelyHigher(t *testing.T) {
-	f := dish(t, 30)
-	in := Input{Floor: f, Split: f, Target: surface.Horizontal(0.05), Errors: Errors{Reading: 0.001}, AimSD: 0.001}
-	before, most := New(in).Volume(2), New(in).Departures(20, 0.1, nil).Most
-	in.AimUp = 0.002
-	after := New(in).Volume(2)
-	for _, p := range []float64{0.05, 0.5, 0.95} {
-		if got := after.Dist.Quantile(p) - before.Dist.Quantile(p); math.Abs(got-48*0.002) > 1e-9 {
-			t.Errorf("quantile %g is %g m³ higher, want %g", p, got, 48*0.002)
-		}
-	}
-	if after.Parts != before.Parts {
-		t.Errorf("parts %+v, then %+v", before.Parts, after.Parts)
-	}
-	if now := New(in).Departures(20, 0.1, nil).Most; math.Abs(stat.Mean(now, nil)-stat.Mean(most, nil)) < 0.0005 {
-		t.Errorf("departures %g, then %g", stat.Mean(most, nil), stat.Mean(now, nil))
-	}
-}
-
 // A level floor that the target just misses may still take fill: 300 m² that are 1 mm above it, with a
 // set-up error of 1 mm, take more than A·(1.645 − 1) mm one time in twenty.
 func TestAFloorAtTheTarget(t *testing.T) {

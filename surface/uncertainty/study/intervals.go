@@ -16,6 +16,7 @@ const withOracle = 20
 // tried is a floor: what was said of its fill, and what was true.
 type tried struct {
 	kind, density int
+	shots         int
 	near          bool    // some of the floor is above the target
 	known         bool    // the shots are enough to say anything
 	area, fill    float64 // m², m³
@@ -30,7 +31,7 @@ func tryOne(seed uint64, k, n int, exact bool) tried {
 	in, fill := s.input(s.shots)
 	v := uncertainty.New(in).Volume(fill)
 	truth := s.in.below(s.f, s.level)
-	t := tried{kind: k, density: n % 4, near: s.shallow(), known: v.Known, area: s.in.area(), fill: fill, off: truth - fill, p: v.Dist.Below(truth), oracle: math.NaN()}
+	t := tried{kind: k, density: n % 4, shots: len(s.shots), near: s.shallow(), known: v.Known, area: s.in.area(), fill: fill, off: truth - fill, p: v.Dist.Below(truth), oracle: math.NaN()}
 	t.width = width(v)
 	if v.Known && exact && k != scan && n%withOracle < 4 { // of each distance between shots
 		f := s.trueField()
@@ -111,6 +112,9 @@ func intervals(seed uint64, floors int) {
 			row(fmt.Sprintf("%g m, scan %g m", densities[0][d], densities[1][d]), pick(all, func(t tried) bool { return t.density == d }))
 		}
 		row("some floor above it", pick(all, func(t tried) bool { return t.near }))
+		dishes := pick(all, func(t tried) bool { return t.kind == 0 && t.density == 3 })
+		row("dishes, to 8 shots", pick(dishes, func(t tried) bool { return t.shots <= 8 }))
+		row("dishes, 9 or more", pick(dishes, func(t tried) bool { return t.shots > 8 }))
 		row("all by rod", pick(all, func(t tried) bool { return t.kind != scan }))
 		row("all", all)
 	}
