@@ -33,7 +33,7 @@ func sureBandTable(w *job.Filled, u unit.Style) table.Table {
 		}
 		t.Rows[i] = append(slices.Insert(t.Rows[i], 3, area), volume)
 	}
-	t.Notes = append(t.Notes, "A ± holds 9 times in 10. These do not add up: what one band loses another gains.")
+	t.Notes = append(t.Notes, "A ± holds about 8 times in 10. These do not add up: what one band loses another gains.")
 	if lacks {
 		t.Notes = append(t.Notes, "— : ± not measured above the target, nor in the band next to it.")
 	}

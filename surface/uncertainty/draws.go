@@ -62,7 +62,7 @@ func (m *Model) Draw(v Volume, n int, of func(cells [][]Cell, each []float64) []
 		for i := range cells {
 			now[i] = append(now[i][:0], cells[i]...)
 			for j := range now[i] {
-				now[i][j].Depth += f.off[i][j] + f.deeper[i]
+				now[i][j] = f.cell(cells, i, j)
 			}
 		}
 		out[d] = of(now, each)
@@ -75,8 +75,9 @@ func (m *Model) simulate(n int) []drawnFloor {
 	rng := rand.New(rand.NewPCG(1, 15))
 	floors := make([]drawnFloor, n)
 	for _, g := range m.regions {
-		for d, off := range g.draw(rng, n) {
-			floors[d].off = append(floors[d].off, off)
+		off, rough := g.draw(rng, n, m.in.Errors.Reading)
+		for d := range floors {
+			floors[d].off, floors[d].rough = append(floors[d].off, off[d]), append(floors[d].rough, rough[d])
 		}
 	}
 	common := math.Hypot(m.setups(), m.in.AimSD)
@@ -128,12 +129,12 @@ func (c Cell) Between(from, to float64) (area, volume float64) {
 	return area, area * (lo + hi) / 2
 }
 
-// draw returns n draws of the depth of each cell of g less that of the triangulated floor, m. A tile
-// of a large region moves as a whole: what differs from cell to cell is small beside it where shots
-// are that many.
-func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
+// draw returns n draws of the depth of each cell of g less that of the triangulated floor, m, and of
+// what each place has of its own beside that, a standard deviation in m. A tile of a large region moves as
+// a whole: what differs from cell to cell is small beside it where shots are that many.
+func (g *region) draw(rng *rand.Rand, n int, reading float64) (out [][]float64, rough []float64) {
 	fields, weights := g.most(likely)
-	out := make([][]float64, n)
+	out, rough = make([][]float64, n), make([]float64, n)
 	var parts [][]func() []float64 // by field and piece
 	for _, f := range fields {
 		w := g.fields[f]
@@ -160,11 +161,13 @@ func (g *region) draw(rng *rand.Rand, n int) [][]float64 {
 		parts = append(parts, of)
 	}
 	for d := range n {
-		for _, part := range parts[pick(rng, weights)] {
+		f := pick(rng, weights)
+		for _, part := range parts[f] {
 			out[d] = append(out[d], part()...)
 		}
+		rough[d] = g.fields[fields[f]].field(reading).Own
 	}
-	return out
+	return out, rough
 }
 
 // wider draws by how much wider than likely a field is: errors times it are Student's t, as the variance

@@ -10,6 +10,15 @@ import (
 type drawnFloor struct {
 	off    [][]float64 // each cell, region by region
 	deeper []float64   // all cells of a region as well
+	rough  []float64   // by region: what each place has of its own, a standard deviation
+}
+
+// cell returns a cell as it is on f: deeper, with its depths spread by what its places have of their own.
+func (f drawnFloor) cell(cells [][]Cell, region, i int) Cell {
+	c := cells[region][i]
+	c.Depth += f.off[region][i] + f.deeper[region]
+	c.Span = math.Sqrt(c.Span*c.Span + 12*f.rough[region]*f.rough[region]) // variance of an even spread
+	return c
 }
 
 // filled returns the volume of the filled cells, m³, and its change as the regions get deeper by their
@@ -17,8 +26,8 @@ type drawnFloor struct {
 func (f drawnFloor) filled(cells [][]Cell, each, weights []float64) (volume, change float64) {
 	for i, of := range cells {
 		var area, sum float64
-		for j, c := range of {
-			c.Depth += f.off[i][j] + f.deeper[i]
+		for j := range of {
+			c := f.cell(cells, i, j)
 			a, v := c.Area, c.Area*c.Depth
 			if c.Depth <= c.Span/2 {
 				a, v = c.Between(0, math.Inf(1))
@@ -36,7 +45,7 @@ func (f drawnFloor) filled(cells [][]Cell, each, weights []float64) (volume, cha
 // its shape and its rank.
 func (m *Model) toRanks(floors []drawnFloor, v Volume, cells [][]Cell, each []float64) {
 	weights := m.sharing(v, cells, each)
-	read := drawnFloor{make([][]float64, len(cells)), make([]float64, len(cells))}
+	read := drawnFloor{make([][]float64, len(cells)), make([]float64, len(cells)), make([]float64, len(cells))}
 	for i := range cells {
 		read.off[i] = make([]float64, len(cells[i]))
 	}

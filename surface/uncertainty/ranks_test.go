@@ -110,7 +110,7 @@ func TestFillTo(t *testing.T) {
 	cells := [][]Cell{{{Area: 1, Depth: 0.01}, {Area: 1, Depth: -0.02}}, {{Area: 1, Depth: 0.004, Span: 0.008}}}
 	for _, c := range []struct{ want, by float64 }{{0.014, 0}, {0.029, 0.01}, {0.069, 0.03}, {0.0005625, -0.01}} {
 		for _, from := range []float64{0, -1, 1} {
-			f := drawnFloor{[][]float64{{0, 0}, {0}}, []float64{from, from / 2}}
+			f := drawnFloor{[][]float64{{0, 0}, {0}}, []float64{from, from / 2}, []float64{0, 0}}
 			f.fillTo(c.want, cells, []float64{1, 1}, []float64{1, 0.5})
 			if got := f.deeper; math.Abs(got[0]-c.by) > 1e-7 || math.Abs(got[1]-c.by/2) > 1e-7 {
 				t.Errorf("%g m³ from %g m: deeper by %g m, want %g", c.want, from, got, c.by)
@@ -184,5 +184,32 @@ func TestSpreadIsAboutTheTriangulatedFloor(t *testing.T) {
 	}
 	if in != 180 || got.Within < 1.7*got.SD {
 		t.Errorf("%d of 200 are within ±%g m² of %g, standard deviation %g", in, got.Within, base, got.SD)
+	}
+}
+
+// What each place has of its own spreads the depths of a floor that is drawn: by hand, of an even spread of
+// 3 mm standard deviation, so ±3√3 mm, (3√3 − 3) / (6√3) of the area is more than 3 mm deeper than the mean.
+func TestDrawnFloorsAreRough(t *testing.T) {
+	var shots []survey.Point
+	for i := range 25 {
+		shots = append(shots, survey.Point{X: 0.5 + 1.75*float64(i%5), Y: 0.5 + 1.25*float64(i/5)})
+	}
+	f := floorOf(t, shots, rectangle(8, 6))
+	field := Field{Smooth: Bent, Reach: 1.5, SD: 1e-5, Own: 0.003}
+	m := New(Input{Floor: f, Split: f, Target: surface.Horizontal(0.05), Errors: Errors{Reading: 1e-4}, Field: &field})
+	const n = 400
+	mean := 0.0
+	for _, d := range m.Draw(m.Volume(48*0.05), n, func(cells [][]Cell, each []float64) []float64 {
+		area := 0.0
+		for _, c := range cells[0] {
+			a, _ := c.Between(0.053, math.Inf(1))
+			area += a
+		}
+		return []float64{area}
+	}) {
+		mean += d[0] / n
+	}
+	if want := 48 * (math.Sqrt(3) - 1) / (2 * math.Sqrt(3)); math.Abs(mean-want) > 0.2 {
+		t.Errorf("%g m² on average, want %g", mean, want)
 	}
 }
