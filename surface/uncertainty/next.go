@@ -49,8 +49,7 @@ type answer struct {
 }
 
 // The next shots are those under the fields that have nextShare of the probability, at most nextFields.
-// With few shots many fields are possible: the five most likely alone choose worse places (see
-// package doc).
+// With few shots many fields are possible: the five most likely alone choose worse places.
 const (
 	nextShare  = 0.95
 	nextFields = 40
