@@ -1,6 +1,7 @@
 package blunder
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -136,6 +137,17 @@ func (l *level) find(t testing.TB) []Finding {
 	}
 	found, _ := Find(s, f)
 	return found
+}
+
+// refusedAt returns the line of a reading that no rod has, at which the book is refused when it is read; 0
+// if it is not.
+func (l *level) refusedAt() int {
+	_, err := text.Read(strings.NewReader(l.text()), "book.csv", survey.Options{})
+	var e *survey.Error
+	if errors.As(err, &e) {
+		return e.Line
+	}
+	return 0
 }
 
 // planted is a blunder put into a book; it returns the row, false if the book has no place
@@ -297,6 +309,10 @@ func (c scenario) measure(t testing.TB, wavy bool, first uint64, books int) rate
 			continue
 		}
 		r.books++
+		if row >= 0 && l.refusedAt() == l.line(row) {
+			r.flagged, r.named = r.flagged+1, r.named+1
+			continue
+		}
 		flagged, named, wrong := false, false, 0
 		for _, f := range l.find(t) {
 			switch {

@@ -23,7 +23,7 @@ func TestTheVolumeThatCame(t *testing.T) {
 		if !ask[bool](p, `document.querySelector('#target .heights table').classList.contains('fits')`) {
 			p.Error("the heights do not fit on a phone")
 		}
-		ask[bool](p, `document.querySelector('#target .heights').scrollIntoView() || true`)
+		ask[bool](p, `(document.querySelector('#target .heights').scrollIntoView(), true)`)
 		p.picture("heights-" + screen)
 		p.enter("Volume placed", "8yd3")
 		p.tap("Work it out")
