@@ -287,7 +287,7 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 	}
 	switch s := r.Still; {
 	case w.Any() == settlement.NotShown && s.State != job.StillMoves:
-		return fmt.Sprintf("Not shown to have moved from %s to %s: %s", r.Visits[0].Visited(), last, "a place that "+unseen(w.SeenRel, w, style))
+		return fmt.Sprintf("Not shown to have moved from %s to %s: a place that %s", r.Visits[0].Visited(), last, unseen(w.SeenRel, w, style))
 	case s.State == job.StillMoves && n == 2:
 		return fmt.Sprintf("%s moved from %s to %s (%d %%): %s", floor, before, last, s.Level, moved)
 	case s.State == job.StillMoves:
@@ -295,7 +295,7 @@ func settleVerdict(r *job.Settled, style unit.Style) string {
 	case s.State == job.StillTooShort:
 		return fmt.Sprintf("%s moved: %s. From %s to %s is too short to tell whether it stopped: at the rate of before, a survey from %s on can show it", floor, moved, before, last, s.Until.Format("2006-01-02"))
 	case s.State == job.StillNotShown:
-		return fmt.Sprintf("%s moved: %s. Not shown to have moved from %s to %s: %s", floor, moved, before, last, "a place that "+unseen(s.Seen, r.Steps[n-2], style))
+		return fmt.Sprintf("%s moved: %s. Not shown to have moved from %s to %s: a place that %s", floor, moved, before, last, unseen(s.Seen, r.Steps[n-2], style))
 	default:
 		return fmt.Sprintf("%s moved: %s. Not known whether it still does: too few places are in the last two surveys", floor, moved)
 	}
